@@ -1,0 +1,36 @@
+"""What can go wrong between marks and a number.
+
+AnnotateError
+  BadMark          a mark that cannot exist: no extent, not finite, outside its picture
+  BadQuantity      a value, unit or uncertainty that cannot exist
+  UnitMismatch     a conversion between two different kinds of unit
+  CannotMeasure    the marks are sound but do not carry the number; says why and what to do
+"""
+
+
+class AnnotateError(Exception):
+    """Root of everything this package raises on purpose."""
+
+
+class BadMark(AnnotateError):
+    """A mark that cannot exist."""
+
+
+class BadQuantity(AnnotateError):
+    """A value, unit or uncertainty that cannot exist."""
+
+
+class UnitMismatch(AnnotateError):
+    """A conversion between two different kinds of unit."""
+
+
+class CannotMeasure(AnnotateError):
+    """Sound marks that do not carry the number asked for.
+
+    ``reason`` is one clause ("the far rim cannot be seen"), ``advice`` is what to do about it.
+    """
+
+    def __init__(self, reason: str, advice: str = "") -> None:
+        super().__init__(f"{reason}; {advice}" if advice else reason)
+        self.reason = reason
+        self.advice = advice

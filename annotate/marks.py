@@ -1,0 +1,214 @@
+"""Marks on one photo, in the pixels of that photo.
+
+THE pixel convention, everywhere in Benchproof: pixels of the upright picture (after the EXIF
+turn); (0, 0) is the CENTRE of the top-left pixel; x right, y down. The picture therefore reaches
+from -0.5 to width - 0.5. SVG and Qt scenes put (0, 0) on the CORNER of that pixel: convert only
+with ``to_corner_px`` and ``from_corner_px``.
+"""
+
+from math import isfinite
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+from msgspec import Struct
+
+from annotate.errors import BadMark
+from annotate.quantity import Quantity
+
+Points = npt.NDArray[np.float64]  # (N, 2) of x, y in pixels
+PixelPair = tuple[float, float]
+
+
+def to_corner_px(centre_px: float) -> float:
+    """Return a coordinate counted from the picture's corner (SVG, Qt) instead of a pixel centre."""
+    return centre_px + 0.5
+
+
+def from_corner_px(corner_px: float) -> float:
+    """Return a coordinate counted from the first pixel's centre instead of the picture's corner."""
+    return corner_px - 0.5
+
+
+def rescaled_px(centre_px: float, factor: float) -> float:
+    """Return where a pixel coordinate falls in a copy of the picture scaled by ``factor``."""
+    return from_corner_px(to_corner_px(centre_px) * factor)
+
+
+class Point(Struct, frozen=True):
+    """A place in the upright picture, in pixels (see the module's convention)."""
+
+    x_px: float
+    y_px: float
+
+    def __post_init__(self) -> None:
+        if not (isfinite(self.x_px) and isfinite(self.y_px)):
+            raise BadMark("a point needs two finite coordinates")
+
+
+class Ellipse(Struct, frozen=True):
+    """An ellipse in the picture: centre and half axes in pixels.
+
+    ``angle_deg`` is the major axis's direction from +x towards +y, in [0, 180).
+    """
+
+    cx: float
+    cy: float
+    semi_major: float
+    semi_minor: float
+    angle_deg: float
+
+    def __post_init__(self) -> None:
+        sizes_ok = 0 < self.semi_minor <= self.semi_major < float("inf")
+        if not (sizes_ok and isfinite(self.cx) and isfinite(self.cy) and isfinite(self.angle_deg)):
+            raise BadMark("an ellipse needs finite values and semi_major >= semi_minor > 0")
+
+
+class Rim(Struct, frozen=True, tag="rim"):
+    """Points on one drilled edge of a hole.
+
+    ``near`` is the edge in the face towards the camera (the drilled edge, below any chamfer),
+    ``far`` the edge of the hole behind, ``back`` the near hole's own edge at the far end of its
+    wall (seen as the border of a crescent; the same plane as the far rim).
+    ``sigma_px`` is the standard uncertainty of one point across the rim.
+    ``seed`` is the click a found rim came from, None for points placed by hand.
+    """
+
+    which: Literal["near", "far", "back"]
+    points_px: tuple[PixelPair, ...]
+    sigma_px: float
+    placed: Literal["hand", "found"] = "hand"
+    seed: Point | None = None
+
+    def __post_init__(self) -> None:
+        if not 0 < self.sigma_px < float("inf"):
+            raise BadMark("a rim needs a positive uncertainty of its points")
+        if not all(isfinite(x) and isfinite(y) for x, y in self.points_px):
+            raise BadMark("a rim's points must be finite")
+
+    def array_px(self) -> Points:
+        """Return the points as an (N, 2) array of x, y in pixels."""
+        return np.asarray(self.points_px, dtype=np.float64).reshape(-1, 2)
+
+
+class KnownDistance(Struct, frozen=True, tag="known distance"):
+    """A scale: two points in the picture and the true distance between them."""
+
+    a: Point
+    b: Point
+    length: Quantity
+
+    def __post_init__(self) -> None:
+        if self.a == self.b:
+            raise BadMark("a scale needs two different points")
+
+
+class KnownCircle(Struct, frozen=True, tag="known circle"):
+    """A scale: points on a circle in the picture and its true diameter."""
+
+    points_px: tuple[PixelPair, ...]
+    diameter: Quantity
+
+
+class Marker(Struct, frozen=True, tag="marker"):
+    """A scale: a printed ArUco marker found in the picture.
+
+    Corners in the marker's own order (top-left, top-right, bottom-right, bottom-left of the
+    print); ``side`` is the outer edge of its black square.
+    """
+
+    corners_px: tuple[PixelPair, PixelPair, PixelPair, PixelPair]
+    side: Quantity
+    identifier: int
+
+
+class Chessboard(Struct, frozen=True, tag="chessboard"):
+    """A scale: a chessboard found in the picture: inner corners, row by row, and its square."""
+
+    corners_px: tuple[PixelPair, ...]
+    inner_columns: int
+    inner_rows: int
+    square: Quantity
+
+    def __post_init__(self) -> None:
+        if len(self.corners_px) != self.inner_columns * self.inner_rows:
+            raise BadMark("a chessboard needs exactly columns x rows inner corners")
+
+
+class Distance(Struct, frozen=True, tag="distance"):
+    """A distance to be measured between two points."""
+
+    a: Point
+    b: Point
+    sigma_px: float = 0.7
+
+
+class Diameter(Struct, frozen=True, tag="diameter"):
+    """A round edge whose diameter is to be measured, by points on it."""
+
+    points_px: tuple[PixelPair, ...]
+    sigma_px: float = 0.7
+
+
+class Angle(Struct, frozen=True, tag="angle"):
+    """An angle to be measured at ``vertex``, between the directions to ``a`` and ``b``."""
+
+    vertex: Point
+    a: Point
+    b: Point
+    sigma_px: float = 0.7
+
+
+class Area(Struct, frozen=True, tag="area"):
+    """A region whose area is to be measured: the corners of a closed polygon."""
+
+    corners_px: tuple[PixelPair, ...]
+    sigma_px: float = 0.7
+
+    def __post_init__(self) -> None:
+        if len(self.corners_px) < 3:  # noqa: PLR2004 - a triangle is the least polygon
+            raise BadMark("an area needs at least three corners")
+
+
+class Note(Struct, frozen=True, tag="note"):
+    """Words at a place in the picture."""
+
+    at: Point
+    text: str
+
+
+Scale = KnownDistance | KnownCircle | Marker | Chessboard
+Mark = (
+    Rim
+    | KnownDistance
+    | KnownCircle
+    | Marker
+    | Chessboard
+    | Distance
+    | Diameter
+    | Angle
+    | Area
+    | Note
+)
+
+
+class Layer(Struct, frozen=True):
+    """All marks on one photo, and what the photo itself says of its lens.
+
+    ``width_px`` and ``height_px`` are those of the upright picture. ``focal_35mm`` is the 35 mm
+    equivalent focal length by the picture's diagonal (EXIF or typed), None if unknown.
+    """
+
+    width_px: int
+    height_px: int
+    marks: tuple[Mark, ...] = ()
+    focal_35mm: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.width_px < 1 or self.height_px < 1:
+            raise BadMark("a layer needs the size of its picture")
+
+    def rim(self, which: Literal["near", "far", "back"]) -> Rim | None:
+        """Return the last rim of this kind, or None."""
+        found = [m for m in self.marks if isinstance(m, Rim) and m.which == which]
+        return found[-1] if found else None

@@ -1,0 +1,1 @@
+"""At the block: photos and typed readings per location."""

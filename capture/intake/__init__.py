@@ -1,0 +1,1 @@
+"""Photos in: from a file."""

@@ -1,0 +1,1 @@
+"""Plan files: the reader, and the plans that are shipped."""

@@ -1,0 +1,1 @@
+"""The evidence of one job: kept, judged, proved. No Qt."""
