@@ -40,7 +40,7 @@ class Read(Struct, frozen=True, tag="reading"):
     """A typed reading. ``text`` is exactly what was typed, ``exact`` its value as a decimal or
     fraction string in ``quantity.unit`` ("17/32"); ``unit_assumed``: the unit was not typed.
     ``face`` is BELOW, FLUSH or PROUD for a depth, else empty. ``answer`` is for yes-no.
-    """  # noqa: D205, D209 - one paragraph reads better
+    """  # noqa: D205 - one paragraph reads better
 
     key: str
     text: str

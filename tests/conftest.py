@@ -1,0 +1,27 @@
+"""What every test starts from: no screen, repeatable examples, seeds in the header."""
+
+import os
+
+# Before anything can import Qt: a machine without a screen runs the same tests.
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from hypothesis import HealthCheck, settings
+
+# Derandomised: the examples follow from the test itself, so a failure here is a failure there.
+# BENCHPROOF_PROFILE=search looks for new ones instead; hypothesis then prints how to repeat one.
+settings.register_profile(
+    "same",
+    derandomize=True,
+    deadline=None,
+    max_examples=60,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.register_profile("search", deadline=None, max_examples=1000, print_blob=True)
+_PROFILE = os.environ.get("BENCHPROOF_PROFILE", "same")
+settings.load_profile(_PROFILE)
+
+
+def pytest_report_header() -> str:
+    """Say how examples were chosen; pytest-randomly prints the order's seed beside it."""
+    chosen = "derandomised (seed = the test)" if _PROFILE == "same" else "searching (blob printed)"
+    return f"hypothesis profile {_PROFILE}: {chosen}"
