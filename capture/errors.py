@@ -1,0 +1,37 @@
+"""What can go wrong between a person's hands and the book.
+
+CaptureError
+  BadReading     typed text that is not one clear value; says what to type instead
+  BadPhoto       a file that cannot be taken in as a photo
+  BadPlanFile    a plan file that cannot be used; says where in it and why
+  WrongUse       a command or call used wrongly; says how it is used
+"""
+
+
+class CaptureError(Exception):
+    """Root of everything this package raises on purpose."""
+
+
+class BadReading(CaptureError):
+    """Typed text that is not one clear value.
+
+    ``reason`` is one clause ("a mil is 0.001 in to some and 1 mm to others"), ``advice`` is what
+    to type instead.
+    """
+
+    def __init__(self, reason: str, advice: str = "") -> None:
+        super().__init__(f"{reason}; {advice}" if advice else reason)
+        self.reason = reason
+        self.advice = advice
+
+
+class BadPhoto(CaptureError):
+    """A file that cannot be taken in as a photo."""
+
+
+class BadPlanFile(CaptureError):
+    """A plan file that cannot be used."""
+
+
+class WrongUse(CaptureError):
+    """A command or call used wrongly."""
