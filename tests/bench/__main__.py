@@ -1,0 +1,44 @@
+"""Run the bench: ``python -m tests.bench accuracy FOLDER``, ``startup``, ``rehash`` or ``speed``.
+
+Never part of the tests: nothing here is asserted, and times depend on the machine. Every time is
+a ratio to a named peer doing the same thing in the same run.
+"""
+
+import argparse
+import os
+from pathlib import Path
+
+
+def main() -> None:
+    """Run one bench and print its table."""
+    parser = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__)
+    benches = parser.add_subparsers(dest="bench", required=True)
+    accuracy = benches.add_parser("accuracy", help="pictures with a known answer")
+    speed = benches.add_parser("speed", help="one click, against decoding the picture")
+    for bench in (accuracy, speed):
+        bench.add_argument(
+            "folder",
+            type=Path,
+            nargs="?",
+            default=os.environ.get("BENCHPROOF_SCENES"),
+            help="folder of NAME.jpg + NAME.json; default: the variable BENCHPROOF_SCENES",
+        )
+    accuracy.add_argument("--each", action="store_true", help="also list every picture")
+    accuracy.add_argument("--processes", type=int, default=2)
+    benches.add_parser("startup", help="benchproof --help, against python -c pass")
+    benches.add_parser("rehash", help="re-hashing a book's photos, against sha256sum")
+    chosen = parser.parse_args()
+    if "folder" in chosen and chosen.folder is None:
+        parser.error("name a folder of scenes, or set BENCHPROOF_SCENES to it")
+    if chosen.bench == "accuracy":
+        from tests.bench.accuracy import print_accuracy  # noqa: PLC0415 - one bench, one set of imports
+
+        print_accuracy(Path(chosen.folder), each=chosen.each, processes=chosen.processes)
+    elif chosen.bench == "startup":
+        from tests.bench.startup import print_startup  # noqa: PLC0415 - one bench, one set of imports
+
+        print_startup()
+
+
+if __name__ == "__main__":
+    main()
