@@ -1,0 +1,125 @@
+"""Picture bytes -> upright pixels, decoded by a child process with limits."""
+
+import json
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from threading import Timer
+from typing import IO, TYPE_CHECKING, cast
+
+from msgspec import Struct
+
+from capture.intake.kind import Kind
+from capture.intake.wholeness import what_is_missing
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    Pixels = npt.NDArray[np.uint8]
+
+MAX_PIXELS = 220_000_000  # above the largest phone camera of today (200 megapixels)
+MEMORY_BYTES = 2 << 30
+WALL_SECONDS = 120.0
+_WORKER = Path(__file__).with_name("worker.py")
+
+
+class Refused(Struct, frozen=True):
+    """The picture is not decoded; ``reason`` is a clause that follows the file's name."""
+
+    reason: str
+
+
+class Decoded(Struct, frozen=True, eq=False):
+    """Upright pixels, (height, width, 3) of uint8 in RGB order, and what EXIF claims.
+
+    ``camera_time`` is ISO 8601, with an offset only if the camera knew one; empty if unknown.
+    """
+
+    pixels: "Pixels"
+    camera: str = ""
+    camera_time: str = ""
+    focal_35mm: float | None = None
+
+
+def decode(
+    original: bytes,
+    kind: Kind,
+    *,
+    max_pixels: int = MAX_PIXELS,
+    memory_bytes: int = MEMORY_BYTES,
+) -> Decoded | Refused:
+    """Return the upright pixels of a whole JPEG, PNG or HEIC, or why there are none.
+
+    The EXIF turn is applied exactly once, here. Nothing that the bytes do can hurt this process:
+    they are decoded by another, which has limits on memory and on processor and wall time.
+    """
+    missing = what_is_missing(original, kind)
+    if missing:
+        return Refused(missing)
+    with tempfile.TemporaryFile() as source:
+        source.write(original)
+        source.seek(0)
+        arguments = [kind.name, str(max_pixels), str(memory_bytes)]
+        with subprocess.Popen(
+            # -P: this folder's own modules must not stand in for the standard library's
+            [sys.executable, "-P", str(_WORKER), *arguments],
+            stdin=source,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+        ) as child:
+            timer = Timer(WALL_SECONDS, child.kill)
+            timer.start()
+            try:
+                return _receive(cast("IO[bytes]", child.stdout))
+            finally:
+                timer.cancel()
+                child.kill()
+
+
+def _receive(answer: IO[bytes]) -> Decoded | Refused:
+    """Read the child's head line and rows; a child that died mid-way sent too few bytes."""
+    import numpy as np  # noqa: PLC0415 - not at start-up
+
+    line = answer.readline()
+    if not line:
+        return Refused("needs more memory or time to decode than a photo may")
+    head = json.loads(line)
+    if "reason" in head:
+        return Refused(head["reason"])
+    rows = np.empty((head["height"], head["width"], 3), dtype=np.uint8)
+    view = rows.data.cast("B")
+    got = 0
+    while got < len(view):
+        count = cast("int", answer.readinto(view[got:]))  # type: ignore[attr-defined] # BufferedReader
+        if count == 0:
+            return Refused("needs more memory or time to decode than a photo may")
+        got += count
+    return Decoded(
+        pixels=turned_upright(rows, head["orientation"]),
+        camera=head["camera"],
+        camera_time=head["camera_time"],
+        focal_35mm=head["focal_35mm"],
+    )
+
+
+def turned_upright(stored: "Pixels", orientation: int) -> "Pixels":
+    """Return rows as the camera was held, from rows as stored (EXIF 2.32, tag 0x0112).
+
+    1 as is; 2 mirrored left-right; 3 turned by 180; 4 mirrored top-bottom; 5 transposed;
+    6 turned a quarter clockwise; 7 transposed the other way; 8 turned a quarter anticlockwise.
+    """
+    import numpy as np  # noqa: PLC0415 - not at start-up
+
+    turned = {
+        1: lambda a: a,
+        2: lambda a: a[:, ::-1],
+        3: lambda a: a[::-1, ::-1],
+        4: lambda a: a[::-1],
+        5: lambda a: a.swapaxes(0, 1),
+        6: lambda a: a[::-1].swapaxes(0, 1),
+        7: lambda a: a[::-1, ::-1].swapaxes(0, 1),
+        8: lambda a: a[:, ::-1].swapaxes(0, 1),
+    }[orientation](stored)
+    return np.ascontiguousarray(turned)

@@ -1,0 +1,116 @@
+"""File -> Photo: the untouched bytes, what they really are, and the upright picture."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from capture.errors import BadPhoto
+from capture.intake import decode as decoding
+from capture.intake.kind import Kind, recognise
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+MAX_BYTES = 400_000_000
+
+
+class Photo(Struct, frozen=True, eq=False):
+    """A photo as it came in.
+
+    ``original`` are the file's bytes as they were; ``pixels`` the upright picture, (height,
+    width, 3) of uint8 in RGB order, or None for a file kept although it can't be shown, and then
+    ``unreadable`` says why. ``camera_time`` and ``camera`` are the camera's own claims.
+    """
+
+    file_name: str
+    original: bytes
+    kind: Kind
+    pixels: "npt.NDArray[np.uint8] | None" = None
+    camera: str = ""
+    camera_time: str = ""
+    focal_35mm: float | None = None
+    unreadable: str = ""
+
+    @property
+    def width_px(self) -> int | None:
+        """Width of the upright picture in pixels; None if it can't be shown."""
+        return None if self.pixels is None else self.pixels.shape[1]
+
+    @property
+    def height_px(self) -> int | None:
+        """Height of the upright picture in pixels; None if it can't be shown."""
+        return None if self.pixels is None else self.pixels.shape[0]
+
+
+def read_photo(path: Path, *, keep_anyway: bool = False) -> Photo:
+    """Return the photo in a file; the file is only read.
+
+    Raises BadPhoto, with one sentence that says what the file is and what to do. With
+    ``keep_anyway`` a file that cannot be shown is returned without pixels instead; an empty or
+    missing one is refused even then.
+    """
+    original = _read_bytes(path)
+    kind = recognise(original)
+    if not kind.readable:
+        outcome: decoding.Decoded | decoding.Refused = decoding.Refused(
+            f"is a {kind.name}, whatever its name says"
+            if path.suffix.lower() != kind.suffix
+            else f"is a {kind.name}"
+        )
+    else:
+        outcome = decoding.decode(original, kind)
+    if isinstance(outcome, decoding.Decoded):
+        return Photo(
+            file_name=path.name,
+            original=original,
+            kind=kind,
+            pixels=outcome.pixels,
+            camera=outcome.camera,
+            camera_time=outcome.camera_time,
+            focal_35mm=outcome.focal_35mm,
+        )
+    if keep_anyway:
+        return Photo(file_name=path.name, original=original, kind=kind, unreadable=outcome.reason)
+    raise BadPhoto(f"{path.name} {outcome.reason}: {_advice(kind, outcome.reason)}")
+
+
+def decode_upright(path: Path) -> "npt.NDArray[np.uint8]":
+    """Return the upright picture in a file, (height, width, 3) RGB; raises BadPhoto."""
+    pixels = read_photo(path).pixels
+    if pixels is None:
+        raise BadPhoto(f"{path.name} can't be shown: take the photo again")
+    return pixels
+
+
+def _read_bytes(path: Path) -> bytes:
+    if not path.exists():
+        raise BadPhoto(f"there is no file {path}: check the name and the folder")
+    if not path.is_file():
+        raise BadPhoto(f"{path.name} is not a file: name one photo, or several")
+    try:
+        size = path.stat().st_size
+        if size > MAX_BYTES:
+            raise BadPhoto(
+                f"{path.name} has {size / 1e6:.0f} MB, and at most {MAX_BYTES / 1e6:.0f} are "
+                "taken: export it as a JPEG"
+            )
+        original = path.read_bytes()
+    except OSError as error:
+        raise BadPhoto(
+            f"{path.name} can't be read ({error.strerror}): copy it to this computer and try again"
+        ) from error
+    if not original:
+        raise BadPhoto(f"{path.name} is empty: copy it from the camera again")
+    return original
+
+
+def _advice(kind: Kind, reason: str) -> str:
+    if not kind.readable:
+        return "give a JPEG, PNG or HEIC photo"
+    if "cut short" in reason:
+        return "copy it from the camera again, nothing is measured on half a picture"
+    if "megapixels" in reason:
+        return "take or export it smaller"
+    return "copy it from the camera again, or take the photo again"

@@ -1,0 +1,172 @@
+"""Child process: picture on stdin -> one line of JSON, then its pixels as raw RGB rows.
+
+Started by ``decode`` as a script of its own, with limits on memory and processor time: a hostile
+picture can at worst end this process. It imports nothing of Benchproof and no numpy.
+Arguments: KIND MAX_PIXELS MEMORY_BYTES. Rows come as stored; the EXIF turn is told in the head
+line and applied by the parent.
+"""
+
+import json
+import sys
+import warnings
+from contextlib import suppress
+from math import isfinite
+from typing import Any, BinaryIO
+
+from PIL import Image
+
+FORMATS = {"JPEG": ("JPEG", "MPO"), "PNG": ("PNG",), "HEIC": ("HEIF",)}
+MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr"}
+STRIP_PIXELS = 4_000_000
+CPU_SECONDS = 10
+CPU_SECONDS_PER_MEGAPIXEL = 0.15
+CPU_SECONDS_MOST = 60
+
+_EXIF_IFD = 0x8769
+_MAKE, _MODEL, _ORIENTATION, _FILE_TIME = 0x010F, 0x0110, 0x0112, 0x0132
+_TAKEN, _TAKEN_OFFSET, _FOCAL_35MM = 0x9003, 0x9011, 0xA405
+_FOCAL_35MM_MOST = 5000.0
+
+
+class Refused(Exception):
+    """The picture is not decoded; the text is a clause that follows the file's name."""
+
+
+def main(kind: str, max_pixels: int, memory_bytes: int) -> None:
+    """Decode stdin to stdout; every refusal is a head line with a reason."""
+    _limit_memory(memory_bytes)
+    _limit_cpu(CPU_SECONDS)
+    warnings.simplefilter("ignore")
+    try:
+        picture = _open(kind, max_pixels)
+        head = _describe(picture, kind)
+        _load(picture)
+    except Refused as refused:
+        _send_head({"reason": str(refused)})
+        return
+    _send_head(head)
+    _send_rows(picture, sys.stdout.buffer)
+
+
+def _open(kind: str, max_pixels: int) -> Image.Image:
+    """Return the picture with only its head read, if it may be decoded at all."""
+    if kind == "HEIC":
+        import pi_heif  # noqa: PLC0415 - 30 ms that a JPEG need not pay
+
+        pi_heif.register_heif_opener()
+    # We check the size ourselves, from the head, with a limit that the message can state.
+    Image.MAX_IMAGE_PIXELS = None
+    try:
+        picture = Image.open(sys.stdin.buffer, formats=FORMATS[kind])
+    except MemoryError:
+        raise Refused("needs more memory than a photo may") from None
+    except Exception as error:
+        raise Refused(f"is damaged ({_first_line(error)})") from error
+    pixels = picture.width * picture.height
+    if pixels > max_pixels:
+        raise Refused(
+            f"claims {pixels / 1e6:.0f} megapixels, and at most {max_pixels / 1e6:.0f} are read"
+        )
+    if picture.mode not in MODES:
+        raise Refused(f"holds pixels of a kind that is not read ({picture.mode})")
+    _limit_cpu(int(CPU_SECONDS + CPU_SECONDS_PER_MEGAPIXEL * pixels / 1e6))
+    return picture
+
+
+def _load(picture: Image.Image) -> None:
+    try:
+        picture.load()
+    except MemoryError:
+        raise Refused("needs more memory than a photo may") from None
+    except Exception as error:
+        if "truncated" in str(error).lower():
+            raise Refused("is cut short (its pixels end early)") from error
+        raise Refused(f"is damaged ({_first_line(error)})") from error
+
+
+def _describe(picture: Image.Image, kind: str) -> dict[str, Any]:
+    """Return the head line: size as stored, and what the EXIF block claims, tag by tag."""
+    tags: dict[int, Any] = {}
+    # A broken EXIF block must not cost the picture: each part is asked for on its own.
+    with suppress(Exception):
+        exif = picture.getexif()
+        for tag in (_MAKE, _MODEL, _ORIENTATION, _FILE_TIME):
+            with suppress(Exception):
+                tags[tag] = exif.get(tag)
+        with suppress(Exception):
+            tags.update(exif.get_ifd(_EXIF_IFD))
+    # libheif has turned a HEIC already (ISO/IEC 23008-12: the 'irot' property, not EXIF, turns).
+    turn = 1 if kind == "HEIC" else tags.get(_ORIENTATION)
+    return {
+        "width": picture.width,
+        "height": picture.height,
+        "orientation": turn if turn in range(1, 9) else 1,
+        "camera": _camera(_text(tags.get(_MAKE)), _text(tags.get(_MODEL))),
+        "camera_time": _time(
+            _text(tags.get(_TAKEN)) or _text(tags.get(_FILE_TIME)), _text(tags.get(_TAKEN_OFFSET))
+        ),
+        "focal_35mm": _focal(tags.get(_FOCAL_35MM)),
+    }
+
+
+def _camera(make: str, model: str) -> str:
+    return model if model.lower().startswith(make.lower()) else f"{make} {model}".strip()
+
+
+def _time(text: str, offset: str) -> str:
+    """Return EXIF's "2026:11:02 14:31:07" as ISO 8601, or "" if it is no time."""
+    day, _, clock = text.partition(" ")
+    if len(day) != len("2026:11:02") or not clock or not day.replace(":", "").isdigit():
+        return ""
+    return f"{day.replace(':', '-')}T{clock}{offset}" if day.strip("0:") else ""
+
+
+def _focal(value: object) -> float | None:
+    with suppress(Exception):
+        focal = float(value)  # type: ignore[arg-type] # whatever the file holds
+        if isfinite(focal) and 0 < focal <= _FOCAL_35MM_MOST:  # EXIF: 0 means not known
+            return focal
+    return None
+
+
+def _text(value: object) -> str:
+    text = value.decode("ascii", "replace") if isinstance(value, bytes) else value
+    if not isinstance(text, str):
+        return ""
+    return "".join(c for c in text.split("\0")[0] if c.isprintable()).strip()[:80]
+
+
+def _first_line(error: Exception) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0][:120]
+
+
+def _send_head(head: dict[str, Any]) -> None:
+    sys.stdout.buffer.write(json.dumps(head).encode() + b"\n")
+
+
+def _send_rows(picture: Image.Image, out: BinaryIO) -> None:
+    """Write the pixels in strips: converting and copying the whole would double the memory."""
+    rows = max(1, STRIP_PIXELS // picture.width)
+    for top in range(0, picture.height, rows):
+        strip = picture.crop((0, top, picture.width, min(top + rows, picture.height)))
+        out.write(strip.convert("RGB").tobytes())
+    out.flush()
+
+
+def _limit_memory(memory_bytes: int) -> None:
+    with suppress(ImportError, ValueError, OSError):
+        import resource  # noqa: PLC0415 - not on every system
+
+        resource.setrlimit(resource.RLIMIT_AS, (memory_bytes, memory_bytes))
+
+
+def _limit_cpu(seconds: int) -> None:
+    with suppress(ImportError, ValueError, OSError):
+        import resource  # noqa: PLC0415 - not on every system
+
+        soft = min(seconds, CPU_SECONDS_MOST)
+        resource.setrlimit(resource.RLIMIT_CPU, (soft, CPU_SECONDS_MOST))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], int(sys.argv[2]), int(sys.argv[3]))
