@@ -6,7 +6,8 @@ A record cites an earlier entry by that entry's hash (64 hex digits) and a photo
 
 from msgspec import Struct
 
-from annotate.coverage import Coverage, Givens
+from annotate.coverage import Coverage
+from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.quantity import Quantity
 from store.plan import Plan, Role
