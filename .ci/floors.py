@@ -1,0 +1,55 @@
+"""Hold each core file to its floor of branch coverage; silent when all hold.
+
+Floors, not goals: a test that asserts nothing covers lines too, so killed mutants count for more
+(see DEVELOPERS.md).
+"""
+
+import json
+import sys
+from pathlib import Path
+
+FLOOR_PERCENT = 90.0
+CORE = (
+    "annotate/coverage.py",
+    "annotate/fit.py",
+    "annotate/holes.py",
+    "annotate/overlap.py",
+    "annotate/quantity.py",
+    "annotate/scale.py",
+    "annotate/size.py",
+    "annotate/student.py",
+    "capture/entry.py",
+    "store/codec.py",
+    "store/judge.py",
+    "store/ledger.py",
+    "store/photos.py",
+    "store/verify.py",
+)
+
+
+def below_the_floor(measured: dict[str, float]) -> list[str]:
+    """Return one line for each core file that is missing or below its floor."""
+    return [
+        f"{name}: {measured[name]:.1f} % covered, the floor is {FLOOR_PERCENT:.0f} %"
+        if name in measured
+        else f"{name}: a core file that no test loads, or that is gone"
+        for name in CORE
+        if measured.get(name, 0.0) < FLOOR_PERCENT
+    ]
+
+
+def main() -> int:
+    """Return 1 and say why if a floor is not held."""
+    report = json.loads(Path(sys.argv[1]).read_text(encoding="utf-8"))
+    measured = {
+        name.replace("\\", "/"): float(file["summary"]["percent_covered"])
+        for name, file in report["files"].items()
+    }
+    low = below_the_floor(measured)
+    for line in low:
+        sys.stderr.write(f"benchproof: {line}\n")
+    return 1 if low else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
