@@ -1,0 +1,90 @@
+"""Find a printed target (ArUco marker, chessboard) in a picture, with sub-pixel corners.
+
+A picture is an upright uint8 array, (H, W) grey or (H, W, 3) RGB. Corners are in the pixel
+convention of ``marks``.
+
+OpenCV finds and names the targets; ``marker_edge`` then locates a marker's edges again.
+"""
+
+from typing import Any, Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from annotate.fit import FitFailed
+from annotate.marker_edge import linear_light, refined_corners
+from annotate.marks import Chessboard, Marker, PixelPair, Points
+from annotate.quantity import Quantity
+
+Picture = npt.NDArray[np.uint8]
+Dictionary = Literal["4x4_50", "5x5_50", "6x6_50", "6x6_250", "7x7_50"]
+
+_MODULES = {"4": 6, "5": 7, "6": 8, "7": 9}  # black border included
+
+
+def find_markers(
+    picture: Picture, side: Quantity, dictionary: Dictionary = "4x4_50"
+) -> tuple[Marker, ...]:
+    """Return the markers of one dictionary, by rising id; ``side`` is that of the black square.
+
+    An empty tuple if there is none; of two prints with one id, one is returned.
+    """
+    import cv2  # noqa: PLC0415 - 100 ms that most verbs never need
+
+    light = linear_light(picture)
+    name = f"DICT_{dictionary.upper()}"
+    detector = cv2.aruco.ArucoDetector(
+        cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, name)), _marker_parameters(cv2)
+    )
+    corners, identifiers, _ = detector.detectMarkers(_grey(picture))
+    modules = _MODULES[dictionary[0]]
+    named = np.ravel([] if identifiers is None else identifiers)
+    found = {
+        int(identifier): refined_corners(light, np.asarray(four, np.float64).reshape(4, 2), modules)
+        for identifier, four in zip(named, corners, strict=True)
+    }
+    return tuple(
+        Marker(corners_px=_four(found[identifier]), side=side, identifier=identifier)
+        for identifier in sorted(found)
+    )
+
+
+def find_chessboard(
+    picture: Picture, inner_columns: int, inner_rows: int, square: Quantity
+) -> Chessboard | FitFailed:
+    """Return the chessboard with this many inner corners, row by row, or why there is none."""
+    import cv2  # noqa: PLC0415 - 100 ms that most verbs never need
+
+    if min(inner_columns, inner_rows) < 3:  # noqa: PLR2004 - the detector's own limit
+        return FitFailed("a chessboard needs at least 3 x 3 inner corners")
+    grey = _grey(picture)
+    flags = cv2.CALIB_CB_EXHAUSTIVE | cv2.CALIB_CB_ACCURACY
+    found, corners = cv2.findChessboardCornersSB(grey, (inner_columns, inner_rows), flags=flags)
+    if not found:
+        return FitFailed(f"no chessboard of {inner_columns} x {inner_rows} inner corners is seen")
+    points = np.asarray(corners, dtype=np.float64).reshape(-1, 2)
+    return Chessboard(
+        corners_px=tuple((float(x), float(y)) for x, y in points),
+        inner_columns=inner_columns,
+        inner_rows=inner_rows,
+        square=square,
+    )
+
+
+def _grey(picture: Picture) -> Picture:
+    import cv2  # noqa: PLC0415 - 100 ms that most verbs never need
+
+    if picture.ndim == 2:  # noqa: PLR2004 - grey already
+        return picture
+    return np.asarray(cv2.cvtColor(picture, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+
+
+def _marker_parameters(cv2: Any) -> Any:  # noqa: ANN401 - cv2 has no types
+    parameters = cv2.aruco.DetectorParameters()
+    parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
+    return parameters
+
+
+def _four(corners: Points) -> tuple[PixelPair, PixelPair, PixelPair, PixelPair]:
+    a, b, c, d = ((float(x), float(y)) for x, y in corners)
+    return a, b, c, d
