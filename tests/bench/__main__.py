@@ -38,6 +38,10 @@ def main() -> None:
         from tests.bench.startup import print_startup  # noqa: PLC0415 - one bench, one set of imports
 
         print_startup()
+    elif chosen.bench == "rehash":
+        from tests.bench.rehash import print_rehash  # noqa: PLC0415 - one bench, one set of imports
+
+        print_rehash()
 
 
 if __name__ == "__main__":

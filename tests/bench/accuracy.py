@@ -57,10 +57,10 @@ def print_accuracy(folder: Path, *, each: bool = False, processes: int = 2) -> N
         for name, scenes in groups:
             answers: dict[tuple[str, str], list[Answer]] = defaultdict(list)
             for done, rows in enumerate(pool.imap(rows_of, scenes), 1):
-                print(f"\r{name} {done}/{len(scenes)}", end="", file=sys.stderr, flush=True)
+                if sys.stderr.isatty():
+                    print(f"\r{name} {done}/{len(scenes)}", end="", file=sys.stderr, flush=True)
                 for row in rows:
                     answers[row.way, row.quantity].append(row.answer)
-            print(file=sys.stderr)
             _print_group(name, len(scenes), answers, each=each)
 
 
@@ -124,7 +124,12 @@ def _print_reasons(
     quantity: str, ways: list[str], answers: dict[tuple[str, str], list[Answer]]
 ) -> None:
     for way in ways:
-        for reason, times in summarise(answers[way, quantity]).reasons.items():
+        reasons = summarise(answers[way, quantity]).reasons
+        # Said once, under the first quantity of this way, unless they differ.
+        first = next(q for w, q in answers if w == way)
+        if quantity != first and reasons == summarise(answers[way, first]).reasons:
+            continue
+        for reason, times in reasons.items():
             print(f"  {way:42}{times} x no answer: {reason}")
 
 
