@@ -56,7 +56,7 @@ def read_photo(path: Path, *, keep_anyway: bool = False) -> Photo:
     if not kind.readable:
         outcome: decoding.Decoded | decoding.Refused = decoding.Refused(
             f"is a {kind.name}, whatever its name says"
-            if path.suffix.lower() != kind.suffix
+            if path.suffix.lower() != f".{kind.suffix}"
             else f"is a {kind.name}"
         )
     else:

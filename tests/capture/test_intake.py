@@ -102,7 +102,7 @@ def test_the_suffix_follows_the_content_not_the_name(tmp_path: Path) -> None:
     misnamed = tmp_path / "hole.heic"
     misnamed.write_bytes(WHOLE_JPEG.read_bytes())
     photo = read_photo(misnamed)
-    assert (photo.kind, photo.kind.suffix, photo.file_name) == (JPEG, ".jpg", "hole.heic")
+    assert (photo.kind, photo.kind.suffix, photo.file_name) == (JPEG, "jpg", "hole.heic")
 
 
 @pytest.mark.parametrize(
