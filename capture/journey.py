@@ -1,0 +1,242 @@
+"""The journey of one job, one method per act of the user. No Qt, no SQL, no printing.
+
+Clock, user and version are given; nothing below asks the machine for them.
+"""
+
+from collections.abc import Callable
+from fractions import Fraction
+from io import BytesIO
+from pathlib import Path
+from typing import Self
+
+from annotate import coverage as measuring
+from annotate.givens import Givens
+from annotate.marks import Layer
+from capture.entry import Typed, parse_answer, parse_reading
+from capture.errors import WrongUse
+from capture.intake.photo import Photo
+from store import acts, derive
+from store.book import Book
+from store.codec import Entry
+from store.evidence import Marked, PhotoTaken, Read
+from store.plan import Characteristic, Gauge, Plan, Role
+from store.round import Check, Round
+
+Clock = Callable[[], str]
+
+
+class Journey:
+    """One job being worked on.
+
+    ``clock`` returns the time as ISO 8601 with offset, ``user`` is who works, ``version`` that of
+    this program. Closes its book when left as a context.
+    """
+
+    def __init__(self, book: Book, *, clock: Clock, user: str, version: str) -> None:
+        self.book = book
+        self._clock, self._user, self._version = clock, user, version
+
+    @classmethod
+    def start(
+        cls, plan: Plan, root: Path, *, bench: str, clock: Clock, user: str, version: str
+    ) -> Self:
+        """Return the journey of a new book in ``root``, begun with its plan.
+
+        Raises BookExists, NetworkFolder, CannotWrite.
+        """
+        book = Book.create(root, plan, at=clock(), bench=bench, by=user, version=version)
+        return cls(book, clock=clock, user=user, version=version)
+
+    @classmethod
+    def open(
+        cls, root: Path, *, clock: Clock, user: str, version: str, read_only: bool = False
+    ) -> Self:
+        """Return the journey of the book in ``root``; raises NotABook, NetworkFolder."""
+        book = Book.open(root, read_only=read_only)
+        return cls(book, clock=clock, user=user, version=version)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.book.close()
+
+    @property
+    def plan(self) -> Plan:
+        """The plan of the job."""
+        return self.book.plan
+
+    def add_photo(self, photo: Photo, *, location: str, role: Role) -> Entry:
+        """Keep a photo's untouched bytes and file it at a location; return its entry.
+
+        Raises BadPlan for an unknown location, CannotWrite with nothing kept.
+        """
+        self.plan.location(location)
+        return self.book.add_photo(
+            BytesIO(photo.original),
+            photo.kind.suffix,
+            lambda kept: PhotoTaken(
+                photo=kept.photo,
+                suffix=photo.kind.suffix,
+                bytes_count=kept.bytes_count,
+                file_name=photo.file_name,
+                location=location,
+                role=role,
+                width_px=photo.width_px,
+                height_px=photo.height_px,
+                camera_time=photo.camera_time,
+                camera=photo.camera,
+                focal_35mm=photo.focal_35mm,
+            ),
+            at=self._clock(),
+            by=self._user,
+        )
+
+    def reading(self, key: str, text: str, *, gauge: str = "", read_at: str = "") -> Check:
+        """Keep a typed reading of a check, and judge it; return the check after it.
+
+        ``gauge`` is by default the one the plan names, ``read_at`` when it was read if that was
+        earlier ("on paper at 10:40"). Raises BadReading, WrongUse, BadPlan.
+        """
+        _, check = self.plan.characteristic(key)
+        read = self._read(key, check, text, gauge or check.gauge, read_at)
+        return acts.record_reading(self.book, read, at=self._clock(), by=self._user)
+
+    def _read(self, key: str, check: Characteristic, text: str, gauge: str, read_at: str) -> Read:
+        _refuse_what_is_not_typed(key, check)
+        tool = self._gauge(gauge)
+        if check.kind == "yes-no":
+            answer = parse_answer(text)
+            return Read(
+                key=key, text=text, quantity=None, answer=answer, gauge=gauge, read_at=read_at
+            )
+        typed = parse_reading(
+            text,
+            unit=check.unit,
+            decimal_comma=self.plan.job.decimal_comma,
+            depth=check.kind == "depth",
+        )
+        margin = _half_width(typed)
+        return Read(
+            key=key,
+            text=text,
+            quantity=derive.reading_quantity(
+                float(typed.exact),
+                typed.unit,
+                half_step=float(typed.half_step),
+                plus_minus=None if margin is None else float(margin),
+                gauge=tool,
+            ),
+            exact=exact_text(typed.exact),
+            unit_assumed=typed.unit_assumed,
+            face=typed.face,
+            gauge=gauge,
+            read_at=read_at,
+        )
+
+    def _gauge(self, gauge: str) -> Gauge | None:
+        if not gauge:
+            return None
+        for known in self.plan.gauges:
+            if known.id == gauge:
+                return known
+        there = ", ".join(known.id for known in self.plan.gauges) or "none"
+        raise WrongUse(f"no gauge {gauge!r} in this job; there are {there}")
+
+    def givens(self, key: str) -> Givens:
+        """Return what the plan knows of the two holes of a coverage."""
+        _, check = self.plan.characteristic(key)
+        return Givens(
+            near_diameter=check.near_diameter,
+            far_diameter=check.far_diameter,
+            wall=check.wall,
+            bore_diameter=check.bore_diameter,
+            flat=check.flat,
+        )
+
+    def coverage(
+        self,
+        key: str,
+        photo: str,
+        layer: Layer,
+        givens: Givens,
+        *,
+        seed: int = 0,
+        trials: int = measuring.TRIALS,
+    ) -> Check:
+        """Measure accepted marks on a filed photo, keep both, and judge; return the check.
+
+        Raises CannotMeasure with nothing kept, WrongUse for a check that is no coverage.
+        """
+        _, check = self.plan.characteristic(key)
+        if check.kind != "coverage":
+            raise WrongUse(f"{key} is a {check.kind}, not a coverage: it takes a typed reading")
+        result = measuring.measure(layer, givens, seed=seed, trials=trials)
+        marked = Marked(
+            key=key,
+            photo=photo,
+            layer=layer,
+            givens=givens,
+            seed=seed,
+            trials=trials,
+            version=self._version,
+            result=result,
+        )
+        return acts.record_marks(self.book, marked, at=self._clock(), by=self._user)
+
+    def strike(self, entry: str | int, reason: str) -> Entry:
+        """Strike a wrong entry: it stays legible and no longer counts."""
+        return acts.strike(self.book, entry, reason, at=self._clock(), by=self._user)
+
+    def waive(
+        self, hold_point: str, key: str, *, reason: str, decided_by: str, owner_agreed: str
+    ) -> Entry:
+        """Keep somebody's decision to go on although ``key`` is unproven."""
+        return acts.waive(
+            self.book,
+            hold_point,
+            key,
+            reason=reason,
+            decided_by=decided_by,
+            owner_agreed=owner_agreed,
+            at=self._clock(),
+            by=self._user,
+        )
+
+    def close(self, hold_point: str) -> Entry:
+        """Close a hold point: the part goes on. Raises NotProven; the refusal is kept too."""
+        return acts.close(self.book, hold_point, at=self._clock(), by=self._user)
+
+    def round(self) -> Round:
+        """Return where every check and hold point stands."""
+        return self.book.round()
+
+    def report(self, target: Path) -> Path:
+        """Write the customer's report as a PDF; return where it is."""
+        from store.report import write_report  # noqa: PLC0415 - typesetting is heavy
+
+        return write_report(self.book, target, at=self._clock(), version=self._version)
+
+
+def exact_text(exact: Fraction) -> str:
+    """Return an exact value as a decimal where that ends within twelve places, else a fraction."""
+    scaled = exact * 10**12
+    if scaled.denominator != 1:
+        return str(exact)
+    sign, figures = ("-" if scaled < 0 else ""), f"{abs(int(scaled)):013d}"
+    return f"{sign}{figures[:-12]}.{figures[-12:]}".rstrip("0").rstrip(".")
+
+
+def _half_width(typed: Typed) -> Fraction | None:
+    """Return what was typed about the doubt: the +-, or half of the band."""
+    if typed.plus_minus is None and typed.band is not None:
+        return max(typed.half_step, (typed.band[1] - typed.band[0]) / 2)
+    return typed.plus_minus
+
+
+def _refuse_what_is_not_typed(key: str, check: Characteristic) -> None:
+    if check.kind == "coverage":
+        raise WrongUse(f"{key} is measured on a photo: use 'benchproof coverage'")
+    if check.of is not None:
+        first, second = check.of
+        raise WrongUse(f"{key} is worked out from {first} and {second}: type those")
