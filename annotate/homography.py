@@ -40,6 +40,16 @@ def homography(source: Array, target: Array) -> Array:
     return result
 
 
+def solved(source: Array, target: Array) -> Array:
+    """Return the exact homographies (M, 3, 3) from M sets of four points to one set (4, 2)."""
+    T, U = normaliser(source.reshape(-1, 2)), normaliser(target)
+    p, q = mapped(T, source), mapped(U, target)
+    right = np.broadcast_to(q.ravel()[:, None], (len(p), 2 * _LEAST, 1))
+    entries = np.linalg.solve(_design(p, q), right)[..., 0].astype(np.float64)
+    result: Array = np.linalg.inv(U) @ full(entries) @ T
+    return result
+
+
 def full(h: Array) -> Array:
     """Return 3 x 3 matrices (..., 3, 3) from their first eight entries (..., 8); the last is 1."""
     one = np.ones((*h.shape[:-1], 1))
@@ -65,8 +75,10 @@ def residuals_and_slopes(h: Array, p: Array, q: Array) -> tuple[Array, Array]:
 
 
 def _design(p: Array, q: Array) -> Array:
-    x, y = p.T
+    """Return the (..., 2N, 8) equations that the first eight entries meet, for q = H(p)."""
+    x, y = p[..., 0], p[..., 1]
+    u, v = np.broadcast_to(q, p.shape)[..., 0], np.broadcast_to(q, p.shape)[..., 1]
     one, none = np.ones_like(x), np.zeros_like(x)
-    first = np.column_stack([x, y, one, none, none, none, -q[:, 0] * x, -q[:, 0] * y])
-    second = np.column_stack([none, none, none, x, y, one, -q[:, 1] * x, -q[:, 1] * y])
-    return np.stack([first, second], axis=1).reshape(-1, 8)
+    first = np.stack([x, y, one, none, none, none, -u * x, -u * y], axis=-1)
+    second = np.stack([none, none, none, x, y, one, -v * x, -v * y], axis=-1)
+    return np.stack([first, second], axis=-2).reshape(*p.shape[:-2], -1, 8)

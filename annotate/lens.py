@@ -24,6 +24,8 @@ Array = npt.NDArray[np.float64]
 BARREL_SIGMA = 0.012
 BARREL_MEDIAN = 0.674 * BARREL_SIGMA
 
+# Focal length over picture diagonal: 26 to 120 mm equivalent.
+USUAL_FOCAL = 0.6, 2.8
 FULL_FRAME_DIAGONAL_MM = hypot(36.0, 24.0)
 _LEAST_PHOTOS = 3
 _STRAIGHTENINGS = 6
@@ -96,13 +98,21 @@ class View(Struct, frozen=True):
         there is a profile, whose own uncertainty is far smaller.
         """
         if self.profile is not None:
-            flat = self.profile.straighten(points_px.reshape(-1, 2)).reshape(points_px.shape)
-            return np.broadcast_to(flat, (*np.shape(barrel), *flat.shape[-2:])).copy()
+            straight = self.profile.straighten(points_px.reshape(-1, 2)).reshape(points_px.shape)
+            return np.broadcast_to(straight, (*np.shape(barrel), *straight.shape[-2:])).copy()
         return unbarrelled(points_px, barrel, self.centre(), self.half_diagonal_px())
 
     def half_diagonal_px(self) -> float:
         """Return the distance from the picture's middle to its corner, in pixels."""
         return hypot(self.width_px, self.height_px) / 2
+
+    def draw_focals_px(self, rng: np.random.Generator, count: int) -> Array:
+        """Return ``count`` focal lengths in pixels; over the usual range where not known."""
+        if self.focal_px is not None:
+            return np.full(count, self.focal_px)
+        low, high = (np.log(part * 2 * self.half_diagonal_px()) for part in USUAL_FOCAL)
+        draws: Array = np.exp(rng.uniform(low, high, count))
+        return draws
 
     def draw_barrels(self, rng: np.random.Generator, count: int) -> Array:
         """Return ``count`` draws of the barrel from its prior (zeros with a profile)."""

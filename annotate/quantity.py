@@ -10,7 +10,7 @@ person typed.
 """
 
 from functools import cache
-from math import isfinite, isnan
+from math import isfinite, isinf, isnan
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -163,6 +163,15 @@ class Quantity(Struct, frozen=True):
         if self.u == 0:
             return 1.0 if self.value <= bound else 0.0
         return student.probability_below((bound - self.value) / self.u, self.dof)
+
+    def draw(self, rng: np.random.Generator, count: int) -> npt.NDArray[np.float64]:
+        """Return ``count`` random values of the quantity, in its unit (JCGM 101:2008 6.4)."""
+        if self.quantiles:
+            steps = np.linspace(0.0, 1.0, QUANTILE_STEPS + 1)
+            return np.interp(rng.random(count), steps, self.quantiles)
+        if self.dof is None or isinf(self.dof):
+            return self.value + self.u * rng.standard_normal(count)
+        return self.value + self.u * rng.standard_t(self.dof, count)
 
     def to(self, unit: str) -> "Quantity":
         """Return the same quantity in another unit; raises UnitMismatch."""
