@@ -1,0 +1,94 @@
+"""A measured coverage -> the rows that only an expert needs, and its uncertainty budget."""
+
+from typing import Any
+
+from annotate.coverage import Coverage, Givens, Known, Result
+from annotate.quantity import Quantity
+from store.evidence import Marked
+from store.plan import Location
+from store.report.figures import given, saying
+
+_UP_PER_HOUR = 30
+
+
+def expert_table(marked: Marked, location: Location) -> dict[str, Any]:
+    """Return every other number found on the way, each with its interval or why it is not known."""
+    result = marked.result
+    named: list[tuple[str, Result]] = [
+        ("covered, of the smaller hole", result.covered),
+        (f"covered, of the {location.near}", result.covered_of_near),
+        (f"covered, of the {location.far}", result.covered_of_far),
+        ("covered, were slant not taken out", result.uncorrected),
+        ("open area", result.open_area),
+        ("as one round hole", result.equivalent_diameter),
+        ("distance of the two centres", result.offset),
+        ("largest straight pin, computed", result.largest_pin),
+        ("line of sight to the hole's axis", result.line_of_sight),
+        ("shift it causes, right", result.parallax.dx),
+        ("shift it causes, down", result.parallax.dy),
+    ]
+    rows = [[name, *_said(found)] for name, found in named]
+    rows.append([f"direction, {location.near} to {location.far}", *_clock(result)])
+    return {
+        "heads": [f"attempt of entry with photo {marked.photo[:8]}", "value", "95 % interval"],
+        "widths": [1.5, 0.9, 1.1],
+        "rows": rows,
+        "right": [1],
+        "fine": False,
+    }
+
+
+def budget(result: Coverage) -> list[dict[str, Any]]:
+    """Return the sources of uncertainty in points of coverage, largest first, and their sum."""
+    lines = sorted(result.budget, key=lambda line: -line.points)
+    return [
+        {"source": line.source, "points": f"{line.points:.1f}", "share": max(0.0, line.points)}
+        for line in lines
+        if line.points > 0
+    ]
+
+
+def method(marked: Marked) -> str:
+    """Return what the measurement was told, and how it can be done again."""
+    return (
+        f"Told: {_told(marked.givens)}. Monte Carlo (JCGM 101:2008), {marked.trials} trials, seed "
+        f"{marked.seed}, version {marked.version}; the same marks give the same numbers."
+    )
+
+
+def _told(givens: Givens) -> str:
+    known = [
+        (name, value)
+        for name, value in (
+            ("near diameter", givens.near_diameter),
+            ("far diameter", givens.far_diameter),
+            ("wall", givens.wall),
+            ("bore", givens.bore_diameter),
+        )
+        if value is not None
+    ]
+    parts = [f"{name} {given(value)}{_give(value)}" for name, value in known]
+    parts += ["face flat"] if givens.flat else []
+    return ", ".join(parts) or "no length"
+
+
+def _give(quantity: Quantity) -> str:
+    low, high = quantity.interval()
+    return f" (95 % {saying(quantity).interval(low, high)})" if quantity.u > 0 else ""
+
+
+def _said(found: Result) -> list[str]:
+    if not isinstance(found, Known):
+        return ["not known", found.reason]
+    quantity = found.quantity.to("%") if found.quantity.unit == "1" else found.quantity
+    say = saying(quantity)
+    return [say.value(quantity.value), say.interval(*quantity.interval())]
+
+
+def _clock(result: Coverage) -> list[str]:
+    found = result.offset_clock
+    if not isinstance(found, Known):
+        return ["not known", found.reason]
+    degrees = round(found.quantity.to("deg").value) % 360
+    hours, rest = divmod(degrees, _UP_PER_HOUR)
+    return [f"{hours or 12}:{rest * 2:02d}", "o'clock in the picture"]

@@ -1,0 +1,127 @@
+"""Book -> the data of the report, and the report itself.
+
+The data are plain JSON: finished texts and fractions. The template sets them and adds nothing;
+no text of a person's is ever read as markup.
+"""
+
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Literal
+
+from store.errors import CannotWrite
+from store.report import cover, places, proof, registers
+from store.report.figures import count, day
+from store.report.lettering import settable
+from store.report.places import Print
+from store.report.proof import Seal
+from store.report.typeset import typeset
+from store.report.view import BookView
+from store.round import Round
+
+Paper = Literal["a4", "letter"]
+_AS_IS = {"file", "overlay", "commands"}  # names of files and what is to be typed into a terminal
+_START = 16
+
+
+def write_report(
+    book: BookView,
+    out_pdf: Path,
+    *,
+    at: str,
+    version: str,
+    paper: Paper = "a4",
+    progress: Callable[[int, int, str], None] | None = None,
+) -> Path:
+    """Write the customer's report of a book as a tagged PDF and return its path.
+
+    ``at`` is the time of the report (ISO 8601): the same book, time, version and paper give the
+    same bytes. ``progress`` is told (steps done, steps, words). The file appears whole or not at
+    all. Raises ReportFailed if the pages cannot be set, CannotWrite if they cannot be kept.
+    """
+    data, prints = report_data(book, at=at, version=version, paper=paper)
+    with tempfile.TemporaryDirectory(prefix="report-") as scratch:
+        folder = Path(scratch)
+        for made in prints:
+            if made.overlay:
+                (folder / made.data["overlay"]).write_text(made.overlay, "utf-8")
+        wanted = tuple(made.wanted for made in prints)
+        pdf = typeset(folder, data, wanted, at=at, progress=progress)
+        return _keep(pdf.read_bytes(), out_pdf)
+
+
+def _keep(pdf: bytes, out_pdf: Path) -> Path:
+    part = out_pdf.with_name(f"{out_pdf.name}.part")
+    try:
+        out_pdf.parent.mkdir(parents=True, exist_ok=True)
+        with part.open("wb") as file:
+            file.write(pdf)
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(out_pdf)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise CannotWrite(
+            f"The report could not be written to {out_pdf}: {error.strerror}. Choose another "
+            "folder, or close the program that has the old report open."
+        ) from error
+    return out_pdf
+
+
+def report_data(
+    book: BookView, *, at: str, version: str, paper: Paper = "a4"
+) -> tuple[dict[str, Any], list[Print]]:
+    """Return everything the pages say, and the pictures they show."""
+    known = book.round()
+    sealed = proof.seals(book.entries())
+    on_cover = places.cover_print(book, known)
+    pages = [places.place_pages(book, place, known) for place in known.places]
+    prints = [made for _, of_place in pages for made in of_place]
+    data = {
+        "paper": paper,
+        "title": f"Evidence report, job {known.job.number}, {known.job.engine}",
+        "author": known.job.shop,
+        "description": "What was checked, and what was not.",
+        "head": _head(known),
+        "foot": _foot(sealed, at),
+        "cover": cover.cover(known, on_cover, at=at),
+        "places": [data for data, _ in pages],
+        "holds": registers.holds(known),
+        "registers": registers.registers(known),
+        "checking": proof.checking(known, sealed, version),
+    }
+    return _lettered(data), prints + ([on_cover] if on_cover else [])
+
+
+def _head(known: Round) -> dict[str, str]:
+    held = sum(hold.closed is None for hold in known.holds)
+    state = f"{count(held, 'hold point')} open" if held else "all hold points closed"
+    return {
+        "job": f"Job {known.job.number}",
+        "middle": f"Evidence report · {cover.subject(known)}",
+        "state": state if known.holds else "no hold points",
+    }
+
+
+def _foot(sealed: tuple[Seal, ...], at: str) -> dict[str, str]:
+    main = sealed[0]
+    others = (
+        "" if len(sealed) == 1 else f" and {count(len(sealed) - 1, 'more bench', 'more benches')}"
+    )
+    return {
+        "seal": f"Sealed at entry {main.entries} of {main.bench}{others}",
+        "root": proof.grouped(main.root[:_START]),
+        "date": day(at),
+    }
+
+
+def _lettered(value: Any, name: str = "") -> Any:  # noqa: ANN401 - JSON is any of its forms
+    """Return JSON data with every text made settable."""
+    if name in _AS_IS:
+        return value
+    if isinstance(value, dict):
+        return {key: _lettered(inner, key) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_lettered(inner) for inner in value]
+    return settable(value) if isinstance(value, str) else value

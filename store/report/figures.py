@@ -1,0 +1,150 @@
+"""Numbers, units and times -> the words that are printed; nothing is computed here but rounding.
+
+One number keeps one decimal count in every place it is printed: the value, its interval and its
+bound are rounded alike, to a step no wider than half the standard uncertainty.
+"""
+
+from datetime import datetime
+from math import ceil, floor, log10
+
+from msgspec import Struct
+
+from annotate.quantity import Quantity
+
+NBSP = "\u00a0"
+MINUS = "\u2212"
+TIMES = "\u00d7"
+_SPELT = {
+    "1": "", "mm^2": "mm²", "in^2": "in²", "N.m": "N·m", "lbf.ft": "lbf·ft", "lbf.in": "lbf·in",
+    "deg": "°", "um": "µm", "count": "",
+}  # fmt: skip
+_MOST_DECIMALS = 6
+_SURE = 0.99
+_ALL_BUT_SURE = 99
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+def unit_word(unit: str) -> str:
+    """Return a unit as it is printed."""
+    return _SPELT.get(unit, unit)
+
+
+def decimals_of(quantity: Quantity) -> int:
+    """Return how many decimals a quantity is printed with, in its own unit."""
+    if quantity.unit in {"%", "1"} and quantity.quantiles:
+        return 1 if quantity.unit == "%" else 3
+    if quantity.u <= 0:
+        text = f"{quantity.value:.{_MOST_DECIMALS}f}".rstrip("0")
+        return len(text.split(".")[1])
+    return min(_MOST_DECIMALS, max(0, ceil(-log10(quantity.u / 2))))
+
+
+def number(value: float, decimals: int) -> str:
+    """Return a number with a true minus sign and exactly this many decimals."""
+    text = f"{value:.{decimals}f}"
+    if not text.strip("-0."):
+        text = text.lstrip("-")  # no "-0.0"
+    return text.replace("-", MINUS)
+
+
+def with_unit(value: float, unit: str, decimals: int) -> str:
+    """Return a number and its unit, never to be parted by a line break."""
+    word = unit_word(unit)
+    gap = "" if unit in {"deg", "1", "count"} else NBSP
+    return f"{number(value, decimals)}{gap}{word}"
+
+
+def given(quantity: Quantity) -> str:
+    """Return a value that was stated rather than measured (a limit, a resolution): all of it."""
+    text = f"{quantity.value:.10f}".rstrip("0").rstrip(".")
+    word = unit_word(quantity.unit)
+    gap = "" if quantity.unit in {"deg", "1", "count"} else NBSP
+    return f"{text.replace('-', MINUS)}{gap}{word}"
+
+
+class Saying(Struct, frozen=True):
+    """How the values of one check are said: in one unit, with one decimal count.
+
+    A depth is said with its word, BELOW or PROUD, and never with a bare sign.
+    """
+
+    unit: str
+    decimals: int
+    depth: bool = False
+
+    def value(self, value: float) -> str:
+        """Return one rounded value with its unit."""
+        return self._worded(value, self.decimals)
+
+    def interval(self, low: float, high: float) -> str:
+        """Return "LOW to HIGH UNIT"; the word of a depth once where both ends share it."""
+        one_word = not self.depth or (low > 0) == (high > 0)
+        if not one_word:
+            return f"{self.value(low)} to {self.value(high)}"
+        first, last = (-high, -low) if self.depth and high <= 0 else (low, high)
+        word = self._worded(last if not self.depth or high > 0 else -last, self.decimals)
+        return f"{number(first, self.decimals)} to {word}"
+
+    def stated(self, value: float) -> str:
+        """Return a value that was stated, not measured, with all its decimals."""
+        text = f"{value:.8f}".rstrip("0").rstrip(".")
+        return self._worded(value, len(text.partition(".")[2]))
+
+    def tick(self, value: float, decimals: int) -> str:
+        """Return a value on a scale."""
+        return self._worded(value, decimals)
+
+    def _worded(self, value: float, decimals: int) -> str:
+        if not self.depth:
+            return with_unit(value, self.unit, decimals)
+        if not number(abs(value), decimals).strip("0."):
+            return "FLUSH"
+        word = "BELOW" if value > 0 else "PROUD"
+        return f"{with_unit(abs(value), self.unit, decimals)}{NBSP}{word}"
+
+
+def saying(quantity: Quantity, *, depth: bool = False) -> Saying:
+    """Return how a quantity and everything compared with it are said."""
+    return Saying(quantity.unit, decimals_of(quantity), depth)
+
+
+def odds(probability: float) -> str:
+    """Return a probability as whole chances in 100, rounded down and never up to certainty.
+
+    Down, because 94.96 printed as 95 would contradict a rule that asks for 95.
+    """
+    chances = floor(100 * probability + 1e-9)
+    if chances >= _ALL_BUT_SURE:
+        return f"more than{NBSP}99 in{NBSP}100" if probability > _SURE else f"99 in{NBSP}100"
+    if chances < 1:
+        return f"fewer than{NBSP}1 in{NBSP}100"
+    return f"{chances} in{NBSP}100"
+
+
+def moment(iso: str) -> str:
+    """Return a time as "16 Nov 2026, 11:40" by its own clock; text that is no time stays as is."""
+    try:
+        when = datetime.fromisoformat(iso)
+    except ValueError:
+        return iso
+    # Own month names: strftime would follow the locale of whoever prints.
+    month = _MONTHS[when.month - 1][:3]
+    return f"{when.day}{NBSP}{month}{NBSP}{when.year}, {when:%H:%M}"
+
+
+def day(iso: str) -> str:
+    """Return the date of a time as "16 November 2026"; text that is no time stays as is."""
+    try:
+        when = datetime.fromisoformat(iso)
+    except ValueError:
+        return iso
+    return f"{when.day} {_MONTHS[when.month - 1]} {when.year}"
+
+
+def count(number_of: int, one: str, many: str = "") -> str:
+    """Return "1 photo", "3 photos", "no photos"."""
+    plural = many or one + "s"
+    return f"{number_of or 'no'} {one if number_of == 1 else plural}"

@@ -1,0 +1,226 @@
+"""One location of the round -> its pages: what was photographed, then check by check."""
+
+from typing import Any
+
+from msgspec import Struct
+
+from annotate.marks import Layer
+from store.errors import StoreError
+from store.evidence import Marked
+from store.plan import HoldPoint
+from store.report import rims, words
+from store.report.checks import check_row, value_said
+from store.report.figures import TIMES, count, moment
+from store.report.pictures import Wanted
+from store.report.view import BookView
+from store.report.words import Bits
+from store.round import Attempt, Check, Photo, Place, Round
+
+_MM = 72 / 25.4
+_PAIR_PT, _SINGLE_PT, _SMALL_PT = 66 * _MM, 96 * _MM, 32 * _MM
+_BEST_FIRST = (
+    "fitted", "close-up", "with scale", "bare bore", "which hole", "part on the gauge",
+    "what closes it", "overall",
+)  # fmt: skip
+
+
+class Print(Struct, frozen=True):
+    """One photo as it is printed: the data of its figure, the copy to make, its overlay."""
+
+    data: dict[str, Any]
+    wanted: Wanted
+    overlay: str = ""
+
+
+def place_pages(view: BookView, place: Place, known: Round) -> tuple[dict[str, Any], list[Print]]:
+    """Return the data of one location's pages, and the pictures they need."""
+    prints = photo_prints(view, place)
+    missing = _not_taken(place, known)
+    data = {
+        "code": place.location.id,
+        "name": place.location.name,
+        "lead": _lead(place, known),
+        "new-page": bool(prints),
+        "photos": [p.data for p in prints],
+        "photo-lane": (
+            "Marks lie over the picture and are not burnt into it. The untouched photo is in the "
+            "book under the number below it."
+        ),
+        "photo-notes": missing,
+        "checks": [check_row(check, known) for check in place.checks],
+    }
+    return data, prints
+
+
+def _lead(place: Place, known: Round) -> Bits:
+    holds = [h for h in known.holds if place.location.id in h.hold_point.hides]
+    points: list[HoldPoint] = [h.hold_point for h in holds]
+    behind = words.behind(points, {h.hold_point.id for h in holds if h.closed})
+    if len(place.checks) == 1:
+        check = place.checks[0]
+        said = value_said(check)
+        bits: Bits = [{"state": check.state, "size": 12}, f"  {said}{'. ' if said else ' '}"]
+        return [*bits, behind]
+    bits = [f"{count(len(place.checks), 'thing')} asked here: "]
+    states = list(dict.fromkeys(check.state for check in place.checks))
+    for n, state in enumerate(states):
+        number = sum(check.state == state for check in place.checks)
+        bits += [f"{', ' if n else ''}{number} ", {"state": state, "size": 12}]
+    return [*bits, f". {behind}"]
+
+
+def _not_taken(place: Place, known: Round) -> list[Bits]:
+    notes: list[Bits] = []
+    for hold in known.holds:
+        if place.location.id not in hold.hold_point.hides:
+            continue
+        for role in place.missing(hold.hold_point.roles):
+            demand = f", demanded by hold point {hold.hold_point.id}."
+            notes.append([{"bold": f"Photo \u201c{role}\u201d: not taken"}, demand])
+    notes += [words.waived(w, w.hold_point) for w in place.waivers]
+    notes += [words.struck(p.struck, p.stamp) for p in place.photos if p.struck is not None]
+    if not place.photos:
+        notes.append(["No photo was taken here."])
+    return notes
+
+
+def photo_prints(view: BookView, place: Place) -> list[Print]:
+    """Return the photos of a location: first and last marked ones large, the others small."""
+    marked = _marked(place)
+    by_photo = {attempt.photo: (check, attempt) for check, attempt in marked}
+    large = _large(place, marked)
+    scale_px = _common_width(marked, large)
+    wide = _SINGLE_PT if len(large) == 1 else _PAIR_PT
+    order = {photo: n for n, photo in enumerate(large)}
+    prints, shown = [], set[str]()
+    for photo in sorted(place.photos, key=lambda p: order.get(_id(p), len(order))):
+        first = _id(photo) in order and photo.struck is None and _id(photo) not in shown
+        shown |= {_id(photo)} if first else set()
+        width = wide if first else _SMALL_PT
+        prints.append(_print(view, place, photo, by_photo.get(_id(photo)), width, scale_px))
+    return prints
+
+
+def _id(photo: Photo) -> str:
+    return photo.taken.photo
+
+
+def _marked(place: Place) -> list[tuple[Check, Attempt]]:
+    return [
+        (check, attempt)
+        for check in place.checks
+        for attempt in check.attempts
+        if isinstance(attempt.record, Marked) and attempt.struck is None
+    ]
+
+
+def _large(place: Place, marked: list[tuple[Check, Attempt]]) -> list[str]:
+    filed = {_id(p) for p in place.photos if p.struck is None}
+    ids = []
+    for check in place.checks:
+        own = [attempt.photo for c, attempt in marked if c is check and attempt.photo in filed]
+        ids += own[:1] + own[-1:]
+    if ids:
+        return list(dict.fromkeys(ids))
+    for role in _BEST_FIRST:
+        for photo in place.photos:
+            if photo.taken.role == role and photo.struck is None:
+                return [_id(photo)]
+    return []
+
+
+def _common_width(marked: list[tuple[Check, Attempt]], large: list[str]) -> dict[str, float]:
+    """Return for each large photo how wide to crop so that both print at one scale.
+
+    The near rim is the same drilled hole in each: its size in pixels is the common measure.
+    """
+    needs = {}
+    for _, attempt in marked:
+        record = attempt.record
+        if attempt.photo in large and isinstance(record, Marked) and record.result.near:
+            near, far = record.result.near, record.result.far
+            needs[attempt.photo] = (rims.needed_width_px(near, far), near.semi_major)
+    most = max((need / size for need, size in needs.values()), default=0.0)
+    return {photo: most * size for photo, (_, size) in needs.items()}
+
+
+def _print(
+    view: BookView,
+    place: Place,
+    photo: Photo,
+    check_attempt: tuple[Check, Attempt] | None,
+    width_pt: float,
+    scale_px: dict[str, float],
+) -> Print:
+    taken = photo.taken
+    # One figure per filing: the same photo may be filed twice, with two roles.
+    name = f"p{photo.stamp.bench}-{photo.stamp.seq}"
+    box, overlay, rims_said = None, "", ""
+    if check_attempt is not None and isinstance(check_attempt[1].record, Marked):
+        record = check_attempt[1].record
+        near, far = record.result.near, record.result.far
+        box = rims.crop(record.layer, near, far, scale_px.get(taken.photo, 0.0))
+        overlay = rims.overlay_svg(record.layer, near, far, box, width_pt)
+        rims_said = f" The edge of the {place.location.near} is drawn white, that of the "
+        rims_said += f"{place.location.far} blue, dashed where hidden."
+    data = {
+        "file": f"{name}.jpg",
+        "overlay": f"{name}.svg" if overlay else "",
+        "large": width_pt != _SMALL_PT,
+        "near": place.location.near,
+        "far": place.location.far,
+        "head": _head(photo, check_attempt, large=width_pt != _SMALL_PT),
+        "caption": _caption(photo, record.layer if overlay else None, box),
+        "alt": f"{place.location.id} {place.location.name}, {taken.role}.{rims_said}"
+        + (f" {value_said(check_attempt[0])}." if check_attempt else ""),
+    }
+    wanted = Wanted(f"{name}.jpg", _source(view, taken.photo), taken.photo, width_pt, box)
+    return Print(data, wanted, overlay)
+
+
+def _source(view: BookView, photo: str) -> str:
+    try:
+        return str(view.photo_path(photo))
+    except StoreError:
+        return ""  # said as missing beside the empty frame
+
+
+def _head(photo: Photo, check_attempt: tuple[Check, Attempt] | None, *, large: bool) -> Bits:
+    if photo.struck is not None:
+        return [{"struck": photo.taken.role}]
+    bits: Bits = [{"bold": photo.taken.role}]
+    if check_attempt is not None and large:
+        check, attempt = check_attempt
+        bits.append(f", {check.characteristic.id}, attempt {attempt.number}  ")
+        if attempt.verdict is not None:
+            bits.append({"state": attempt.verdict.state, "size": 9})
+    return bits
+
+
+def _caption(photo: Photo, layer: Layer | None, box: rims.Box | None) -> Bits:
+    taken = photo.taken
+    clock = f"camera {moment(taken.camera_time)}" if taken.camera_time else "camera time unknown"
+    bits: Bits = [
+        "Photo ",
+        {"mono": f"{taken.photo[:8]} {taken.photo[8:16]}"},
+        f" · {clock}, arrived {moment(photo.stamp.at)}, {photo.stamp.by}",
+    ]
+    if layer is not None and box is not None and box != rims.whole(layer):
+        bits.append(
+            f" · cropped to {box.width} {TIMES} {box.height} "
+            f"of {layer.width_px} {TIMES} {layer.height_px} px"
+        )
+    return bits
+
+
+def cover_print(view: BookView, known: Round) -> Print | None:
+    """Return the first overall photo of the job, for page 1."""
+    for place in known.places:
+        for photo in place.photos_of("overall"):
+            made = _print(view, place, photo, None, 52 * _MM, {})
+            wanted = Wanted("cover.jpg", made.wanted.source, photo.taken.photo, 52 * _MM)
+            caption = [f"{place.location.name}, {moment(photo.stamp.at)}. Photo "]
+            data = {**made.data, "file": "cover.jpg", "head": [], "large": True}
+            data["caption"] = [*caption, {"mono": photo.taken.photo[:8]}]
+            return Print(data, wanted)
+    return None

@@ -1,0 +1,158 @@
+"""The last page: how a stranger checks the book with standard tools, and what that shows."""
+
+import hashlib
+from collections.abc import Iterable
+from typing import Any
+
+from msgspec import Struct
+
+from store.codec import Entry
+from store.report.words import Bits
+from store.round import Round
+
+_GROUP = 8
+WORDS = (
+    ("Check", "one thing to be shown at a location."),
+    ("Covered", ("share of a hole that cannot be looked through because another hole does not "
+     "line up with it, once slant is taken out; open is the rest.")),
+    ("95 % interval", "holds the true value 95 times in 100."),
+    ("Bound", "the worst value the verdict rule counts with, one-sided, 95 %."),
+    ("Datum", ("the face or point a depth is measured from; BELOW is into the metal, PROUD "
+     "stands out of it.")),
+    ("En", "difference of two results over their joint 95 % uncertainty; up to 1 they agree."),
+    ("Hold point", "a stop before a part hides things."),
+    ("Void", "a value that rests on something struck or replaced, and no longer counts."),
+    ("Waived", "somebody decided in writing to go on all the same; the sign stays."),
+)  # fmt: skip
+
+
+class Seal(Struct, frozen=True):
+    """The state of one bench's chain: how many entries, the last one's hash, their root.
+
+    ``root`` is the SHA-256 of the entries' hashes in order, one hex line each.
+    """
+
+    bench: str
+    entries: int
+    head: str
+    root: str
+
+
+def seals(entries: Iterable[Entry]) -> tuple[Seal, ...]:
+    """Return the seal of every bench, the bench with the first entry first."""
+    chains: dict[str, list[Entry]] = {}
+    for entry in entries:
+        chains.setdefault(entry.bench, []).append(entry)
+    found = []
+    for bench, chain in chains.items():
+        ordered = sorted(chain, key=lambda entry: entry.seq)
+        lines = "".join(f"{entry.hash}\n" for entry in ordered)
+        root = hashlib.sha256(lines.encode("ascii")).hexdigest()
+        found.append(Seal(bench, len(ordered), ordered[-1].hash, root))
+    return tuple(found)
+
+
+def grouped(digest: str) -> str:
+    """Return 64 digits in groups of eight, for reading against each other."""
+    return " ".join(digest[i : i + _GROUP] for i in range(0, len(digest), _GROUP))
+
+
+def checking(known: Round, sealed: tuple[Seal, ...], version: str) -> dict[str, Any]:
+    """Return the data of the page that says how to check."""
+    return {
+        "lead": "None of it needs our program or our workshop.",
+        "lane": "In the folder of the book, on any computer with the usual tools. Each says "
+        "what to expect.",
+        "steps": _steps(sealed),
+        "hashes": _hashes(known, sealed),
+        "hash-notes": [
+            ["All photos filed in this job. Each file in the book is named by its SHA-256."]
+        ],
+        "shows": _shows(),
+        "words": [list(pair) for pair in WORDS],
+        "made": (
+            f"Made by benchproof {version}; set in Libertinus Serif and DejaVu Sans Mono. The "
+            "four signs differ in shape, not only in colour, and each has its word. Photos are "
+            "printed smaller than they are kept. A character the fonts lack is printed as its "
+            "Unicode number; the book keeps every text as it was typed. Tagged for screen readers."
+        ),
+    }
+
+
+def _steps(sealed: tuple[Seal, ...]) -> list[dict[str, Any]]:
+    return [
+        {
+            "title": "Without a terminal: is this report whole.",
+            "text": "Every page's foot must carry its number, the same entry and the same first "
+            "16 digits of the root. Compare them with a copy that reached you another way.",
+            "commands": [],
+        },
+        {
+            "title": "Is every photo as it was.",
+            "text": "Expect no answer: every file then has the bytes its name says.",
+            "commands": [
+                ("find photos -type f | while read -r f; do n=${f##*/}; \\\n"
+                "  echo \"${n%%.*}  $f\"; done | sha256sum -c --quiet")
+            ],
+        },
+        {
+            "title": "Is the chain the one printed here.",
+            "text": "Expect the root printed below.",
+            "commands": [_root_command(seal) for seal in sealed],
+        },
+        {
+            "title": "Is every line as it was.",
+            "text": "Expect no answer: the hashes computed from the lines equal those on file.",
+            "commands": [
+                ("mkdir T; sqlite3 ledger.db \"SELECT writefile(printf('T/%09d', id), line) \\\n"
+                "  FROM entries\" > sizes.txt; find T -type f | sort | xargs sha256sum \\\n"
+                "  | cut -c1-64 > from-lines.txt\n"
+                'sqlite3 ledger.db "SELECT hash FROM entries ORDER BY id" | cmp - from-lines.txt')
+            ],
+        },
+        {
+            "title": "Does every line follow from the one before.",
+            "text": "Expect 0.",
+            "commands": [
+                ('sqlite3 ledger.db "SELECT count(*) FROM entries a JOIN entries b ON \\\n'
+                "  b.bench = a.bench AND b.seq = a.seq + 1 WHERE \\\n"
+                "  json_extract(CAST(b.line AS TEXT), '\\$.prev') <> a.hash\"")
+            ],
+        },
+    ]  # fmt: skip
+
+
+def _root_command(seal: Seal) -> str:
+    return (
+        f"sqlite3 ledger.db \"SELECT hash FROM entries WHERE bench = '{seal.bench}' \\\n"
+        f'  AND seq <= {seal.entries} ORDER BY seq" | sha256sum'
+    )
+
+
+def _hashes(known: Round, sealed: tuple[Seal, ...]) -> list[list[str | Bits]]:
+    rows: list[list[str | Bits]] = []
+    for seal in sealed:
+        rows.append([f"root, {seal.bench}, entry {seal.entries}", grouped(seal.root)])
+        rows.append([f"last entry, {seal.bench} {seal.entries}", grouped(seal.head)])
+    for place in known.places:
+        for photo in place.photos:
+            said = f"{place.location.id}, {photo.taken.role}"
+            said += ", struck" if photo.struck is not None else ""
+            rows.append([said, grouped(photo.taken.photo)])
+    return rows
+
+
+def _shows() -> list[str]:
+    return [
+        (
+            "It shows that the book holds, byte for byte, what it held when this report was made, "
+            "and in which order it was entered; nothing was changed or taken out of the middle "
+            "without the root coming out otherwise."
+        ),
+        (
+            "It does not show that a photo is of your engine: for that a person answers. Whoever "
+            "holds the book could have rewritten it before a root left the bench; your own copy of "
+            "this page limits that. Camera times are the camera's own claim, entry times the "
+            "computer's. What nobody asked for is not in it."
+        ),
+    ]

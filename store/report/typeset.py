@@ -1,0 +1,150 @@
+"""Data files and pictures -> PDF, in a child process with a progress line per step and an end.
+
+A decoder or the typesetter that hangs or dies takes the child with it and nothing else. Every
+text reaches the page as data (JSON) and never as markup.
+"""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from store.errors import StoreError
+from store.report.pictures import Wanted, print_copy
+
+Progress = Callable[[int, int, str], None]
+_TEMPLATES = ("report.typ", "signs.typ")
+_SECONDS = 60
+_SECONDS_PER_PICTURE = 20
+
+
+class ReportFailed(StoreError):
+    """The report could not be set; the message says why and what to do."""
+
+
+def typeset(
+    folder: Path,
+    data: dict[str, Any],
+    wanted: tuple[Wanted, ...],
+    *,
+    at: str,
+    progress: Progress | None = None,
+    timeout_s: float | None = None,
+) -> Path:
+    """Set ``data`` in a scratch folder and return the finished PDF in it.
+
+    ``at`` becomes the PDF's own date, so that the same data gives the same bytes. Raises
+    ReportFailed.
+    """
+    for name in _TEMPLATES:
+        shutil.copyfile(Path(__file__).with_name(name), folder / name)
+    (folder / "data.json").write_text(json.dumps(data, ensure_ascii=False), "utf-8")
+    order = {"at_s": _seconds(at), "wanted": msgspec.to_builtins(wanted)}
+    (folder / "order.json").write_text(json.dumps(order), "utf-8")
+    limit = timeout_s or _SECONDS + _SECONDS_PER_PICTURE * len(wanted)
+    _run(folder, limit, progress)
+    return folder / "report.pdf"
+
+
+def _seconds(at: str) -> int:
+    try:
+        return int(datetime.fromisoformat(at).timestamp())
+    except ValueError as error:
+        raise ReportFailed(f"{at!r} is not a time; write it like 2026-11-16T17:20:00+01:00") from (
+            error
+        )
+
+
+def _run(folder: Path, limit_s: float, progress: Progress | None) -> None:
+    house = str(Path(__file__).parents[2])
+    path = os.pathsep.join([house, *filter(None, [os.environ.get("PYTHONPATH", "")])])
+    command = [sys.executable, "-m", "store.report.typeset", str(folder)]
+    with subprocess.Popen(
+        command,
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": path, "PYTHONIOENCODING": "utf-8"},
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        encoding="utf-8",
+        errors="replace",
+    ) as child:
+        overdue = threading.Event()
+
+        def stop() -> None:
+            overdue.set()
+            child.kill()
+
+        timer = threading.Timer(limit_s, stop)
+        timer.start()
+        try:
+            said = _follow(child, progress)
+        finally:
+            timer.cancel()
+            child.kill()
+    if overdue.is_set():
+        raise ReportFailed(
+            f"the report was not finished after {limit_s:.0f} s and was stopped; try it again "
+            "when the computer is less busy"
+        )
+    if child.returncode != 0:
+        raise ReportFailed(f"the report could not be set: {said or 'its process died'}")
+
+
+def _follow(child: "subprocess.Popen[str]", progress: Progress | None) -> str:
+    """Pass progress lines on until the child ends; return the last other thing it said."""
+    said = ""
+    for line in child.stdout or ():
+        words = line.rstrip("\n").split("\t")
+        if words[0] == "step" and progress is not None:
+            progress(int(words[1]), int(words[2]), words[3])
+        elif words[0] != "step" and line.strip():
+            said = line.strip()
+    child.wait()
+    return said
+
+
+def _child(folder: Path) -> int:
+    """Make the pictures, then the PDF; the part that runs in its own process."""
+    order = json.loads((folder / "order.json").read_text("utf-8"))
+    wanted = msgspec.convert(order["wanted"], tuple[Wanted, ...])
+    steps = len(wanted) + 1
+    unshown = {}
+    for step, picture in enumerate(wanted):
+        _say(step, steps, f"photo {picture.photo[:8]}")
+        unshown[picture.file] = print_copy(picture, folder)
+    (folder / "unshown.json").write_text(json.dumps(unshown), "utf-8")
+    _say(len(wanted), steps, "setting the pages")
+    import typst  # noqa: PLC0415 - 40 MB that only this process needs
+
+    try:
+        typst.compile(
+            str(folder / "report.typ"),
+            output=str(folder / "report.pdf"),
+            root=str(folder),
+            ignore_system_fonts=True,
+            pdf_standards=["a-3a", "ua-1"],
+            timestamp=order["at_s"],
+        )
+    except typst.TypstError as error:
+        sys.stdout.write(f"{error.message}\n")
+        return 1
+    _say(steps, steps, "done")
+    return 0
+
+
+def _say(step: int, steps: int, words: str) -> None:
+    sys.stdout.write(f"step\t{step}\t{steps}\t{words}\n")
+    sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    raise SystemExit(_child(Path(sys.argv[1])))

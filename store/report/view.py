@@ -1,0 +1,20 @@
+"""What the report needs of a book; ``store.book.Book`` has it."""
+
+from pathlib import Path
+from typing import Protocol
+
+from store.codec import Entry
+from store.round import Round
+
+
+class BookView(Protocol):
+    """A book as the report reads it: nothing is written to it."""
+
+    def round(self) -> Round:
+        """Return the state of the job."""
+
+    def entries(self) -> tuple[Entry, ...]:
+        """Return every entry in order of arrival."""
+
+    def photo_path(self, photo: str) -> Path:
+        """Return where a photo's file is; raises PhotoMissing."""

@@ -1,0 +1,177 @@
+"""The standard sentences of the report: one fact of the round -> finished pieces of text.
+
+A piece is a string or a dictionary with one key that says how it is set: ``state`` (sign and
+word), ``slip``, ``bold``, ``soft``, ``mono``, ``italic``, ``struck``, ``page``.
+"""
+
+from typing import Any
+
+from annotate.quantity import Quantity
+from store.plan import Characteristic, Gauge, HoldPoint, Limit, Location
+from store.report.drawing import bounds_in, limits_said, walls_of
+from store.report.figures import NBSP, Saying, given, moment, odds
+from store.round import Check, Stamp, Strike, Waived
+from store.verdict import Verdict
+
+Bits = list[str | dict[str, Any]]
+
+GUARDED = (
+    "Within asks for odds of 95 in 100 of being within the limit, outside for the same odds of "
+    "being outside; anything else is too close to call (one-sided guard band, ISO 14253-1:2017)."
+)
+SIMPLE = (
+    "Where simple acceptance is named, the value alone is compared with the limit and its "
+    "uncertainty is not counted."
+)
+PHOTO_CAUTION = (
+    "A figure from a photo is a screening aid: where it matters, confirm it with a pin or a gauge."
+)
+START_CAUTION = "Prime the oil and see it arrive at every point; the maker's manual says how."
+
+_KIND_NAMES = {
+    "coverage": "Oil hole, from the photo",
+    "length": "Size",
+    "depth": "Depth",
+    "torque": "Torque",
+    "pressure": "Pressure",
+    "count": "Count",
+    "yes-no": "Yes or no",
+    "difference": "Difference",
+    "agreement": "Do two ways agree?",
+}
+
+
+def kind_name(characteristic: Characteristic) -> str:
+    """Return the row head of one check."""
+    return _KIND_NAMES[characteristic.kind]
+
+
+def covered_of(limit: Limit | None, location: Location) -> str:
+    """Return of what a coverage is a share."""
+    of = limit.of if limit else "covered"
+    if of == "covered of near":
+        return f"of the {location.near}"
+    if of == "covered of far":
+        return f"of the {location.far}"
+    return "of the smaller hole"
+
+
+def signed(stamp: Stamp) -> str:
+    """Return who entered something and when, with its entry number."""
+    return f"{stamp.by}, {moment(stamp.at)}, entry{NBSP}{stamp.seq}"
+
+
+def struck(strike: Strike, stamp: Stamp) -> Bits:
+    """Return who struck an entry, when and why."""
+    who = f"{strike.stamp.by}, {moment(strike.stamp.at)}"
+    return [
+        {"bold": "Struck"},
+        (
+            f" {who}: {quoted(strike.reason)} Entry{NBSP}{strike.stamp.seq} strikes "
+            f"entry{NBSP}{stamp.seq}."
+        ),
+    ]
+
+
+def waived(waiver: Waived, hold: str) -> Bits:
+    """Return what was decided, by whom, and how the owner agreed."""
+    ended = "" if waiver.stands else _ended(waiver)
+    return [
+        {"slip": "waived"},
+        (
+            f"  {waiver.key}, {waiver.state}, for hold point {hold}: {quoted(waiver.reason)} "
+            f"Decided by {waiver.decided_by}; owner: {waiver.owner_agreed}. {signed(waiver.stamp)}. "
+            f"The sign does not change.{ended}"
+        ),
+    ]
+
+
+def _ended(waiver: Waived) -> str:
+    if waiver.struck is not None:
+        strike = waiver.struck
+        return (
+            f" Struck by {strike.stamp.by}, {moment(strike.stamp.at)}: {quoted(strike.reason)} "
+            "It no longer stands."
+        )
+    return " It no longer stands: what it was given for has changed since."
+
+
+def quoted(text: str) -> str:
+    """Return somebody's own words in quotation marks, ended like a sentence."""
+    return f"\u201c{text}\u201d" + ("" if text.rstrip().endswith((".", "!", "?")) else ".")
+
+
+def gauge_said(gauge: Gauge) -> Bits:
+    """Return a gauge with what it reads to and how far it may err."""
+    checked = f", last checked {gauge.last_check}" if gauge.last_check else ", last check not known"
+    on = f", set on {gauge.set_on}" if gauge.set_on else ""
+    return [
+        {"bold": gauge.id},
+        (
+            f" {gauge.kind}: reads to {given(gauge.resolution)}, may err by "
+            f"{given(gauge.permissible_error)}{checked}{on}."
+        ),
+    ]
+
+
+def judged(quantity: Quantity, verdict: Verdict, say: Saying) -> Bits:
+    """Return a judged value in one sentence: interval, bound, limit, source, odds, rule."""
+    low, high = quantity.interval()
+    limit = verdict.limit
+    bits: Bits = [{"bold": say.value(quantity.value)}]
+    if quantity.u > 0 or quantity.quantiles:
+        bits.append(f", 95{NBSP}% interval {say.interval(low, high)}")
+    else:
+        bits.append(", no uncertainty stated")
+    bounds = [say.value(bound) for bound in bounds_in(verdict, say.unit) if bound is not None]
+    if bounds:
+        bits.append(f", one-sided bound {' and '.join(bounds)}")
+    bits.append(f". Limit: {limits_said(limit, say)}; source: {limit.source}.")
+    bits.append(_odds(verdict))
+    return bits
+
+
+def _odds(verdict: Verdict) -> str:
+    if verdict.limit.rule == "simple":
+        return " Simple acceptance: the value alone was compared with the limit."
+    within = verdict.probability_within
+    if within is None:
+        return ""
+    if verdict.state == "outside":
+        return f" Odds of being outside: {odds(1 - within)}."
+    undecided = ", so neither within nor outside" if verdict.state == "too close to call" else ""
+    return f" Odds of being within: {odds(within)}{undecided}."
+
+
+def clearance(verdict: Verdict, say: Saying) -> str:
+    """Return how far the bound stays clear of the nearest limit, or reaches past it."""
+    low, high = bounds_in(verdict, say.unit)
+    beyond = []
+    for wall, least in walls_of(verdict.limit, say.unit):
+        bound = low if least else high
+        if bound is not None:
+            beyond.append(wall - bound if least else bound - wall)
+    if not beyond:
+        return ""
+    past = max(beyond)
+    far = Saying(say.unit, say.decimals).value(abs(past)).replace("%", "points")
+    if past > 0:
+        return f"The worst it could be reaches past the limit by {far}."
+    return f"The worst it could be stays clear of the limit by {far}."
+
+
+def why_not(check: Check) -> str:
+    """Return why a check has no value that counts."""
+    if check.why:
+        return check.why
+    return "nothing was entered" if not check.attempts else "no entry counts"
+
+
+def behind(holds: list[HoldPoint], closed: set[str]) -> str:
+    """Return which hold points hide a location."""
+    if not holds:
+        return "No hold point hides it."
+    named = [
+        f"{hold.id} {hold.name} ({'closed' if hold.id in closed else 'open'})" for hold in holds
+    ]
+    return f"Behind hold point {', '.join(named)}."

@@ -1,0 +1,256 @@
+"""An invented job for the report's tests: entries, a drawn picture, and the book they make.
+
+Engine, shop, people and every number are made up. The coverage numbers are those of the record,
+not measured: what is tested is that they reach the page unchanged.
+"""
+
+import hashlib
+import io
+from pathlib import Path
+
+import numpy as np
+from PIL import Image, ImageDraw
+
+from annotate.coverage import BudgetLine, Coverage, Givens, Known, Parallax, Unknown
+from annotate.marks import Ellipse, Layer, Rim
+from annotate.quantity import Quantity
+from store.codec import FIRST_PREV, Entry, encode
+from store.errors import PhotoMissing
+from store.evidence import (
+    Closed,
+    CloseRefused,
+    Derived,
+    Evidence,
+    JobStarted,
+    Judged,
+    Marked,
+    PhotoTaken,
+    Read,
+    Struck,
+    Waiver,
+)
+from store.judge import judge, judge_result, limit_for, subject_of
+from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Plan, Role
+from store.round import Round
+from store.standing import standing
+
+WIDTH, HEIGHT = 800, 600
+AT = "2026-11-17T16:30:00+01:00"
+
+
+def mm(value: float, u: float = 0.0) -> Quantity:
+    return Quantity(value, "mm", u)
+
+
+def drawn_photo(shift_px: int = 0, *, orientation: int = 1, suffix: str = "JPEG") -> bytes:
+    """A dark hole behind a grey one, drawn; ``orientation`` is written to EXIF, not applied."""
+    picture = Image.new("RGB", (WIDTH, HEIGHT), (168, 164, 158))
+    draw = ImageDraw.Draw(picture)
+    draw.ellipse((290, 190, 510, 410), fill=(96, 92, 88))
+    draw.ellipse((310 + shift_px, 200, 520 + shift_px, 410), fill=(22, 20, 19))
+    draw.rectangle((0, 0, 60, 40), fill=(200, 30, 30))  # which corner is which
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    out = io.BytesIO()
+    picture.save(out, suffix, quality=88, exif=exif)
+    return out.getvalue()
+
+
+def coverage(covered: float, u: float) -> Coverage:
+    """A coverage record as if measured: all its numbers in proportion, none of them measured."""
+    spread = np.random.default_rng(7).normal(covered, u, 4000).clip(0, 1)
+    open_share = 1 - spread
+
+    def known(samples: np.ndarray, unit: str) -> Known:
+        return Known(Quantity.from_samples(samples, unit))
+
+    return Coverage(
+        covered=known(spread, "1"),
+        open=known(open_share, "1"),
+        covered_of_near=known(spread * 1.2, "1"),
+        covered_of_far=known(spread, "1"),
+        open_area=known(open_share * 41.0, "mm^2"),
+        equivalent_diameter=known(np.sqrt(open_share) * 7.2, "mm"),
+        offset=known(spread * 5.0, "mm"),
+        offset_clock=Known(Quantity(200.0, "deg", 3.0)),
+        largest_pin=known(7.2 - spread * 5.0, "mm"),
+        line_of_sight=Known(Quantity(6.3, "deg", 1.4)),
+        parallax=Parallax(
+            Known(Quantity(0.21, "mm", 0.05)), Known(Quantity(-0.11, "mm", 0.05)),
+            Unknown("the line of sight has two branches"),
+        ),
+        uncorrected=known(spread * 1.3, "1"),
+        near=Ellipse(400, 300, 110, 108, 12.0),
+        far=Ellipse(415, 305, 105, 104, 0.0),
+        budget=(
+            BudgetLine("line of sight", 100 * u * 0.8), BudgetLine("far rim", 100 * u * 0.55),
+            BudgetLine("scale", 100 * u * 0.2), BudgetLine("wall", 0.0),
+        ),
+        warnings=("the far rim is seen over 150 degrees only",),
+    )  # fmt: skip
+
+
+def plan() -> Plan:
+    own = "builder's own, agreed on the job card"
+    manual = "maker's manual 4, page 31"
+    oil_hole = Characteristic(
+        "covered", "coverage", "How much of the feed does the bush cover?", "%",
+        limit=Limit(own, at_most=Quantity(22.0, "%")), near_diameter=mm(7.2, 0.03),
+        far_diameter=mm(7.0, 0.05), wall=mm(2.4, 0.1), flat=True,
+    )  # fmt: skip
+    plug = Location(
+        "P1", "Gallery plug, left end",
+        (
+            Characteristic("face", "depth", "How deep is the lip below the face?", "mm",
+                           limit=Limit(manual, at_least=mm(1.1), at_most=mm(1.9)),
+                           datum="the machined face", gauge="D-2"),
+            Characteristic("pad", "depth", "How deep is the lip, by the pad?", "mm",
+                           datum="the casting pad", gauge="D-3"),
+            Characteristic("same", "agreement", "Do the two depths agree?", "1",
+                           of=("P1.face", "P1.pad")),
+            Characteristic("sealed", "yes-no", "Is sealant seen all round?", "1"),
+        ),
+    )  # fmt: skip
+    journal = Location(
+        "J2", "Intermediate journal",
+        (
+            Characteristic("size", "length", "How big is the journal?", "in", gauge="M-1"),
+            Characteristic("bush", "length", "How big is the bush?", "in", gauge="M-1"),
+            Characteristic("room", "difference", "How much room for oil?", "in",
+                           of=("J2.bush", "J2.size"),
+                           limit=Limit(manual, at_least=Quantity(0.0021, "in"),
+                                       at_most=Quantity(0.0047, "in"))),
+        ),
+    )  # fmt: skip
+    return Plan(
+        job=Job(
+            "0862", "Ostrel marine three, short block", "W. Harrowgate", "Tarnside Bench",
+            engine_number="OM3-0196",
+            instructions=("Short block only; the owner fits the sump.",),
+            declined=("New cam, advised on 12 November 2026.",),
+            left_out=("bores and pistons", "cylinder head", "water jacket under pressure"),
+            cautions=("Lifting: rated hoist, nobody under or beside the load.",),
+        ),
+        locations=(
+            Location("B1", "Cam bush 1, oil hole", (oil_hole,), "bush hole", "block feed"),
+            Location("B2", "Cam bush 2, oil hole", (oil_hole,), "bush hole", "block feed"),
+            plug,
+            journal,
+            Location("S1", "Sump side", (
+                Characteristic("primed", "yes-no", "Was oil seen at every point?", "1"),
+                Characteristic("torque", "torque", "Bolt 1, last stage?", "N.m", gauge="W-1",
+                               limit=Limit(manual, at_least=Quantity(43.0, "N.m"))),
+            )),
+        ),
+        hold_points=(
+            HoldPoint("A", "Camshaft", ("B1", "B2"), ("close-up",)),
+            HoldPoint("B", "Front plate", ("P1", "J2"), ("fitted",),
+                      caution="Eye protection when driving plugs."),
+            HoldPoint("C", "Sump", ("S1",)),
+        ),
+        gauges=(
+            Gauge("D-2", "depth micrometer", mm(0.01), mm(0.02), "10 Nov 2026", "flat 3"),
+            Gauge("D-3", "depth gauge", mm(0.01), mm(0.03), "10 Nov 2026"),
+            Gauge("M-1", "micrometer 1 to 2 in", Quantity(0.0001, "in"), Quantity(0.0001, "in"),
+                  "9 Nov 2026"),
+            Gauge("W-1", "torque wrench", Quantity(0.5, "N.m"), Quantity(2.0, "N.m")),
+        ),
+    )  # fmt: skip
+
+
+class Sample:
+    """A book view over entries written here, with its photos in a folder."""
+
+    def __init__(self, folder: Path, job_plan: Plan | None = None) -> None:
+        self.folder = folder
+        self.plan = job_plan or plan()
+        self._entries: list[Entry] = []
+        self._minute = 0
+        self.add(JobStarted(self.plan, "0.1.0"))
+
+    def add(self, evidence: Evidence, by: str = "T. Quayle") -> Entry:
+        self._minute += 7
+        hour, minute = divmod(self._minute, 60)
+        prev = self._entries[-1].hash if self._entries else FIRST_PREV
+        seq = len(self._entries) + 1
+        entry = encode(
+            evidence, seq=seq, prev=prev, salt=f"{seq:032x}",
+            at=f"2026-11-1{3 + hour // 12}T{8 + hour % 12:02d}:{minute:02d}:00+01:00",
+            bench="tarnside", by=by,
+        )  # fmt: skip
+        self._entries.append(entry)
+        return entry
+
+    def photo(self, location: str, role: Role, data: bytes) -> str:
+        photo = hashlib.sha256(data).hexdigest()
+        self.folder.mkdir(parents=True, exist_ok=True)
+        (self.folder / f"{photo}.jpg").write_bytes(data)
+        self.add(PhotoTaken(
+            photo, "jpg", len(data), "IMG_1.jpg", location, role, WIDTH, HEIGHT,
+            "2026-11-13T08:58:11+01:00",
+        ))  # fmt: skip
+        return photo
+
+    def read(self, key: str, text: str, value: Quantity | None, **more: object) -> Entry:
+        return self._judged(key, self.add(Read(key, text, value, text, **more)), value)  # type: ignore[arg-type] # by name
+
+    def derive(self, key: str, value: Quantity, one: Entry, two: Entry) -> Entry:
+        return self._judged(key, self.add(Derived(key, value, (one.hash, two.hash))), value)
+
+    def mark(self, key: str, photo: str, result: Coverage) -> Entry:
+        rim = Rim("near", ((510.0, 300.0), (400.0, 410.0), (290.0, 300.0)), 0.8)
+        location, characteristic = self.plan.characteristic(key)
+        givens = Givens(characteristic.near_diameter, characteristic.far_diameter, mm(2.4, 0.1))
+        layer = Layer(WIDTH, HEIGHT, (rim,))
+        entry = self.add(Marked(key, photo, layer, givens, 3, 4000, "0.1.0", result))
+        limit = limit_for(characteristic)
+        if limit is not None:
+            verdict = judge_result(subject_of(result, limit.of), limit)
+            self.add(Judged(key, entry.hash, verdict))
+        return entry
+
+    def _judged(self, key: str, entry: Entry, value: Quantity | None) -> Entry:
+        limit = limit_for(self.plan.characteristic(key)[1])
+        if limit is not None and value is not None:
+            self.add(Judged(key, entry.hash, judge(value, limit)))
+        return entry
+
+    def round(self) -> Round:
+        return standing(self._entries)
+
+    def entries(self) -> tuple[Entry, ...]:
+        return tuple(self._entries)
+
+    def photo_path(self, photo: str) -> Path:
+        path = self.folder / f"{photo}.jpg"
+        if not path.exists():
+            raise PhotoMissing(f"{photo} is not in the book")
+        return path
+
+
+def filled(folder: Path, pictures: tuple[bytes, bytes, bytes] | None = None) -> Sample:
+    """The whole job: attempts, a strike, a waiver, a refusal, a closing, something not done."""
+    one, two, three = pictures or (drawn_photo(30), drawn_photo(0), drawn_photo(60))
+    book = Sample(folder)
+    book.photo("B1", "overall", one)
+    first = book.photo("B1", "close-up", two)
+    book.mark("B1.covered", first, coverage(0.414, 0.03))
+    last = book.photo("B1", "close-up", three)
+    book.mark("B1.covered", last, coverage(0.118, 0.019))
+    other = book.photo("B2", "close-up", one)
+    book.mark("B2.covered", other, coverage(0.197, 0.024))
+    book.add(CloseRefused("A", (("B2.covered", "too close to call"),)))
+    book.add(Waiver("A", "B2.covered", "The pin goes through, I stand by it.", "T. Quayle",
+                    "by telephone, 13 November 2026, 15:10"))  # fmt: skip
+    book.add(Closed("A"))
+    wrong = book.read("P1.face", "2.04 mm", mm(2.04, 0.015), face="BELOW", gauge="D-2")
+    book.add(Struck(wrong.hash, "one turn of the thimble too many"), "R. Oakes")
+    face = book.read("P1.face", "1.54", mm(1.54, 0.015), face="BELOW", gauge="D-2",
+                     unit_assumed=True, read_at="2026-11-13T11:02:00+01:00")  # fmt: skip
+    pad = book.read("P1.pad", "1.56 mm", mm(1.56, 0.02), face="BELOW", gauge="D-3")
+    book.derive("P1.same", Quantity(0.41, "1"), face, pad)
+    book.read("P1.sealed", "yes", None, answer=True)
+    size = book.read("J2.size", "1.7483 in", Quantity(1.7483, "in", 0.00006), gauge="M-1")
+    bush = book.read("J2.bush", "1 3/4 in", Quantity(1.75, "in", 0.0001), gauge="M-1")
+    book.derive("J2.room", Quantity(0.0017, "in", 0.00012), bush, size)
+    return book
