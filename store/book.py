@@ -1,21 +1,34 @@
 """The front door to one book: the folder on disk that holds one job's evidence.
 
 Order of writing: the photo is on disk before its entry, the entry before anyone is told, the
-head in heads.txt last. A call that returns has kept what it was given; one that raises has kept
-nothing (a photo may be left unfiled, never an entry without its photo).
+head in heads.txt last. A call that returns has kept what it was given. One that raises has kept
+nothing; at worst a photo is left unfiled, or (when the disk fails in the last step of a commit)
+an entry is kept that nobody was told of. Never is there an entry without its photo.
+
+A book belongs to the thread that opened it.
 """
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, Self
 
 from msgspec import Struct
 
-from store.codec import Entry
-from store.evidence import Evidence, PhotoTaken
+from store.codec import Entry, checked_bench, decode
+from store.disk import cannot_write, check_local, write_text
+from store.errors import BadRecord, BookExists, CannotWrite, Damaged, NoSuchEntry, NotABook
+from store.evidence import Evidence, JobStarted, PhotoTaken
+from store.ledger import BUSY_SECONDS, FILE_NAME, Ledger, Writer
+from store.notice import FORMAT_TEXT
+from store.photos import PhotoVault
 from store.plan import Plan
 from store.round import Round
+from store.standing import standing
+
+FORMAT_NAME = "FORMAT.txt"
+_LEFT_BY_A_BROKEN_START = {FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos"}
+_SHORTEST_CITATION = 6
 
 
 class Kept(Struct, frozen=True):
@@ -32,84 +45,195 @@ class Act:
     ``round()`` shows the job with what this act has written so far.
     """
 
+    def __init__(self, writer: Writer, show: Callable[[], Round], *, at: str, by: str) -> None:
+        self._writer = writer
+        self._show = show
+        self._at = at
+        self._by = by
+
     def append(self, evidence: Evidence) -> Entry:
-        """Write one record; the entry's hash may be cited by the next."""
-        raise NotImplementedError
+        """Write one record; the entry's hash may be cited by the next. Raises BadRecord."""
+        return self._writer.append(evidence, at=self._at, by=self._by)
 
     def round(self) -> Round:
         """Return the state of the job including what this act wrote."""
-        raise NotImplementedError
+        return self._show()
 
 
 class Book:
-    """One job's evidence. Open it with ``Book.create`` or ``Book.open``.
+    """One job's evidence. Open it with ``Book.create`` or ``Book.open``; usable in ``with``.
 
-    ``warnings`` are sentences to show once (a file system this program does not know, say).
+    ``bench`` is whose chain is written to.
     """
 
-    root: Path
-    bench: str
-    read_only: bool
-    warnings: tuple[str, ...]
+    def __init__(self, root: Path, ledger: Ledger, *, bench: str, read_only: bool) -> None:
+        self.root = root
+        self.read_only = read_only
+        self._ledger = ledger
+        self._photos = PhotoVault(root)
+        self._entries: list[Entry] = []
+        self._row = 0
+        self._round: Round | None = None
+        self._opening_warnings: list[str] = []
+        self._refresh()
+        self.bench = checked_bench(bench) if bench else self._first_bench()
 
     @classmethod
     def create(
-        cls, root: Path, plan: Plan, *, at: str, bench: str, by: str, version: str
+        cls,
+        root: Path,
+        plan: Plan,
+        *,
+        at: str,
+        bench: str,
+        by: str,
+        version: str,
+        busy_seconds: float = BUSY_SECONDS,
     ) -> "Book":
         """Return a new book whose first entry is the plan; the folder may exist if empty.
 
         Raises BookExists, NetworkFolder, CannotWrite.
         """
-        raise NotImplementedError
+        checked_bench(bench)
+        _refuse_occupied(root)
+        try:
+            root.mkdir(parents=True, exist_ok=True)
+            warning = check_local(root)
+            write_text(root / FORMAT_NAME, FORMAT_TEXT)
+        except OSError as error:
+            raise cannot_write(error, "the new book") from error
+        ledger = Ledger.create(root, busy_seconds=busy_seconds)
+        try:
+            with ledger.transaction(bench) as writer:
+                _refuse_started(ledger)
+                writer.append(JobStarted(plan=plan, version=version), at=at, by=by)
+            book = cls(root, ledger, bench=bench, read_only=False)
+        except BaseException:
+            ledger.close()
+            raise
+        book._opening_warnings += [warning] if warning else []
+        return book
 
     @classmethod
-    def open(cls, root: Path, *, bench: str = "", read_only: bool = False) -> "Book":
-        """Return the book in a folder; ``bench`` is whose chain is written to, by default the
-        bench that started the book.
+    def open(
+        cls,
+        root: Path,
+        *,
+        bench: str = "",
+        read_only: bool = False,
+        busy_seconds: float = BUSY_SECONDS,
+    ) -> "Book":
+        """Return the book in a folder, to be written to under ``bench``'s name.
 
-        Raises NotABook; NetworkFolder unless ``read_only``.
-        """  # noqa: D205 - one sentence
-        raise NotImplementedError
+        By default that is the bench that started the book. Raises NotABook, Damaged, and
+        NetworkFolder unless ``read_only``.
+        """
+        warning = "" if read_only else check_local(root)
+        ledger = Ledger(root, read_only=read_only, busy_seconds=busy_seconds)
+        try:
+            book = cls(root, ledger, bench=bench, read_only=read_only)
+        except BaseException:
+            ledger.close()
+            raise
+        if not read_only:
+            book._photos.clear_temporary()
+        missing = book.missing_photos()
+        book._opening_warnings += [warning] if warning else []
+        if missing:
+            book._opening_warnings.append(
+                f"{len(missing)} of the book's photos are missing from {root / 'photos'}: "
+                "run verify, and look for them in a copy of the book."
+            )
+        return book
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Sentences that the user should see: an unknown file system, missing photos."""
+        missed = self._ledger.heads_missed
+        return (*self._opening_warnings, *([missed] if missed else []))
 
     @property
     def plan(self) -> Plan:
         """The plan that the book was started with."""
-        raise NotImplementedError
+        start = self._entries[0].evidence if self._entries else None
+        if not isinstance(start, JobStarted):
+            raise Damaged(f"{self.root}: the book does not begin with its plan; run verify.")
+        return start.plan
 
     def entries(self) -> tuple[Entry, ...]:
         """Return every entry in order of arrival; raises Damaged if one can't be read."""
-        raise NotImplementedError
+        self._refresh()
+        return tuple(self._entries)
 
     def entry(self, cited: str | int) -> Entry:
-        """Return an entry by its hash, the unmistakable start of it (6 digits or more), or its
-        number in this bench's chain; raises NoSuchEntry.
-        """  # noqa: D205 - one sentence
-        raise NotImplementedError
+        """Return an entry by its hash, by the start of it, or by its number in this bench's chain.
+
+        A start has six digits or more and must fit one entry only. Raises NoSuchEntry.
+        """
+        self._refresh()
+        text = str(cited).strip().lower()
+        if isinstance(cited, int) or (text.isdecimal() and len(text) < _SHORTEST_CITATION):
+            found = [e for e in self._entries if e.bench == self.bench and str(e.seq) == text]
+        else:
+            long_enough = len(text) >= _SHORTEST_CITATION
+            found = [e for e in self._entries if long_enough and e.hash.startswith(text)]
+        if len(found) != 1:
+            raise NoSuchEntry(
+                f"{'several entries' if found else 'no entry'} in this book answer to {cited!r}: "
+                "give the entry's number, or more digits of its hash."
+            )
+        return found[0]
 
     def heads(self) -> dict[str, tuple[int, str]]:
         """Return for each bench the number and the hash of its last entry."""
-        raise NotImplementedError
+        return {entry.bench: (entry.seq, entry.hash) for entry in self.entries()}
 
     def round(self) -> Round:
         """Return the state of the job."""
-        raise NotImplementedError
+        self._refresh()
+        if self._round is None:
+            self._round = standing(self._entries)
+        return self._round
 
     @contextmanager
     def act(self, *, at: str, by: str) -> Iterator[Act]:
-        """Give an Act whose entries are kept together when the block ends without an error."""
-        raise NotImplementedError
-        yield Act()
+        """Give an Act whose entries are kept together when the block ends without an error.
+
+        Raises Busy when another program keeps writing, and CannotWrite.
+        """
+        if self.read_only:
+            raise CannotWrite("The book was opened read-only: nothing can be added to it.")
+        known, row = len(self._entries), self._row
+        try:
+            with self._ledger.transaction(self.bench) as writer:
+                yield Act(writer, self.round, at=at, by=by)
+        except BaseException:
+            # What was read inside the block may have been taken back.
+            del self._entries[known:]
+            self._row, self._round = row, None
+            raise
 
     def append(self, evidence: Evidence, *, at: str, by: str) -> Entry:
         """Keep one record and return its entry."""
-        raise NotImplementedError
+        with self.act(at=at, by=by) as act:
+            return act.append(evidence)
 
     def keep_photo(self, source: Path | BinaryIO, suffix: str) -> Kept:
         """Copy a photo into the book without filing it anywhere yet.
 
-        ``suffix`` is by real content type ("jpg", "png", "heic", ...), not by file name.
+        ``suffix`` is by real content type ("jpg", "png", "heic", ...), not by file name. Raises
+        CannotRead, CannotWrite.
         """
-        raise NotImplementedError
+        if self.read_only:
+            raise CannotWrite("The book was opened read-only: nothing can be added to it.")
+        photo, bytes_count = self._photos.put(source, suffix)
+        return Kept(photo, bytes_count, self._photos.path(photo))
 
     def add_photo(
         self,
@@ -120,17 +244,73 @@ class Book:
         at: str,
         by: str,
     ) -> Entry:
-        """Keep a photo, then the record that ``describe`` makes of the kept file."""
-        raise NotImplementedError
+        """Keep a photo, then the record that ``describe`` makes of the kept file.
+
+        If ``describe`` raises, the photo stays in the book unfiled.
+        """
+        kept = self.keep_photo(source, suffix)
+        taken = describe(kept)
+        if (taken.photo, taken.bytes_count) != (kept.photo, kept.bytes_count):
+            raise BadRecord("a photo's record must name the file that was kept, and its size")
+        return self.append(taken, at=at, by=by)
 
     def photo_path(self, photo: str) -> Path:
         """Return where a photo's file is; raises BadPhotoId, PhotoMissing."""
-        raise NotImplementedError
+        return self._photos.path(photo)
 
     def unfiled_photos(self) -> tuple[Kept, ...]:
         """Return photos in the vault that no entry names; they are offered, never deleted."""
-        raise NotImplementedError
+        filed = self._filed()
+        return tuple(
+            Kept(file.photo, file.path.stat().st_size, file.path)
+            for file in self._photos.files()
+            if file.photo is not None and file.photo not in filed
+        )
+
+    def missing_photos(self) -> tuple[str, ...]:
+        """Return the ids of photos that entries name and the vault lacks, in order."""
+        there = {file.photo for file in self._photos.files()}
+        return tuple(photo for photo in self._filed() if photo not in there)
 
     def close(self) -> None:
         """Let go of the files. The book can't be used any more."""
-        raise NotImplementedError
+        self._ledger.close()
+
+    def _filed(self) -> dict[str, None]:
+        taken = (entry.evidence for entry in self.entries())
+        return {each.photo: None for each in taken if isinstance(each, PhotoTaken)}
+
+    def _first_bench(self) -> str:
+        if not self._entries:
+            raise NotABook(f"{self.root} holds a book that was never started: create it anew.")
+        return self._entries[0].bench
+
+    def _refresh(self) -> None:
+        """Read what arrived since, from this program or another."""
+        for row, line in self._ledger.lines(after=self._row):
+            try:
+                self._entries.append(decode(line))
+            except BadRecord as error:
+                raise Damaged(
+                    f"{self.root}: entry {len(self._entries) + 1} can't be read ({error}): "
+                    "run verify, and go back to a sound copy."
+                ) from error
+            self._row = row
+            self._round = None
+
+
+def _refuse_started(ledger: Ledger) -> None:
+    if ledger.lines():
+        raise BookExists(f"{ledger.root} holds a book already; open it instead.")
+
+
+def _refuse_occupied(root: Path) -> None:
+    """Refuse a folder that holds anything but what a start that broke off may have left."""
+    try:
+        names = {path.name for path in root.iterdir()} if root.exists() else set()
+    except OSError as error:
+        raise cannot_write(error, "the new book") from error
+    if names - _LEFT_BY_A_BROKEN_START:
+        raise BookExists(
+            f"{root} is not empty ({', '.join(sorted(names)[:3])}): give a new folder."
+        )

@@ -6,6 +6,9 @@ StoreError
   BadPhotoId         text that is not a SHA-256
   NotABook           a folder without a book, or of a format this version does not read
   BookExists         a new book would overwrite one
+  CannotRead         a file to be taken in could not be read; nothing was kept
+  CannotDerive       a value can't be worked out from these readings; says why
+  BadAct             something was asked that can't be done: a strike without a reason, say
   CannotWrite        the disk is full, read-only, or failing; nothing was kept
     Busy             another program is writing to the book; says which, if known
     NetworkFolder    the book lies on a network file system, where a lock can't be trusted
@@ -39,6 +42,18 @@ class NotABook(StoreError):
 
 class BookExists(StoreError):
     """A new book would overwrite one."""
+
+
+class CannotRead(StoreError):
+    """A file to be taken in could not be read; nothing was kept."""
+
+
+class CannotDerive(StoreError):
+    """A value can't be worked out from these readings."""
+
+
+class BadAct(StoreError):
+    """Something was asked that can't be done; nothing was kept."""
 
 
 class CannotWrite(StoreError):

@@ -1,0 +1,307 @@
+"""The append-only ledger of one book: lines in an SQLite table, chained per bench.
+
+Settings and their reasons: rollback journal with synchronous EXTRA (a power cut can't take a
+committed entry; write-ahead logging of SQLite before 3.51.3 has a reset race and can't be read on
+read-only media), set in that order, because the other order leaves the new file's own creation
+unsynced. BEGIN IMMEDIATE, because a transaction that starts by reading fails at once, busy
+timeout or not, when another one writes. The triggers stop accidents; the proof that nothing was
+changed is the hash chain, the heads kept outside the database, and copies in other hands.
+"""
+
+import os
+import secrets
+import sqlite3
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from store.codec import FIRST_PREV, Entry, checked_bench, encode, hash_of
+from store.disk import append_line
+from store.errors import Busy, CannotWrite, Damaged, NotABook
+from store.evidence import Evidence
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
+
+FILE_NAME = "ledger.db"
+HEADS_NAME = "heads.txt"
+WRITER_NAME = "writer.txt"
+BUSY_SECONDS = 10.0
+FORMAT = 1
+_APPLICATION = 0x42505246
+
+_SETTINGS = """
+PRAGMA synchronous=EXTRA;
+PRAGMA journal_mode=DELETE;
+PRAGMA foreign_keys=ON;
+PRAGMA trusted_schema=OFF;
+PRAGMA cell_size_check=ON;
+PRAGMA mmap_size=0;
+"""
+_SCHEMA = f"""
+CREATE TABLE entries (
+    id INTEGER PRIMARY KEY,
+    bench TEXT NOT NULL,
+    seq INTEGER NOT NULL,
+    hash TEXT NOT NULL UNIQUE,
+    line BLOB NOT NULL
+) STRICT
+----
+CREATE INDEX entries_by_bench ON entries (bench, seq)
+----
+CREATE TRIGGER entries_stay BEFORE UPDATE ON entries
+BEGIN SELECT RAISE(ABORT, 'an entry is never changed'); END
+----
+CREATE TRIGGER entries_last BEFORE DELETE ON entries
+BEGIN SELECT RAISE(ABORT, 'an entry is never taken out'); END
+----
+PRAGMA user_version={FORMAT}
+----
+PRAGMA application_id={_APPLICATION}
+""".split("----")
+_BATCH = 500
+
+
+class Writer:
+    """Appends to one bench's chain within one transaction of the ledger."""
+
+    def __init__(self, database: "Database", bench: str) -> None:
+        self._database = database
+        self._bench = bench
+        self.written: list[Entry] = []
+
+    def append(self, evidence: Evidence, *, at: str, by: str) -> Entry:
+        """Add one record after the bench's last line and return its entry."""
+        seq, prev = self._last()
+        entry = encode(
+            evidence,
+            seq=seq + 1, prev=prev, salt=secrets.token_hex(16),
+            at=at, bench=self._bench, by=by,
+        )  # fmt: skip
+        self._database.execute(
+            "INSERT INTO entries (bench, seq, hash, line) VALUES (?, ?, ?, ?)",
+            (entry.bench, entry.seq, entry.hash, entry.line),
+        )
+        self.written.append(entry)
+        return entry
+
+    def _last(self) -> tuple[int, str]:
+        if self.written:
+            return self.written[-1].seq, self.written[-1].hash
+        row = self._database.execute(
+            "SELECT seq, line FROM entries WHERE bench = ? ORDER BY seq DESC, id DESC LIMIT 1",
+            (self._bench,),
+        ).fetchone()
+        return (row[0], hash_of(row[1])) if row else (0, FIRST_PREV)
+
+
+class Ledger:
+    """The ledger in one folder. ``Ledger.create`` makes it, ``Ledger(root)`` opens it.
+
+    ``heads_missed`` says why the last head could not be added to heads.txt, empty if it could:
+    the entry is kept all the same, and the next head covers it.
+    """
+
+    def __init__(
+        self, root: Path, *, read_only: bool = False, busy_seconds: float = BUSY_SECONDS
+    ) -> None:
+        self.root = root
+        self.heads_missed = ""
+        path = root / FILE_NAME
+        if not path.is_file():
+            raise NotABook(f"{root} holds no book: there is no {FILE_NAME} in it.")
+        self._database = _opened(path, "ro" if read_only else "rw", busy_seconds)
+        self._busy_seconds = busy_seconds
+        try:
+            with self._plain_errors():
+                self._check_format()
+        except BaseException:
+            self.close()
+            raise
+
+    @classmethod
+    def create(cls, root: Path, *, busy_seconds: float = BUSY_SECONDS) -> "Ledger":
+        """Return a ledger with no entries in a folder that has none; raises CannotWrite."""
+        path = root / FILE_NAME
+        try:
+            database = _opened(path, "rwc", busy_seconds)
+            try:
+                database.execute("BEGIN IMMEDIATE")
+                if not database.table_names():
+                    for statement in _SCHEMA:
+                        database.execute(statement)
+                database.execute("COMMIT")
+            finally:
+                database.conn.close()
+        except sqlite3.Error as error:
+            raise _plain(error, root) from error
+        return cls(root, busy_seconds=busy_seconds)
+
+    @contextmanager
+    def transaction(self, bench: str) -> Iterator[Writer]:
+        """Give a Writer; what it appended is kept when the block ends without an error.
+
+        Raises Busy when another program keeps writing for longer than the busy timeout, and
+        CannotWrite. When it raises nothing was kept, or at worst it was and nobody was told.
+        """
+        writer = Writer(self._database, checked_bench(bench))
+        with self._plain_errors():
+            self._database.execute("BEGIN IMMEDIATE")
+        try:
+            self._sign_in()
+            with self._plain_errors():
+                yield writer
+                self._database.execute("COMMIT")
+        except BaseException:
+            # After some errors SQLite has rolled back by itself.
+            with suppress(sqlite3.Error):
+                self._database.execute("ROLLBACK")
+            raise
+        finally:
+            self._sign_out()
+        if writer.written:
+            self._keep_head(writer.written[-1])
+
+    def lines(self, after: int = 0) -> list[tuple[int, bytes]]:
+        """Return (row, line) of every entry that arrived after a row, in order of arrival."""
+        with self._plain_errors():
+            return [
+                (int(row), bytes(line))
+                for row, line in self._database.execute(
+                    "SELECT id, line FROM entries WHERE id > ? ORDER BY id", (after,)
+                )
+            ]
+
+    def rows(self) -> Iterator[tuple[str, int, str, bytes]]:
+        """Return (bench, seq, hash, line) of every row as stored, in order of arrival.
+
+        For checking: the first three are copies of what the line says.
+        """
+        last = 0
+        while True:
+            # In batches: a reader that never pauses keeps every writer from committing.
+            with self._plain_errors():
+                batch = self._database.execute(
+                    "SELECT id, bench, seq, hash, line FROM entries WHERE id > ?"
+                    " ORDER BY id LIMIT ?",
+                    (last, _BATCH),
+                ).fetchall()
+            for last, bench, seq, digest, line in batch:  # noqa: B007 - used by the next batch
+                yield str(bench), int(seq), str(digest), bytes(line)
+            if not batch:
+                return
+
+    def complaints(self) -> list[str]:
+        """Return what SQLite's own integrity check says against the file, empty if nothing."""
+        with self._plain_errors():
+            said = [str(row[0]) for row in self._database.execute("PRAGMA integrity_check")]
+        return [] if said == ["ok"] else said
+
+    def settings(self) -> dict[str, int | str]:
+        """Return the settings in force by their SQLite names."""
+        names = (
+            "synchronous", "journal_mode", "foreign_keys", "trusted_schema", "cell_size_check",
+            "mmap_size", "busy_timeout",
+        )  # fmt: skip
+        found: dict[str, Any] = {
+            name: self._database.execute(f"PRAGMA {name}").fetchone()  # a fixed list
+            for name in names
+        }
+        return {name: row[0] if row else 0 for name, row in found.items()}
+
+    def close(self) -> None:
+        """Close the file."""
+        self._database.conn.close()
+
+    def _check_format(self) -> None:
+        application = self._database.execute("PRAGMA application_id").fetchone()[0]
+        version = self._database.execute("PRAGMA user_version").fetchone()[0]
+        if application != _APPLICATION:
+            raise NotABook(f"{self.root} holds no book: its {FILE_NAME} is something else.")
+        if version != FORMAT:
+            raise NotABook(
+                f"{self.root} is a book of format {version}; this version reads format {FORMAT}: "
+                "open it with the version that wrote it, or a newer one."
+            )
+
+    def _sign_in(self) -> None:
+        program = Path(sys.argv[0]).stem or "python"
+        # Only so that somebody who has to wait can be told for whom; nothing hangs on it.
+        with suppress(OSError):
+            (self.root / WRITER_NAME).write_text(f"{program} (process {os.getpid()})\n")
+
+    def _sign_out(self) -> None:
+        with suppress(OSError):
+            (self.root / WRITER_NAME).unlink()
+
+    def _keep_head(self, entry: Entry) -> None:
+        try:
+            append_line(self.root / HEADS_NAME, f"{entry.bench} {entry.seq} {entry.hash}")
+        except OSError as error:
+            # The entry is committed: failing now would say that it was not kept.
+            self.heads_missed = f"{HEADS_NAME} could not be written: {error.strerror}"
+        else:
+            self.heads_missed = ""
+
+    @contextmanager
+    def _plain_errors(self) -> Iterator[None]:
+        try:
+            yield
+        except sqlite3.Error as error:
+            raise _plain(error, self.root) from error
+
+
+def _opened(path: Path, mode: str, busy_seconds: float) -> "Database":
+    from sqlite_utils import Database  # noqa: PLC0415 - slow to load, and not needed to say --help
+
+    connection = sqlite3.connect(
+        f"{path.resolve().as_uri()}?mode={mode}",
+        uri=True,
+        timeout=busy_seconds,
+        isolation_level=None,  # BEGIN and COMMIT are written out
+    )
+    try:
+        database = Database(connection, execute_plugins=False)
+        for setting in _SETTINGS.split(";"):
+            database.execute(setting)
+    except BaseException as error:
+        connection.close()
+        if isinstance(error, sqlite3.Error):
+            raise _plain(error, path.parent) from error
+        raise
+    return database
+
+
+def _plain(error: sqlite3.Error, root: Path) -> Exception:
+    """Return our error for SQLite's: one sentence, and what to do."""
+    unknown = Damaged(f"{FILE_NAME} is not as this program made it ({error}): run verify.")
+    failed = CannotWrite(
+        f"The disk failed on {FILE_NAME} ({error}): nothing new was kept; check the disk and do "
+        "it again."
+    )
+    return {
+        sqlite3.SQLITE_BUSY: Busy(
+            f"{_writer(root)} is using this book; wait for it and do it again."
+        ),
+        sqlite3.SQLITE_FULL: CannotWrite(
+            "The entry was not kept: the disk is full: make room and do it again."
+        ),
+        sqlite3.SQLITE_READONLY: CannotWrite(
+            "The entry was not kept: the book can't be written to; check the folder's permissions,"
+            " or copy the book to a disk that can."
+        ),
+        sqlite3.SQLITE_NOTADB: NotABook(f"{root} holds no book: its {FILE_NAME} is no database."),
+        sqlite3.SQLITE_CORRUPT: Damaged(
+            f"{FILE_NAME} is damaged: run verify, and go back to a sound copy."
+        ),
+        sqlite3.SQLITE_IOERR: failed,
+        sqlite3.SQLITE_CANTOPEN: failed,
+    }.get(getattr(error, "sqlite_errorcode", 0) & 0xFF, unknown)
+
+
+def _writer(root: Path) -> str:
+    with suppress(OSError, UnicodeDecodeError):
+        return f"Another program, {(root / WRITER_NAME).read_text().strip()[:80]},"
+    return "Another program"
