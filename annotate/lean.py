@@ -35,7 +35,7 @@ class Lean(Struct, frozen=True):
         shown: Array = np.ones(count)
         if self.sigma_deg:
             lean = np.abs(rng.normal(0.0, radians(self.sigma_deg), count))
-            axis = rng.uniform(0.0, 2 * np.pi, count)
+            axis: Array = rng.uniform(0.0, 2 * np.pi, count)
             shown = np.cos(lean)
         else:
             axis = radians(self.axis_deg) + np.pi * rng.integers(0, 2, count)
