@@ -213,7 +213,7 @@ class Journey:
 
     def report(self, target: Path) -> Path:
         """Write the customer's report as a PDF; return where it is."""
-        from store.report import write_report  # noqa: PLC0415 - typesetting is heavy
+        from store.report.document import write_report  # noqa: PLC0415 - typesetting is heavy
 
         return write_report(self.book, target, at=self._clock(), version=self._version)
 

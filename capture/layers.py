@@ -1,17 +1,19 @@
 """A photo and what was clicked on it -> the layer of marks that is measured."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from annotate.errors import BadMark, CannotMeasure
+from annotate.errors import CannotMeasure
 from annotate.marks import Layer, Marker, PixelPair, Point, Rim
 from annotate.quantity import Quantity
-from capture.errors import BadPhoto
+from capture.errors import BadPhoto, WrongUse
 from capture.intake.photo import Photo
 
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
+
+    from annotate.edges import Rims
 
 # A point set by hand lands about this far off the edge (common practice, no source).
 HAND_SIGMA_PX = 1.0
@@ -36,6 +38,13 @@ def hand_rim(which: Literal["near", "far"], points_px: Sequence[PixelPair]) -> R
     return Rim(which=which, points_px=tuple(points_px), sigma_px=HAND_SIGMA_PX)
 
 
+class Placed(NamedTuple):
+    """A layer with its rims, and what was noticed while they were looked for."""
+
+    layer: Layer
+    warnings: tuple[str, ...]
+
+
 def with_rims(
     layer: Layer,
     photo: Photo,
@@ -43,26 +52,44 @@ def with_rims(
     click: PixelPair | None = None,
     near_points: Sequence[PixelPair] | None = None,
     far_points: Sequence[PixelPair] | None = None,
-) -> Layer:
-    """Return the layer with its near and far rim: by hand where points are given, else found.
+) -> Placed:
+    """Return the layer with its rims: by hand where points are given, else found.
 
-    A rim that is not given is looked for from ``click``, any point inside the hole as seen.
-    Raises CannotMeasure if it is not found, BadMark if a point lies outside the picture.
+    What is not given is looked for from ``click``, any point inside the hole as seen. Raises
+    CannotMeasure if a rim cannot be seen, WrongUse if a point lies outside the picture.
     """
-    rims: list[Rim] = []
-    by_hand: tuple[tuple[Literal["near", "far"], Sequence[PixelPair] | None], ...] = (
-        ("near", near_points),
-        ("far", far_points),
+    near = hand_rim("near", near_points) if near_points else None
+    far = hand_rim("far", far_points) if far_points else None
+    by_hand = [rim for rim in (near, far) if rim is not None]
+    _refuse_outside(
+        layer, [*([click] if click else []), *(p for r in by_hand for p in r.points_px)]
     )
-    missing = [which for which, points in by_hand if points is None]
-    if missing:
-        if click is None:
-            raise CannotMeasure("no rim is given and no place to look for one", "give a click")
-        _refuse_outside(layer, [click])
-        rims += [rim for rim in _found(photo, click) if rim.which in missing]
-    rims += [hand_rim(which, points) for which, points in by_hand if points]
-    _refuse_outside(layer, [p for rim in rims if rim.placed == "hand" for p in rim.points_px])
-    return _with(layer, *rims)
+    if near_points is not None and far_points is not None:
+        return Placed(_with(layer, *by_hand), ())
+    if click is None:
+        raise WrongUse("no rim is given and no place to look for one: give a click")
+    found = _found(photo, Point(*click), near)
+    rims = [near or found.near, far or found.far, found.back]
+    if rims[1] is None:
+        raise CannotMeasure(*_UNSEEN[found.far_state])
+    return Placed(_with(layer, *(rim for rim in rims if rim is not None)), found.warnings)
+
+
+# What is seen when no far rim is: (what cannot be known, what to do).
+_UNSEEN = {
+    "open": (
+        "the hole looks open all the way and shows no rim behind it to measure by",
+        "try a pin, or take the photo from another side",
+    ),
+    "shut": (
+        "behind the hole only material is seen and no rim, so it may be shut",
+        "try a wire or a pin before anything goes on",
+    ),
+    "unknown": (
+        "the far rim cannot be seen",
+        "light the hole from the side, look squarer, or mark the rim by hand",
+    ),
+}
 
 
 def with_marker(layer: Layer, photo: Photo, side: Quantity) -> Layer:
@@ -83,13 +110,21 @@ def with_marker(layer: Layer, photo: Photo, side: Quantity) -> Layer:
     return _with(layer, found[0])
 
 
-def _found(photo: Photo, click: PixelPair) -> list[Rim]:
-    from annotate.edges import NotFound, find_rims  # noqa: PLC0415 - loads what only this needs
+def _found(photo: Photo, click: Point, near: Rim | None) -> "Rims":
+    """Return the rims that are looked for; behind a near rim placed by hand only the inner ones."""
+    from annotate.edges import (  # noqa: PLC0415 - loads what only this needs
+        NotFound,
+        Rims,
+        find_inner,
+        find_rims,
+    )
 
-    rims = find_rims(_pixels(photo), Point(*click))
+    if near is not None:
+        return Rims(near, *find_inner(_pixels(photo), near, click))
+    rims = find_rims(_pixels(photo), click)
     if isinstance(rims, NotFound):
         raise CannotMeasure(rims.reason, rims.advice)
-    return [rim for rim in (rims.near, rims.far) if rim is not None]
+    return rims
 
 
 def _pixels(photo: Photo) -> "npt.NDArray[np.uint8]":
@@ -103,7 +138,7 @@ def _refuse_outside(layer: Layer, points: list[PixelPair]) -> None:
     begin, right, below = -0.5, layer.width_px - 0.5, layer.height_px - 0.5
     for x, y in points:
         if not (begin <= x <= right and begin <= y <= below):
-            raise BadMark(
+            raise WrongUse(
                 f"({x:g}, {y:g}) lies outside the upright picture of "
                 f"{layer.width_px} x {layer.height_px} pixels"
             )

@@ -1,0 +1,119 @@
+"""The command line: ``benchproof VERB ...``. Only the verb that is asked for is loaded."""
+
+import argparse
+import sys
+from collections.abc import Sequence
+from contextlib import suppress
+from importlib import import_module
+from typing import Any
+
+from capture.commands.verbs import EXIT_CODES, VERBS
+
+_USED_WRONGLY, _OUR_BUG, _STOPPED = 2, 70, 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Return the exit code of one command; every refusal is one sentence on stderr."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that can't show a degree sign must not end the work.
+        with suppress(AttributeError):
+            stream.reconfigure(errors="replace")  # type: ignore[union-attr] # not on every stream
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        asked = _parse(given)
+    except SystemExit as left:  # argparse's own way out: help, or used wrongly
+        return left.code if isinstance(left.code, int) else _USED_WRONGLY
+    try:
+        return int(import_module(f"capture.commands.{asked.verb}").run(asked, _edge(asked)))
+    except KeyboardInterrupt:
+        return _tell("stopped; everything that was kept stays kept", _STOPPED)
+    except BrokenPipeError:
+        return _close_pipe()
+    except Exception as error:  # noqa: BLE001 - the last resort: no traceback is ever shown
+        return _tell_refusal(error)
+
+
+def _parse(given: list[str]) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(
+        prog="benchproof",
+        description="Photos, readings and proof for engine reassembly: what was checked, how well "
+        "it is known, and what must not be covered yet.",
+        epilog=EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action=_Version, nargs=0, help="show the version and leave")
+    verbs = parser.add_subparsers(dest="verb", metavar="VERB", required=True)
+    asked = next((word for word in given if not word.startswith("-")), "")
+    for verb, line in VERBS.items():
+        if verb != asked:
+            verbs.add_parser(verb, help=line, add_help=False)
+            continue
+        module = import_module(f"capture.commands.{verb}")
+        own = verbs.add_parser(
+            verb,
+            help=line,
+            description=line[0].upper() + line[1:] + ".",
+            epilog=f"examples:\n{module.EXAMPLES}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        module.configure(own)
+    return parser.parse_args(given)
+
+
+class _Version(argparse.Action):
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from capture.commands.edge import version  # noqa: PLC0415 - only when asked
+
+        parser.exit(0, f"benchproof {version()}\n")
+
+
+def _edge(asked: argparse.Namespace) -> Any:  # noqa: ANN401 - Edge, not loaded for a mere --help
+    from capture.commands.edge import edge_of_machine  # noqa: PLC0415 - not for a mere --help
+
+    return edge_of_machine(getattr(asked, "by", None))
+
+
+def _tell(sentence: str, code: int) -> int:
+    sys.stderr.write(f"benchproof: {sentence}\n")
+    return code
+
+
+def _tell_refusal(error: Exception) -> int:
+    from capture.commands import exits  # noqa: PLC0415 - only when something is refused
+
+    if isinstance(error, exits.TOLD):
+        return _tell(exits.sentence_of(error), exits.code_of(error))
+    where = _keep_details(error)
+    return _tell(
+        f"this should not have happened ({type(error).__name__}); what was kept before stays "
+        f"kept, and the details are in {where}",
+        _OUR_BUG,
+    )
+
+
+def _keep_details(error: Exception) -> str:
+    """Write the traceback to a file of its own and return where it is."""
+    import tempfile  # noqa: PLC0415 - only for our bugs
+    import traceback  # noqa: PLC0415 - the same
+
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", prefix="benchproof-", suffix=".txt", delete=False, encoding="utf-8"
+        ) as file:
+            file.writelines(traceback.format_exception(error))
+            return file.name
+    except OSError:
+        return "no file, for none could be written"
+
+
+def _close_pipe() -> int:
+    """Leave quietly when the reader of our output has gone, as with ``| head``."""
+    import os  # noqa: PLC0415 - only here
+
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,96 @@
+"""Measured records -> the JSON that programs read. The keys are a contract."""
+
+from typing import Any
+
+from annotate.coverage import Coverage, Known, Parallax, Result, Unknown
+from annotate.marks import Ellipse
+from annotate.quantity import LEVEL, Quantity
+from store.verdict import Verdict
+
+_RESULTS = (
+    "covered", "open", "covered_of_near", "covered_of_far", "open_area", "equivalent_diameter",
+    "offset", "offset_clock", "largest_pin", "line_of_sight",
+)  # fmt: skip
+
+
+def quantity_answer(quantity: Quantity) -> dict[str, Any]:
+    """Return {value, unit, u, low, high, level}."""
+    low, high = quantity.interval(LEVEL)
+    return {
+        "value": quantity.value,
+        "unit": quantity.unit,
+        "u": quantity.u,
+        "low": low,
+        "high": high,
+        "level": LEVEL,
+    }
+
+
+def result_answer(result: Result) -> dict[str, Any]:
+    """Return the quantity, or {"value": null, "reason"}."""
+    if isinstance(result, Known):
+        return quantity_answer(result.quantity)
+    return {"value": None, "reason": result.reason}
+
+
+def outline_answer(ellipse: Ellipse | None) -> dict[str, float] | None:
+    """Return an outline in pixels of the upright picture."""
+    if ellipse is None:
+        return None
+    return {
+        "cx": ellipse.cx,
+        "cy": ellipse.cy,
+        "semi_major": ellipse.semi_major,
+        "semi_minor": ellipse.semi_minor,
+        "angle_deg": ellipse.angle_deg,
+    }
+
+
+def coverage_answer(
+    result: Coverage, verdict: Verdict | None, limit: str, warnings: tuple[str, ...]
+) -> dict[str, Any]:
+    """Return everything that was measured on one photo."""
+    return {
+        **{name: result_answer(getattr(result, name)) for name in _RESULTS},
+        "parallax": _parallax(result.parallax),
+        "near": outline_answer(result.near),
+        "far": outline_answer(result.far),
+        "verdict": _verdict(verdict, limit),
+        "budget": [{"source": line.source, "points": line.points} for line in result.budget],
+        "warnings": [*warnings, *result.warnings],
+    }
+
+
+def no_coverage_answer(
+    reason: str, verdict: Verdict | None, limit: str, warnings: tuple[str, ...]
+) -> dict[str, Any]:
+    """Return the same keys where nothing could be measured, each with the reason."""
+    nothing = Unknown(reason)
+    return {
+        **{name: result_answer(nothing) for name in _RESULTS},
+        "parallax": _parallax(Parallax(nothing, nothing, nothing)),
+        "near": None,
+        "far": None,
+        "verdict": _verdict(verdict, limit),
+        "budget": [],
+        "warnings": [*warnings],
+    }
+
+
+def _parallax(parallax: Parallax) -> dict[str, Any]:
+    return {
+        "dx": result_answer(parallax.dx),
+        "dy": result_answer(parallax.dy),
+        "angle_deg": result_answer(parallax.angle),
+    }
+
+
+def _verdict(verdict: Verdict | None, limit: str) -> dict[str, Any] | None:
+    if verdict is None:
+        return None
+    return {
+        "state": verdict.state,
+        "probability_within": verdict.probability_within,
+        "limit": limit,
+        "rule": verdict.limit.rule,
+    }

@@ -1,0 +1,212 @@
+"""benchproof coverage: how much of an oil hole is covered, measured on one photo."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from capture.commands.typed_options import add_by, add_json, pixel_pair, pixel_pairs, typed_length
+from capture.errors import WrongUse
+
+if TYPE_CHECKING:
+    from annotate.coverage import Coverage
+    from annotate.givens import Givens
+    from annotate.marks import Layer
+    from annotate.quantity import Quantity
+    from capture.commands.edge import Edge
+    from capture.intake.photo import Photo
+    from capture.layers import Placed
+    from store.plan import Limit
+    from store.verdict import Verdict
+
+EXAMPLES = """  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm"
+  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm" --wall "1.9 mm" \\
+      --bore-diameter "50.8 mm" --limit "covered < 40 %"
+  benchproof coverage hole.jpg --near-points "700,500 812,410 930,512 815,640 720,590" \\
+      --far-points "760,470 840,440 900,520" --json
+  benchproof coverage hole.jpg --click 812,604 --book job-12 --check C2.covered"""
+
+_LENGTHS = {
+    "near_diameter": "near diameter",
+    "far_diameter": "far diameter",
+    "wall": "wall",
+    "bore_diameter": "bore diameter",
+}
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of this verb."""
+    parser.add_argument("photo", metavar="PHOTO", type=Path, help="a JPEG, PNG or HEIC photo")
+    parser.add_argument(
+        "--click", type=pixel_pair, metavar="X,Y", help="any point inside the hole as seen"
+    )
+    lengths = parser.add_argument_group(
+        "lengths", 'typed readings: "8 mm", "5/16 in", "1.8 mm +- 0.05 mm"; without a +- half of '
+        "the last step is taken"
+    )  # fmt: skip
+    lengths.add_argument("--near-diameter", metavar="LENGTH", help="drilled, not of the chamfer")
+    lengths.add_argument("--far-diameter", metavar="LENGTH", help="of the hole behind")
+    lengths.add_argument("--wall", metavar="LENGTH", help="thickness of the part in front")
+    face = lengths.add_mutually_exclusive_group()
+    face.add_argument("--bore-diameter", metavar="LENGTH", help="of the bore the face is part of")
+    face.add_argument("--flat", action="store_true", help="the face is flat")
+    lengths.add_argument("--marker", metavar="SIDE", help="outer edge of the marker's black square")
+    parser.add_argument(
+        "--focal-35mm", type=_focal, metavar="MM", help="35 mm equivalent, if the file lacks it"
+    )
+    parser.add_argument(
+        "--near-points", type=pixel_pairs, metavar='"X,Y ..."', help="the near rim, by hand"
+    )
+    parser.add_argument(
+        "--far-points", type=pixel_pairs, metavar='"X,Y ..."', help="the far rim, by hand"
+    )
+    parser.add_argument("--limit", metavar='"covered < 40 %%"', help="judge against this")
+    parser.add_argument("--book", metavar="BOOK", type=Path, help="file photo and marks there")
+    parser.add_argument("--check", metavar="LOCATION.CHECK", help="the check they belong to")
+    parser.add_argument(
+        "--role", metavar="ROLE", default="close-up", help="what the photo shows (close-up)"
+    )
+    add_by(parser)
+    add_json(parser)
+
+
+def _focal(text: str) -> float:
+    try:
+        focal = float(text)
+    except ValueError:
+        focal = 0.0
+    if not 1 <= focal <= 5000:  # noqa: PLR2004 - no lens is outside
+        raise argparse.ArgumentTypeError(f"{text!r} is no focal length in mm, as 26")
+    return focal
+
+
+class Asked(NamedTuple):
+    """The command's typed text, read. ``noted`` is what was assumed of it."""
+
+    lengths: "dict[str, Quantity]"
+    marker: "Quantity | None"
+    limit: "Limit | None"
+    limit_text: str
+    noted: tuple[str, ...]
+
+    def givens(self, *, flat: bool) -> "Givens":
+        """Return what is known of the two holes."""
+        from annotate.givens import Givens  # noqa: PLC0415 - not for a mere --help
+
+        return Givens(**self.lengths, flat=flat)
+
+
+def run(given: argparse.Namespace, edge: "Edge") -> int:
+    """Measure, judge if asked, and say it; return the exit code."""
+    if bool(given.book) != bool(given.check):
+        raise WrongUse("--book and --check go together: the book, and which check of it")
+    if given.click is None and (given.near_points is None or given.far_points is None):
+        raise WrongUse("give --click, a point inside the hole, or both --near-points and "
+                       "--far-points")  # fmt: skip
+    if given.book:
+        from capture.commands import coverage_in_book  # noqa: PLC0415 - only with a book
+
+        return coverage_in_book.run(given, edge)
+    return _measure_alone(given)
+
+
+def _measure_alone(given: argparse.Namespace) -> int:
+    from annotate.errors import AnnotateError  # noqa: PLC0415 - not for a mere --help
+    from capture.commands import exits  # noqa: PLC0415 - the same
+    from capture.commands.edge import working  # noqa: PLC0415 - the same
+    from capture.errors import BadPhoto  # noqa: PLC0415 - the same
+    from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
+    from store.judge import judge_result, not_measured, subject_of  # noqa: PLC0415 - the same
+
+    asked = read_options(given)
+    try:
+        with working("reading the photo") as now:
+            photo = read_photo(given.photo)
+            now("looking for the rims")
+            placed = place(given, photo, asked.marker)
+            now("measuring")
+            result = _measure(placed.layer, asked.givens(flat=given.flat))
+    except (BadPhoto, AnnotateError) as refused:
+        reason = exits.sentence_of(refused)
+        verdict = not_measured(asked.limit, reason) if asked.limit else None
+        _say_nothing_measured(given, asked, verdict, reason)
+        return exits.NOT_READ
+    verdict = judge_result(subject_of(result, asked.limit.of), asked.limit) if asked.limit else None
+    _say_measured(given, asked._replace(noted=asked.noted + placed.warnings), verdict, result)
+    return exits.OF_STATE[verdict.state] if verdict else exits.DONE
+
+
+def read_options(given: argparse.Namespace) -> Asked:
+    """Return the typed lengths and the limit; raises WrongUse, BadReading."""
+    from capture.commands.typed_limit import read_limit  # noqa: PLC0415 - not for a mere --help
+
+    lengths: dict[str, Quantity] = {}
+    noted: list[str] = []
+    for option, words in _LENGTHS.items():
+        text = getattr(given, option)
+        if text is not None:
+            lengths[option], assumed = typed_length(text, words)
+            noted.extend(assumed)
+    marker = None
+    if given.marker is not None:
+        marker, assumed = typed_length(given.marker, "marker")
+        noted.extend(assumed)
+    return Asked(
+        lengths=lengths,
+        marker=marker,
+        limit=read_limit(given.limit) if given.limit else None,
+        limit_text=(given.limit or "").strip(),
+        noted=tuple(noted),
+    )
+
+
+def place(given: argparse.Namespace, photo: "Photo", marker: "Quantity | None") -> "Placed":
+    """Return the layer that the options ask for, on a photo that was read."""
+    from capture import layers  # noqa: PLC0415 - not for a mere --help
+
+    layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
+    placed = layers.with_rims(
+        layer,
+        photo,
+        click=given.click,
+        near_points=given.near_points,
+        far_points=given.far_points,
+    )
+    if marker is None:
+        return placed
+    return placed._replace(layer=layers.with_marker(placed.layer, photo, marker))
+
+
+def _measure(layer: "Layer", givens: "Givens") -> "Coverage":
+    from annotate.coverage import measure  # noqa: PLC0415 - not for a mere --help
+
+    return measure(layer, givens)
+
+
+def _say_measured(
+    given: argparse.Namespace, asked: Asked, verdict: "Verdict | None", result: "Coverage"
+) -> None:
+    from capture.commands import answer, wording  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
+
+    if given.json:
+        say_json(answer.coverage_answer(result, verdict, asked.limit_text, asked.noted))
+        return
+    for line in wording.coverage_lines(result):
+        say(line)
+    if verdict:
+        say(wording.verdict_line(verdict, asked.limit_text))
+    for noted in (*asked.noted, *result.warnings):
+        say(f"note     {noted}")
+    say(wording.SCREENING)
+
+
+def _say_nothing_measured(
+    given: argparse.Namespace, asked: Asked, verdict: "Verdict | None", reason: str
+) -> None:
+    from capture.commands.edge import say_json, warn  # noqa: PLC0415 - not for a mere --help
+
+    if given.json:
+        from capture.commands import answer  # noqa: PLC0415 - only with --json
+
+        say_json(answer.no_coverage_answer(reason, verdict, asked.limit_text, asked.noted))
+    warn(reason)

@@ -1,0 +1,103 @@
+"""Where the command meets the machine: its clock, its user's name, its streams."""
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any, NamedTuple
+
+
+class Edge(NamedTuple):
+    """What a verb may know of the machine. ``clock`` returns ISO 8601 with offset."""
+
+    clock: Callable[[], str]
+    by: str
+    bench: str
+    version: str
+
+
+def edge_of_machine(by: str | None = None) -> Edge:
+    """Return the machine's own edge; ``by`` is the name typed with --by, if any."""
+    return Edge(clock=_now, by=by or _login(), bench=_bench(), version=version())
+
+
+def version() -> str:
+    """Return this program's version."""
+    from importlib.metadata import PackageNotFoundError  # noqa: PLC0415 - 20 ms, rarely needed
+    from importlib.metadata import version as installed  # noqa: PLC0415 - the same
+
+    try:
+        return installed("benchproof")
+    except PackageNotFoundError:
+        return "from source"
+
+
+def say(line: str = "") -> None:
+    """Write one line of the answer to stdout."""
+    sys.stdout.write(f"{line}\n")
+
+
+def warn(line: str) -> None:
+    """Write one line beside the answer, to stderr."""
+    sys.stdout.flush()  # so that the two come in order where they share a screen
+    sys.stderr.write(f"benchproof: {line}\n")
+
+
+def say_json(answer: dict[str, Any]) -> None:
+    """Write the answer as one JSON object; a number that is not finite has no place in it."""
+    import json  # noqa: PLC0415 - only where it was asked for
+
+    say(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+@contextmanager
+def working(what: str) -> Iterator[Callable[[str], None]]:
+    """Show on stderr what takes a while, if somebody watches; gives a way to say what now."""
+    if not sys.stderr.isatty():
+        yield lambda _: None
+        return
+    from rich.console import Console  # noqa: PLC0415 - 40 ms that a pipe need not pay
+
+    with Console(stderr=True).status(what) as status:
+        yield status.update
+
+
+@contextmanager
+def counting(what: str) -> Iterator[Callable[[int, int], None]]:
+    """Show a bar on stderr, if somebody watches; gives a function of (done, of how many)."""
+    if not sys.stderr.isatty():
+        yield lambda _done, _of: None
+        return
+    from rich.console import Console  # noqa: PLC0415 - 40 ms that a pipe need not pay
+    from rich.progress import Progress  # noqa: PLC0415 - the same
+
+    with Progress(console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task(what)
+        yield lambda done, of: progress.update(task, completed=done, total=of)
+
+
+def _now() -> str:
+    from datetime import datetime  # noqa: PLC0415 - only where something is filed
+
+    return datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+def _login() -> str:
+    import getpass  # noqa: PLC0415 - only where something is filed
+    import os  # noqa: PLC0415 - the same
+
+    named = os.environ.get("BENCHPROOF_BY", "").strip()
+    if named:
+        return named
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return "not said"
+
+
+def _bench() -> str:
+    import os  # noqa: PLC0415 - only where something is filed
+    import platform  # noqa: PLC0415 - the same
+    import re  # noqa: PLC0415 - the same
+
+    named = os.environ.get("BENCHPROOF_BENCH", "") or platform.node().split(".")[0]
+    return re.sub("[^a-z0-9]+", "-", named.lower()).strip("-")[:32] or "bench"

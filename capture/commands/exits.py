@@ -1,0 +1,65 @@
+"""Exit codes, and which refusal ends with which."""
+
+from annotate.errors import AnnotateError, UnitMismatch
+from capture.errors import BadPhoto, BadPlanFile, BadReading, CaptureError, WrongUse
+from store.errors import (
+    BadPlan,
+    BadRecord,
+    BookExists,
+    CannotWrite,
+    Damaged,
+    NoSuchEntry,
+    NotABook,
+    NotProven,
+    StoreError,
+)
+
+DONE = 0
+USED_WRONGLY = 2
+NOT_READ = 3
+TOO_CLOSE = 4
+OUTSIDE = 5
+REFUSED = 6
+ALTERED = 7
+NOT_WRITTEN = 8
+OUR_BUG = 70
+
+OF_STATE = {
+    "within": DONE,
+    "no limit": DONE,
+    "outside": OUTSIDE,
+    "too close to call": TOO_CLOSE,
+    "not measured": NOT_READ,
+}
+
+_OF_ERROR: tuple[tuple[type[Exception], int], ...] = (
+    (BadReading, USED_WRONGLY),
+    (WrongUse, USED_WRONGLY),
+    (BadPhoto, NOT_READ),
+    (BadPlanFile, NOT_READ),
+    (UnitMismatch, USED_WRONGLY),
+    (AnnotateError, NOT_READ),
+    (BadPlan, USED_WRONGLY),
+    (BadRecord, USED_WRONGLY),
+    (NoSuchEntry, USED_WRONGLY),
+    (BookExists, USED_WRONGLY),
+    (NotABook, NOT_READ),
+    (NotProven, REFUSED),
+    (CannotWrite, NOT_WRITTEN),
+    (Damaged, ALTERED),
+    (OSError, NOT_WRITTEN),
+)
+TOLD = (AnnotateError, CaptureError, StoreError, OSError)
+
+
+def code_of(error: Exception) -> int:
+    """Return the exit code that a refusal ends with."""
+    return next((code for kind, code in _OF_ERROR if isinstance(error, kind)), NOT_READ)
+
+
+def sentence_of(error: Exception) -> str:
+    """Return a refusal as one line for the user."""
+    if isinstance(error, OSError) and error.strerror:
+        where = f"{error.filename}: " if error.filename else ""
+        return f"{where}{error.strerror.lower()}; check the disk and the folder, and try again"
+    return " ".join(str(error).split())

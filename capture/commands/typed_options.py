@@ -1,0 +1,61 @@
+"""Options that several verbs share, and typed text -> what they mean."""
+
+import argparse
+import re
+from typing import TYPE_CHECKING
+
+from capture.entry import parse_reading, quantity_of
+from capture.errors import BadReading, WrongUse
+
+if TYPE_CHECKING:
+    from annotate.quantity import Quantity
+
+Pair = tuple[float, float]
+
+_PAIR = re.compile(r"\s*([-+]?\d+(?:\.\d*)?)\s*,\s*([-+]?\d+(?:\.\d*)?)\s*")
+
+
+def pixel_pair(text: str) -> Pair:
+    """Return (x, y) of "412,380.5", in pixels of the upright picture."""
+    match = _PAIR.fullmatch(text)
+    if not match:
+        raise argparse.ArgumentTypeError(f"{text!r} is not X,Y in pixels, as 412,380")
+    return float(match[1]), float(match[2])
+
+
+def pixel_pairs(text: str) -> tuple[Pair, ...]:
+    """Return the points of "x,y x,y ...", none for an empty text."""
+    return tuple(pixel_pair(part) for part in re.sub(r"\s*,\s*", ",", text).split())
+
+
+def add_by(parser: argparse.ArgumentParser) -> None:
+    """Add --by, the name that is filed with what is done."""
+    parser.add_argument(
+        "--by", metavar="NAME", help="who does this (default: $BENCHPROOF_BY, else your login)"
+    )
+
+
+def add_json(parser: argparse.ArgumentParser) -> None:
+    """Add --json."""
+    parser.add_argument("--json", action="store_true", help="answer with one JSON object")
+
+
+def typed_length(text: str, what: str) -> "tuple[Quantity, tuple[str, ...]]":
+    """Return a typed length in mm, and in words what was assumed of it.
+
+    Raises WrongUse, naming the option, for text that is not one length above 0.
+    """
+    try:
+        typed = parse_reading(text, unit="mm")
+    except BadReading as refused:
+        raise WrongUse(f"{what} {text!r}: {refused}") from refused
+    if typed.exact <= 0:
+        raise WrongUse(f"{what} {text!r}: a length of 0 cannot be used, type the measured one")
+    assumed = []
+    if typed.unit_assumed:
+        assumed.append(f"{what} {text.strip()!r} has no unit: unit assumed, mm")
+    if typed.plus_minus is None and typed.band is None:
+        half = f"{float(typed.half_step):.4g} {typed.unit}"
+        assumed.append(f"{what} has no +-: taken as rounded, +- {half} (half its last step)")
+    quantity = quantity_of(typed)
+    return quantity if quantity.unit == "mm" else quantity.to("mm"), tuple(assumed)
