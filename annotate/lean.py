@@ -1,6 +1,6 @@
 """What a scale mark leaves open of its plane's lean, drawn from a prior."""
 
-from math import radians
+from math import pi, radians
 
 import numpy as np
 import numpy.typing as npt
@@ -34,11 +34,11 @@ class Lean(Struct, frozen=True):
         lean: Array = np.full(count, radians(self.known_deg))
         shown: Array = np.ones(count)
         if self.sigma_deg:
-            lean = np.abs(rng.normal(0.0, radians(self.sigma_deg), count))
-            axis: Array = rng.uniform(0.0, 2 * np.pi, count)
+            lean = radians(self.sigma_deg) * np.abs(rng.standard_normal(count))
+            axis = rng.uniform(0.0, 2 * np.pi, count)
             shown = np.cos(lean)
         else:
-            axis = radians(self.axis_deg) + np.pi * rng.integers(0, 2, count)
+            axis = radians(self.axis_deg) + pi * rng.integers(0, 2, count)
         matrix = np.zeros((count, 3, 3))
         matrix[:, 0, 0], matrix[:, 1, 1], matrix[:, 2, 2] = 1.0, shown, shown
         matrix[:, 2, 0] = -np.sin(lean) / focal_mm
