@@ -31,14 +31,15 @@ class Lean(Struct, frozen=True):
         y / (1 + x sin t / focal); this is the inverse, and the mark's first side keeps its length.
         """
         count = len(focal_mm)
-        lean: Array = np.full(count, radians(self.known_deg))
+        lean: Array = radians(self.known_deg) * np.ones(count)
         shown: Array = np.ones(count)
         if self.sigma_deg:
             lean = radians(self.sigma_deg) * np.abs(rng.standard_normal(count))
             axis = rng.uniform(0.0, 2 * np.pi, count)
             shown = np.cos(lean)
         else:
-            axis = radians(self.axis_deg) + pi * rng.integers(0, 2, count)
+            side = rng.integers(0, 2, count).astype(np.float64)
+            axis = radians(self.axis_deg) + pi * side
         matrix = np.zeros((count, 3, 3))
         matrix[:, 0, 0], matrix[:, 1, 1], matrix[:, 2, 2] = 1.0, shown, shown
         matrix[:, 2, 0] = -np.sin(lean) / focal_mm
