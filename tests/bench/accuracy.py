@@ -7,45 +7,16 @@ row of its own and never hides. Nothing of the answer is shown to the tool (see 
 import multiprocessing
 import sys
 from collections import defaultdict
-from collections.abc import Sequence
 from pathlib import Path
 
-from msgspec import Struct
-
 from tests.bench import tool
-from tests.bench.naive import naive_covered
 from tests.bench.scenes import Scene, scene_groups
 from tests.bench.score import Answer, Summary, state, summarise, wrong
 
-NO_FAR_RIM = "a drawing program has no far rim to draw"
 
-
-class Row(Struct, frozen=True):
-    """One answer of one way of asking, on one picture."""
-
-    way: str
-    quantity: str
-    answer: Answer
-
-
-def rows_of(scene: Scene) -> list[Row]:
+def asked(scene: Scene) -> list[tool.Asked]:
     """Return every answer for one picture; runs in a child process."""
-    if scene.kind == "flat_face":
-        return [Row("measure", quantity, a) for quantity, a in tool.flat_face(scene)]
-    rows = []
-    for way, answers, near_px, far_px in tool.oil_hole(scene):
-        rows += [Row(way, quantity, answer) for quantity, answer in answers]
-        if near_px is not None and far_px is not None:
-            rows.append(_naive_row(scene, f"{way}, flat ratio", near_px, far_px))
-    return rows
-
-
-def _naive_row(
-    scene: Scene, way: str, near_px: Sequence[tool.PixelPair], far_px: Sequence[tool.PixelPair]
-) -> Row:
-    value = naive_covered(near_px, far_px)
-    reason = NO_FAR_RIM if value is None else ""
-    return Row(way, "covered", Answer(scene.name, scene.true_covered, value, reason=reason))
+    return [tool.flat_face(scene)] if scene.kind == "flat_face" else tool.oil_hole(scene)
 
 
 def print_accuracy(folder: Path, *, each: bool = False, processes: int = 2) -> None:
@@ -56,11 +27,12 @@ def print_accuracy(folder: Path, *, each: bool = False, processes: int = 2) -> N
     with multiprocessing.get_context("spawn").Pool(processes) as pool:
         for name, scenes in groups:
             answers: dict[tuple[str, str], list[Answer]] = defaultdict(list)
-            for done, rows in enumerate(pool.imap(rows_of, scenes), 1):
+            for done, ways in enumerate(pool.imap(asked, scenes), 1):
                 if sys.stderr.isatty():
                     print(f"\r{name} {done}/{len(scenes)}", end="", file=sys.stderr, flush=True)
-                for row in rows:
-                    answers[row.way, row.quantity].append(row.answer)
+                for way in ways:
+                    for quantity, answer in way.answers:
+                        answers[way.way, quantity].append(answer)
             _print_group(name, len(scenes), answers, each=each)
 
 
@@ -69,7 +41,8 @@ def _print_group(
 ) -> None:
     print(f"\n{name}: {count} pictures\n")
     for quantity, unit in tool.UNITS.items():
-        ways = [way for way, q in answers if q == quantity]
+        # Some ways are not asked of every picture: keep one order whatever came first.
+        ways = [way for way in tool.WAYS if (way, quantity) in answers]
         if not ways:
             continue
         print(f"{quantity}, in {unit}")

@@ -1,13 +1,18 @@
 """Benchproof asked as its command asks it, by library calls, one picture at a time."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+
+from msgspec import Struct
 
 from annotate.coverage import Known, Result, measure
 from annotate.errors import AnnotateError
 from annotate.givens import Givens
-from annotate.marks import Layer, Rim
+from annotate.marks import Layer
 from capture.entry import parse_length
+from capture.errors import CaptureError
 from capture.intake.photo import Photo, read_photo
+from capture.layers import bare_layer, with_marker, with_rims
+from tests.bench.naive import naive_covered
 from tests.bench.scenes import Scene
 from tests.bench.score import LIMIT, Answer
 
@@ -23,81 +28,89 @@ UNITS = {
     "hole diameter": "mm",
     "centre distance": "mm",
 }
+# What the tool is told besides the near hole's diameter.
+GIVEN = ("diameter", "marker", "wall, bore")
+WAYS = (
+    "reading the photo",
+    *(f"{placed}, {g}" for placed in ("hand points", "one click") for g in (*GIVEN, "flat ratio")),
+    "measure",
+)
 FACTORS = {name: 100.0 if name == "covered" else 1.0 for name in UNITS}
 
 
-def oil_hole(
-    scene: Scene,
-) -> list[tuple[str, Answers, Sequence[PixelPair] | None, Sequence[PixelPair] | None]]:
-    """Return (way, answers, near points, far points) for each way of asking.
+class Asked(Struct, frozen=True):
+    """One way of asking and its answers, as (quantity, answer)."""
 
-    The points are given once for each way of placing rims: a drawing program's answer needs them.
-    """
-    photo = read_photo(scene.picture)
-    ways = []
-    for placed, make in (("hand points", _by_hand),):
-        layer, reason = _attempt(make, scene, photo)
-        for given, typed in (("nothing more", False), ("wall, bore", True)):
-            answers = _answers(scene, layer, reason, _givens(scene, typed=typed))
-            points: tuple[Sequence[PixelPair] | None, Sequence[PixelPair] | None] = (None, None)
-            if not typed:
-                points = _drawn(layer)
-            ways.append((f"{placed}, {given}", answers, *points))
-    return ways
+    way: str
+    answers: Answers
+
+
+def oil_hole(scene: Scene) -> list[Asked]:
+    """Return every way of asking for one picture of two holes."""
+    try:
+        photo = read_photo(scene.picture)
+    except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
+        return [Asked("reading the photo", _refused(scene, error))]
+    asked = []
+    for placed, make in (("hand points", _by_hand), ("one click", _by_click)):
+        try:
+            layer = make(scene, photo)
+        except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
+            asked += [
+                Asked(f"{placed}, {given}", _refused(scene, error))
+                for given in GIVEN
+                if given != "marker" or scene.known_target
+            ]
+            asked.append(Asked(f"{placed}, flat ratio", _flat_ratio(scene, (), ())))
+            continue
+        asked += [
+            Asked(f"{placed}, {given}", _answers(scene, photo, layer, given))
+            for given in GIVEN
+            if given != "marker" or scene.known_target
+        ]
+        near, far = layer.rim("near"), layer.rim("far")
+        drawn = _flat_ratio(scene, near.points_px if near else (), far.points_px if far else ())
+        asked.append(Asked(f"{placed}, flat ratio", drawn))
+    return asked
 
 
 def _by_hand(scene: Scene, photo: Photo) -> Layer:
-    marks = [Rim("near", scene.near_points, scene.point_sigma_px)]
-    if scene.far_points:
-        marks.append(Rim("far", scene.far_points, scene.point_sigma_px))
-    return _layer(photo, tuple(marks))
-
-
-def _layer(photo: Photo, marks: tuple[Rim, ...]) -> Layer:
-    if photo.width_px is None or photo.height_px is None:
-        raise AnnotateError(photo.unreadable)
-    return Layer(photo.width_px, photo.height_px, marks, photo.focal_35mm)
-
-
-def _givens(scene: Scene, *, typed: bool) -> Givens:
-    near = None if scene.known_near_mm is None else parse_length(f"{scene.known_near_mm:.2f} mm")
-    if not typed:
-        return Givens(near_diameter=near)
-    return Givens(
-        near_diameter=near,
-        wall=parse_length(scene.typed_wall),
-        bore_diameter=parse_length(scene.typed_bore),
+    # None would mean "look for it": a far rim that nobody could mark stays unmarked.
+    return with_rims(
+        bare_layer(photo), photo, near_points=scene.near_points, far_points=scene.far_points or ()
     )
 
 
-def _attempt(
-    make: Callable[[Scene, Photo], Layer], scene: Scene, photo: Photo
-) -> tuple[Layer | None, Answer]:
-    """Return the layer, or why there is none; a crash is told as such."""
-    blank = Answer(name="", truth=0.0)
-    try:
-        return make(scene, photo), blank
-    except AnnotateError as error:
-        return None, Answer("", 0.0, reason=str(error))
-    except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
-        return None, Answer("", 0.0, reason=f"CRASH {type(error).__name__}", crashed=True)
+def _by_click(scene: Scene, photo: Photo) -> Layer:
+    return with_rims(bare_layer(photo), photo, click=scene.click)
 
 
-def _answers(scene: Scene, layer: Layer | None, why: Answer, givens: Givens) -> Answers:
-    truths = _truths(scene)
-    if layer is None:
-        return [(q, _refused(scene, truth, why)) for q, truth in truths.items()]
+def _answers(scene: Scene, photo: Photo, layer: Layer, given: str) -> Answers:
     try:
+        near = parse_length(f"{scene.known_near_mm:.2f} mm")
+        givens = Givens(near_diameter=near)
+        if given == "marker" and scene.known_target:
+            side = parse_length(f"{scene.known_target['side_mm']:.1f} mm")
+            layer = with_marker(layer, photo, side)
+        if given == "wall, bore":
+            givens = Givens(
+                near_diameter=near,
+                wall=parse_length(scene.typed_wall),
+                bore_diameter=parse_length(scene.typed_bore),
+            )
         coverage = measure(layer, givens)
-    except AnnotateError as error:
-        why = Answer("", 0.0, reason=str(error))
     except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
-        why = Answer("", 0.0, reason=f"CRASH {type(error).__name__}", crashed=True)
-    else:
-        return [
-            (q, _answer(scene.name, truth, getattr(coverage, q))) for q, truth in truths.items()
-        ]
-    return [(q, _refused(scene, truth, why)) for q, truth in truths.items()]
+        return _refused(scene, error)
+    return [
+        (name, _answer(scene.name, truth, getattr(coverage, name)))
+        for name, truth in _truths(scene).items()
+    ]
+
+
+def _flat_ratio(scene: Scene, near_px: Sequence[PixelPair], far_px: Sequence[PixelPair]) -> Answers:
+    value = naive_covered(near_px, far_px)
+    reason = "" if value is not None else "a drawing program has no two rims to draw"
+    return [("covered", Answer(scene.name, scene.true_covered, value, reason=reason))]
 
 
 def _truths(scene: Scene) -> dict[str, float]:
@@ -109,8 +122,14 @@ def _truths(scene: Scene) -> dict[str, float]:
     }
 
 
-def _refused(scene: Scene, truth: float, why: Answer) -> Answer:
-    return Answer(scene.name, truth, reason=why.reason, crashed=why.crashed)
+def _refused(scene: Scene, error: Exception) -> Answers:
+    """Return a refusal for every quantity; anything but our own errors is a crash."""
+    expected = isinstance(error, (AnnotateError, CaptureError))
+    reason = str(error) if expected else f"CRASH {type(error).__name__}: {error}"
+    return [
+        (name, Answer(scene.name, truth, reason=reason, crashed=not expected))
+        for name, truth in _truths(scene).items()
+    ]
 
 
 def _answer(name: str, truth: float, result: Result) -> Answer:
@@ -123,15 +142,12 @@ def _answer(name: str, truth: float, result: Result) -> Answer:
     )
 
 
-def _drawn(layer: Layer | None) -> tuple[Sequence[PixelPair], Sequence[PixelPair]]:
-    near = layer.rim("near") if layer else None
-    far = layer.rim("far") if layer else None
-    return (near.points_px if near else ()), (far.points_px if far else ())
-
-
-def flat_face(scene: Scene) -> Answers:
+def flat_face(scene: Scene) -> Asked:
     """Return diameters and centre distances as ``benchproof measure`` gives them."""
     why = "measuring faces is not there yet"
     holes = [Answer(scene.name, h.drill_diameter_mm, reason=why) for h in scene.true_holes]
     apart = [Answer(scene.name, mm, reason=why) for _, _, mm in scene.true_distances_mm]
-    return [("hole diameter", a) for a in holes] + [("centre distance", a) for a in apart]
+    return Asked(
+        "measure",
+        [("hole diameter", a) for a in holes] + [("centre distance", a) for a in apart],
+    )
