@@ -16,23 +16,26 @@ _LANES = 6  # on one limit line; all attempts are in the table
 _RATIOS = {"covered", "covered of near", "covered of far"}
 
 
-def check_row(check: Check, known: Round) -> dict[str, Any]:
-    """Return everything that is printed about one check."""
+def check_row(check: Check, known: Round, *, led: bool) -> dict[str, Any]:
+    """Return everything that is printed about one check; ``led``: with its verdict on top."""
     current = check.current
     marked = current.record if current and isinstance(current.record, Marked) else None
+    expert = None
+    if marked is not None and current is not None:
+        expert = coverages.expert_table(marked, check.location, current.number)
     return {
         "name": words.kind_name(check.characteristic),
         "question": check.characteristic.question,
         "aside": f"Check {check.key}.",
-        "lead": lead(check),
+        "lead": lead(check) if led else [],
         "line": _line(check),
         "agreement": _strip(check, known),
         "sentences": _sentences(check, known),
         "readings": _attempts_table(check, known),
         "notes": _notes(check, known),
-        "expert": coverages.expert_table(marked, check.location) if marked else None,
+        "expert": expert,
         "budget": coverages.budget(marked.result) if marked else [],
-        "method": coverages.method(marked) if marked else "",
+        "method": coverages.method(marked, check.location) if marked else "",
     }
 
 
@@ -125,13 +128,13 @@ def _sentences(check: Check, known: Round) -> list[Bits]:
     sentences: list[Bits] = []
     if current is not None:
         sentences += _about(check, current, known)
-    if check.why and check.state not in {"not measured"}:
+    if check.why and check.state != "not measured":
         sentences.append([_sentence(check.why)])
+    last = [f"Measured from {check.characteristic.datum}."] if check.characteristic.datum else []
     if len(check.attempts) > 1:
-        number = len(check.attempts)
-        sentences.append([f"{number} attempts were entered, all {number} are shown."])
-    if check.characteristic.datum:
-        sentences.append([f"Measured from: {check.characteristic.datum}."])
+        last.append(f"{len(check.attempts)} attempts were entered; all of them are shown.")
+    if last:
+        sentences.append([" ".join(last)])
     return sentences
 
 
@@ -143,10 +146,8 @@ def _about(check: Check, current: Attempt, known: Round) -> list[Bits]:
     if check.characteristic.kind == "agreement" and isinstance(current.record, Derived):
         return [_agreement_said(quantity, current, known)]
     if current.verdict is not None:
-        return [
-            words.judged(quantity, current.verdict, say),
-            [words.clearance(current.verdict, say)],
-        ]
+        judged = words.judged(quantity, current.verdict, say)
+        return [[*judged, f" {words.clearance(current.verdict, say)}"]]
     low, high = quantity.interval()
     return [
         [
@@ -215,7 +216,7 @@ def _attempts_table(check: Check, known: Round) -> dict[str, Any] | None:
         return None
     return {
         "heads": ["no.", "as entered", "value", "with", "when, who", "verdict"],
-        "widths": ["auto", 1.3, 1.1, 0.9, 2.1, 1.3],
+        "widths": ["auto", 1.25, 1.1, 1, 2, 1.5],
         "right": [],
         "rows": [_attempt_row(check, attempt, known) for attempt in check.attempts],
     }
@@ -234,7 +235,9 @@ def _attempt_row(check: Check, attempt: Attempt, known: Round) -> list[str | Bit
     elif attempt.void:
         verdict = ["no longer counts"]
     elif attempt.verdict is not None:
-        verdict = [{"state": attempt.verdict.state, "size": 9}]
+        verdict = [{"state": attempt.verdict.state, "size": 10.5}]
+    elif attempt.answer is not None:
+        verdict = [{"state": "within" if attempt.answer else "outside", "size": 10.5}]
     else:
         verdict = ["no limit"]
     return [
@@ -287,8 +290,7 @@ def _notes(check: Check, known: Round) -> list[Bits]:
             notes.append(
                 [f"Attempt {attempt.number}: no unit was typed; {unit} was taken for this box."]
             )
-        if isinstance(attempt.record, Marked):
-            notes += [[f"Attempt {attempt.number}: {w}"] for w in attempt.record.result.warnings]
+    notes += _warnings(check)
     used = {a.record.gauge for a in check.attempts if isinstance(a.record, Read)}
     notes += [words.gauge_said(g) for g in known.plan.gauges if g.id in used]
     notes += [words.waived(w, w.hold_point) for w in check.waivers]
@@ -303,3 +305,16 @@ def _notes(check: Check, known: Round) -> list[Bits]:
         )
         notes.append([f"Asked for: {told}; source: {limit.source}."])
     return notes
+
+
+def _warnings(check: Check) -> list[Bits]:
+    """Return each warning of a measurement once, with the attempts it belongs to."""
+    found: dict[str, list[str]] = {}
+    for attempt in check.attempts:
+        if isinstance(attempt.record, Marked):
+            for warning in attempt.record.result.warnings:
+                found.setdefault(warning, []).append(str(attempt.number))
+    return [
+        [f"Attempt{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}: {_sentence(warning)}"]
+        for warning, numbers in found.items()
+    ]

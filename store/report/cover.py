@@ -31,9 +31,9 @@ def cover(known: Round, picture: Print | None, *, at: str) -> dict[str, Any]:
         "lead": _lead(known),
         "counts": [{"state": s, "n": tally[s]} for s in states],
         "count-lane": (
-            "Each sign is one thing that had to be shown: a plug in its bore. Flush is within "
-            "its limit, standing proud is outside, cocked is too close to call, an empty bore "
-            "is not measured. A sign never changes because someone agreed to live with it."
+            "Each sign is one thing that had to be shown: flush is within its limit, proud is "
+            "outside, cocked too close to call, an empty bore not measured. A waiver never "
+            "changes a sign."
         ),
         "count-line": _count_line(known),
         "string": _string(known),
@@ -170,7 +170,7 @@ def _needs_eye(known: Round) -> dict[str, Any]:
     rows: list[list[str | Bits]] = []
     for check in known.checks:
         if check.state in {"outside", "too close to call"}:
-            what: Bits = [{"state": check.state, "size": 10}, f" {asked(check)}"]
+            what: Bits = [{"state": check.state, "size": 11}, {"break": True}, asked(check)]
             rows.append([check.location.id, what, _against(check), _since(check)])
     heads = ["location", "what", "result against limit", "since then"]
     return {"heads": heads, "widths": ["auto", 2, 2, 0.9], "rows": rows}
@@ -190,6 +190,11 @@ def _plain(side: Any) -> Saying | None:  # noqa: ANN401 - a Quantity or None
     return Saying(side.unit, 2) if side is not None else None
 
 
+def _days(known: Round) -> str:
+    first, last = day(known.started.at), day(known.last.at)
+    return first if first == last else f"{first} to {last}"
+
+
 def _who(known: Round, at: str) -> list[list[str | Bits]]:
     job = known.job
     people = list(dict.fromkeys(a.stamp.by for c in known.checks for a in c.attempts))
@@ -198,10 +203,9 @@ def _who(known: Round, at: str) -> list[list[str | Bits]]:
         ["owner", job.customer],
         ["shop", job.shop],
         ["measured by", ", ".join(people) or "nobody yet"],
-        ["job", f"{job.number}, {day(known.started.at)} to {day(known.last.at)}"],
+        ["job", f"{job.number}, {_days(known)}"],
         ["report of", f"{day(at)}, {count(known.entries, 'entry', 'entries')} in the book"],
     ]
-    rows += [["asked for", text] for text in job.instructions]
     rows += [["declined", text] for text in job.declined]
     rules = {c.characteristic.limit.rule for c in known.checks if c.characteristic.limit}
     text = words.GUARDED + (f" {words.SIMPLE}" if "simple" in rules else "")

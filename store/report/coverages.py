@@ -11,8 +11,8 @@ from store.report.figures import given, saying
 _UP_PER_HOUR = 30
 
 
-def expert_table(marked: Marked, location: Location) -> dict[str, Any]:
-    """Return every other number found on the way, each with its interval or why it is not known."""
+def expert_table(marked: Marked, location: Location, number: int) -> dict[str, Any]:
+    """Return every number found on the way, each with its interval or why it is not known."""
     result = marked.result
     named: list[tuple[str, Result]] = [
         ("covered, of the smaller hole", result.covered),
@@ -30,8 +30,8 @@ def expert_table(marked: Marked, location: Location) -> dict[str, Any]:
     rows = [[name, *_said(found)] for name, found in named]
     rows.append([f"direction, {location.near} to {location.far}", *_clock(result)])
     return {
-        "heads": [f"attempt of entry with photo {marked.photo[:8]}", "value", "95 % interval"],
-        "widths": [1.5, 0.9, 1.1],
+        "heads": [f"attempt {number}, photo {marked.photo[:8]}", "value", "95 % interval"],
+        "widths": [2, 0.9, 1.2],
         "rows": rows,
         "right": [1],
         "fine": False,
@@ -48,20 +48,21 @@ def budget(result: Coverage) -> list[dict[str, Any]]:
     ]
 
 
-def method(marked: Marked) -> str:
+def method(marked: Marked, location: Location) -> str:
     """Return what the measurement was told, and how it can be done again."""
     return (
-        f"Told: {_told(marked.givens)}. Monte Carlo (JCGM 101:2008), {marked.trials} trials, seed "
-        f"{marked.seed}, version {marked.version}; the same marks give the same numbers."
+        f"Told: {_told(marked.givens, location)}. Monte Carlo (JCGM 101:2008), "
+        f"{marked.trials} trials, seed {marked.seed}, version {marked.version}; the same marks "
+        "give the same numbers."
     )
 
 
-def _told(givens: Givens) -> str:
+def _told(givens: Givens, location: Location) -> str:
     known = [
         (name, value)
         for name, value in (
-            ("near diameter", givens.near_diameter),
-            ("far diameter", givens.far_diameter),
+            (f"{location.near}, diameter", givens.near_diameter),
+            (f"{location.far}, diameter", givens.far_diameter),
             ("wall", givens.wall),
             ("bore", givens.bore_diameter),
         )
@@ -69,7 +70,7 @@ def _told(givens: Givens) -> str:
     ]
     parts = [f"{name} {given(value)}{_give(value)}" for name, value in known]
     parts += ["face flat"] if givens.flat else []
-    return ", ".join(parts) or "no length"
+    return "; ".join(parts) or "no length"
 
 
 def _give(quantity: Quantity) -> str:

@@ -13,11 +13,12 @@ from msgspec import Struct
 
 from annotate.quantity import Quantity
 from store.plan import Limit
-from store.report.figures import Saying
+from store.report.figures import Saying, number
 from store.verdict import Verdict
 
 _MARGIN = 0.3  # of what must be shown, left free on either side
 _TICKS = 6
+_STRIP_TICKS = 4
 
 
 class Lane(Struct, frozen=True):
@@ -105,9 +106,9 @@ def _scale(
     return (0.0 if low >= 0 > first else first), high + _MARGIN * width
 
 
-def _ticks(first: float, last: float) -> list[tuple[float, int]]:
+def _ticks(first: float, last: float, about: int = _TICKS) -> list[tuple[float, int]]:
     """Return round values along a scale and the decimals they are printed with."""
-    rough = (last - first) / _TICKS
+    rough = (last - first) / about
     power = 10.0 ** floor(log10(rough))
     step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough * (1 - 1e-9))
     decimals = max(0, -floor(log10(step) + 1e-9))
@@ -183,12 +184,15 @@ def agreement_strip(rows: list[tuple[str, Quantity]], say: Saying) -> dict[str, 
                 "low": place(a),
                 "value": place(quantity.value),
                 "high": place(b),
-                "text": f"{say.value(quantity.value)}, {say.interval(a, b)}",
+                "text": f"{say.bare(quantity.value)}, {say.bare(a)} to {say.bare(b)}",
             }
             for (label, quantity), (a, b) in zip(rows, intervals, strict=True)
         ],
         "band": [place(v) for v in overlap] if overlap[0] < overlap[1] else [],
-        "ticks": [{"at": place(v), "text": say.tick(v, d)} for v, d in _ticks(first, last)],
+        "unit": say.unit_said(),
+        "ticks": [
+            {"at": place(v), "text": number(v, d)} for v, d in _ticks(first, last, _STRIP_TICKS)
+        ],
         "alt": " ".join(
             f"{label}: {say.value(q.value)}, 95 % interval {say.interval(*q.interval())}."
             for label, q in rows

@@ -1,7 +1,7 @@
 """Numbers, units and times -> the words that are printed; nothing is computed here but rounding.
 
 One number keeps one decimal count in every place it is printed: the value, its interval and its
-bound are rounded alike, to a step no wider than half the standard uncertainty.
+bound are rounded alike, to a step no wider than the standard uncertainty.
 """
 
 from datetime import datetime
@@ -39,7 +39,7 @@ def decimals_of(quantity: Quantity) -> int:
     if quantity.u <= 0:
         text = f"{quantity.value:.{_MOST_DECIMALS}f}".rstrip("0")
         return len(text.split(".")[1])
-    return min(_MOST_DECIMALS, max(0, ceil(-log10(quantity.u / 2))))
+    return min(_MOST_DECIMALS, max(0, ceil(-log10(quantity.u) - 1e-9)))
 
 
 def number(value: float, decimals: int) -> str:
@@ -93,8 +93,18 @@ class Saying(Struct, frozen=True):
         text = f"{value:.8f}".rstrip("0").rstrip(".")
         return self._worded(value, len(text.partition(".")[2]))
 
+    def bare(self, value: float) -> str:
+        """Return one rounded value without its unit, for a scale that names it once."""
+        return number(value, self.decimals)
+
+    def unit_said(self) -> str:
+        """Return what a scale with bare numbers is headed with."""
+        return f"{unit_word(self.unit)}{' BELOW' if self.depth else ''}".strip()
+
     def tick(self, value: float, decimals: int) -> str:
-        """Return a value on a scale."""
+        """Return a value on a scale; BELOW is left to the scale's own words, PROUD is not."""
+        if self.depth and value > 0:
+            return with_unit(value, self.unit, decimals)
         return self._worded(value, decimals)
 
     def _worded(self, value: float, decimals: int) -> str:
@@ -103,7 +113,7 @@ class Saying(Struct, frozen=True):
         if not number(abs(value), decimals).strip("0."):
             return "FLUSH"
         word = "BELOW" if value > 0 else "PROUD"
-        return f"{with_unit(abs(value), self.unit, decimals)}{NBSP}{word}"
+        return f"{with_unit(abs(value), self.unit, decimals)} {word}"
 
 
 def saying(quantity: Quantity, *, depth: bool = False) -> Saying:
@@ -141,7 +151,7 @@ def day(iso: str) -> str:
         when = datetime.fromisoformat(iso)
     except ValueError:
         return iso
-    return f"{when.day} {_MONTHS[when.month - 1]} {when.year}"
+    return f"{when.day}{NBSP}{_MONTHS[when.month - 1]}{NBSP}{when.year}"
 
 
 def count(number_of: int, one: str, many: str = "") -> str:

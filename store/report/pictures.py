@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from store.report.rims import Box
+from annotate.overlay import Box
 
 if TYPE_CHECKING:
     from PIL import Image

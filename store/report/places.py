@@ -4,12 +4,13 @@ from typing import Any
 
 from msgspec import Struct
 
-from annotate.marks import Layer
+from annotate.marks import Ellipse, Layer
+from annotate.overlay import Box, crop_box, to_svg, whole_box
 from store.errors import StoreError
 from store.evidence import Marked
 from store.plan import HoldPoint
-from store.report import rims, words
-from store.report.checks import check_row, value_said
+from store.report import words
+from store.report.checks import check_row, lead, value_said
 from store.report.figures import TIMES, count, moment
 from store.report.pictures import Wanted
 from store.report.view import BookView
@@ -17,6 +18,7 @@ from store.report.words import Bits
 from store.round import Attempt, Check, Photo, Place, Round
 
 _MM = 72 / 25.4
+_LINES_PER_PT = 2.0  # the overlay's lines are meant for a screen; in print half as wide will do
 _PAIR_PT, _SINGLE_PT, _SMALL_PT = 66 * _MM, 96 * _MM, 32 * _MM
 _BEST_FIRST = (
     "fitted", "close-up", "with scale", "bare bore", "which hole", "part on the gauge",
@@ -40,14 +42,13 @@ def place_pages(view: BookView, place: Place, known: Round) -> tuple[dict[str, A
         "code": place.location.id,
         "name": place.location.name,
         "lead": _lead(place, known),
-        "new-page": bool(prints),
         "photos": [p.data for p in prints],
         "photo-lane": (
             "Marks lie over the picture and are not burnt into it. The untouched photo is in the "
             "book under the number below it."
         ),
         "photo-notes": missing,
-        "checks": [check_row(check, known) for check in place.checks],
+        "checks": [check_row(check, known, led=len(place.checks) > 1) for check in place.checks],
     }
     return data, prints
 
@@ -57,11 +58,8 @@ def _lead(place: Place, known: Round) -> Bits:
     points: list[HoldPoint] = [h.hold_point for h in holds]
     behind = words.behind(points, {h.hold_point.id for h in holds if h.closed})
     if len(place.checks) == 1:
-        check = place.checks[0]
-        said = value_said(check)
-        bits: Bits = [{"state": check.state, "size": 12}, f"  {said}{'. ' if said else ' '}"]
-        return [*bits, behind]
-    bits = [f"{count(len(place.checks), 'thing')} asked here: "]
+        return [*lead(place.checks[0]), ". ", behind]
+    bits: Bits = [f"{count(len(place.checks), 'thing')} asked here: "]
     states = list(dict.fromkeys(check.state for check in place.checks))
     for n, state in enumerate(states):
         number = sum(check.state == state for check in place.checks)
@@ -76,11 +74,11 @@ def _not_taken(place: Place, known: Round) -> list[Bits]:
             continue
         for role in place.missing(hold.hold_point.roles):
             demand = f", demanded by hold point {hold.hold_point.id}."
-            notes.append([{"bold": f"Photo \u201c{role}\u201d: not taken"}, demand])
+            notes.append([{"bold": f"\u201c{role}\u201d: not taken"}, demand])
     notes += [words.waived(w, w.hold_point) for w in place.waivers]
     notes += [words.struck(p.struck, p.stamp) for p in place.photos if p.struck is not None]
     if not place.photos:
-        notes.append(["No photo was taken here."])
+        notes.insert(0, ["No photo was taken here."])
     return notes
 
 
@@ -97,7 +95,8 @@ def photo_prints(view: BookView, place: Place) -> list[Print]:
         first = _id(photo) in order and photo.struck is None and _id(photo) not in shown
         shown |= {_id(photo)} if first else set()
         width = wide if first else _SMALL_PT
-        prints.append(_print(view, place, photo, by_photo.get(_id(photo)), width, scale_px))
+        marks = by_photo.get(_id(photo))
+        prints.append(_print(view, place, photo, marks, width_pt=width, scale_px=scale_px))
     return prints
 
 
@@ -138,10 +137,14 @@ def _common_width(marked: list[tuple[Check, Attempt]], large: list[str]) -> dict
     for _, attempt in marked:
         record = attempt.record
         if attempt.photo in large and isinstance(record, Marked) and record.result.near:
-            near, far = record.result.near, record.result.far
-            needs[attempt.photo] = (rims.needed_width_px(near, far), near.semi_major)
+            width = crop_box(record.layer, _rims_of(record)).width
+            needs[attempt.photo] = (width, record.result.near.semi_major)
     most = max((need / size for need, size in needs.values()), default=0.0)
     return {photo: most * size for photo, (_, size) in needs.items()}
+
+
+def _rims_of(record: Marked) -> tuple[Ellipse, ...]:
+    return tuple(rim for rim in (record.result.near, record.result.far) if rim is not None)
 
 
 def _print(
@@ -149,6 +152,7 @@ def _print(
     place: Place,
     photo: Photo,
     check_attempt: tuple[Check, Attempt] | None,
+    *,
     width_pt: float,
     scale_px: dict[str, float],
 ) -> Print:
@@ -158,9 +162,16 @@ def _print(
     box, overlay, rims_said = None, "", ""
     if check_attempt is not None and isinstance(check_attempt[1].record, Marked):
         record = check_attempt[1].record
-        near, far = record.result.near, record.result.far
-        box = rims.crop(record.layer, near, far, scale_px.get(taken.photo, 0.0))
-        overlay = rims.overlay_svg(record.layer, near, far, box, width_pt)
+        wide = scale_px.get(taken.photo, 0.0)
+        box = crop_box(record.layer, _rims_of(record), width_px=wide)
+        overlay = to_svg(
+            record.layer,
+            near=record.result.near,
+            far=record.result.far,
+            box=box,
+            shown_width=width_pt * _LINES_PER_PT,
+            numbered=False,
+        )
         rims_said = f" The edge of the {place.location.near} is drawn white, that of the "
         rims_said += f"{place.location.far} blue, dashed where hidden."
     data = {
@@ -193,11 +204,11 @@ def _head(photo: Photo, check_attempt: tuple[Check, Attempt] | None, *, large: b
         check, attempt = check_attempt
         bits.append(f", {check.characteristic.id}, attempt {attempt.number}  ")
         if attempt.verdict is not None:
-            bits.append({"state": attempt.verdict.state, "size": 9})
+            bits.append({"state": attempt.verdict.state, "size": 10.5})
     return bits
 
 
-def _caption(photo: Photo, layer: Layer | None, box: rims.Box | None) -> Bits:
+def _caption(photo: Photo, layer: Layer | None, box: Box | None) -> Bits:
     taken = photo.taken
     clock = f"camera {moment(taken.camera_time)}" if taken.camera_time else "camera time unknown"
     bits: Bits = [
@@ -205,7 +216,7 @@ def _caption(photo: Photo, layer: Layer | None, box: rims.Box | None) -> Bits:
         {"mono": f"{taken.photo[:8]} {taken.photo[8:16]}"},
         f" · {clock}, arrived {moment(photo.stamp.at)}, {photo.stamp.by}",
     ]
-    if layer is not None and box is not None and box != rims.whole(layer):
+    if layer is not None and box is not None and box != whole_box(layer):
         bits.append(
             f" · cropped to {box.width} {TIMES} {box.height} "
             f"of {layer.width_px} {TIMES} {layer.height_px} px"
@@ -217,8 +228,8 @@ def cover_print(view: BookView, known: Round) -> Print | None:
     """Return the first overall photo of the job, for page 1."""
     for place in known.places:
         for photo in place.photos_of("overall"):
-            made = _print(view, place, photo, None, 52 * _MM, {})
-            wanted = Wanted("cover.jpg", made.wanted.source, photo.taken.photo, 52 * _MM)
+            made = _print(view, place, photo, None, width_pt=42 * _MM, scale_px={})
+            wanted = Wanted("cover.jpg", made.wanted.source, photo.taken.photo, 42 * _MM)
             caption = [f"{place.location.name}, {moment(photo.stamp.at)}. Photo "]
             data = {**made.data, "file": "cover.jpg", "head": [], "large": True}
             data["caption"] = [*caption, {"mono": photo.taken.photo[:8]}]

@@ -15,15 +15,35 @@ WORDS = (
     ("Check", "one thing to be shown at a location."),
     ("Covered", ("share of a hole that cannot be looked through because another hole does not "
      "line up with it, once slant is taken out; open is the rest.")),
-    ("95 % interval", "holds the true value 95 times in 100."),
-    ("Bound", "the worst value the verdict rule counts with, one-sided, 95 %."),
+    ("95\u00a0% interval", "holds the true value 95 times in 100."),
+    ("Bound", "the worst value the verdict rule counts with, one-sided, 95\u00a0%."),
     ("Datum", ("the face or point a depth is measured from; BELOW is into the metal, PROUD "
      "stands out of it.")),
-    ("En", "difference of two results over their joint 95 % uncertainty; up to 1 they agree."),
+    ("En", "difference of two results over their joint 95\u00a0% uncertainty; up to 1 they agree."),
     ("Hold point", "a stop before a part hides things."),
     ("Void", "a value that rests on something struck or replaced, and no longer counts."),
     ("Waived", "somebody decided in writing to go on all the same; the sign stays."),
 )  # fmt: skip
+
+PHOTOS = r"""
+find photos -type f | while read -r f; do n=${f##*/}; \
+  echo "${n%%.*}  $f"; done | sha256sum -c --quiet
+""".strip()
+ROOT = r"""
+sqlite3 -readonly ledger.db "SELECT hash FROM entries WHERE bench = '{bench}' \
+  AND seq <= {entries} ORDER BY seq" | sha256sum
+""".strip()
+LINES = r"""
+mkdir T; sqlite3 -readonly ledger.db "SELECT writefile(printf('T/%09d', id), line) \
+  FROM entries" > sizes.txt; find T -type f | sort | xargs sha256sum \
+  | cut -c1-64 > from-lines.txt
+sqlite3 -readonly ledger.db "SELECT hash FROM entries ORDER BY id" | cmp - from-lines.txt
+""".strip()
+LINKS = r"""
+sqlite3 -readonly ledger.db "SELECT count(*) FROM entries a JOIN entries b ON \
+  b.bench = a.bench AND b.seq = a.seq + 1 WHERE \
+  json_extract(CAST(b.line AS TEXT), '\$.prev') <> a.hash"
+""".strip()
 
 
 class Seal(Struct, frozen=True):
@@ -90,43 +110,24 @@ def _steps(sealed: tuple[Seal, ...]) -> list[dict[str, Any]]:
         {
             "title": "Is every photo as it was.",
             "text": "Expect no answer: every file then has the bytes its name says.",
-            "commands": [
-                ("find photos -type f | while read -r f; do n=${f##*/}; \\\n"
-                "  echo \"${n%%.*}  $f\"; done | sha256sum -c --quiet")
-            ],
+            "commands": [PHOTOS],
         },
         {
             "title": "Is the chain the one printed here.",
             "text": "Expect the root printed below.",
-            "commands": [_root_command(seal) for seal in sealed],
+            "commands": [ROOT.format(bench=s.bench, entries=s.entries) for s in sealed],
         },
         {
             "title": "Is every line as it was.",
             "text": "Expect no answer: the hashes computed from the lines equal those on file.",
-            "commands": [
-                ("mkdir T; sqlite3 ledger.db \"SELECT writefile(printf('T/%09d', id), line) \\\n"
-                "  FROM entries\" > sizes.txt; find T -type f | sort | xargs sha256sum \\\n"
-                "  | cut -c1-64 > from-lines.txt\n"
-                'sqlite3 ledger.db "SELECT hash FROM entries ORDER BY id" | cmp - from-lines.txt')
-            ],
+            "commands": [LINES],
         },
         {
             "title": "Does every line follow from the one before.",
             "text": "Expect 0.",
-            "commands": [
-                ('sqlite3 ledger.db "SELECT count(*) FROM entries a JOIN entries b ON \\\n'
-                "  b.bench = a.bench AND b.seq = a.seq + 1 WHERE \\\n"
-                "  json_extract(CAST(b.line AS TEXT), '\\$.prev') <> a.hash\"")
-            ],
+            "commands": [LINKS],
         },
-    ]  # fmt: skip
-
-
-def _root_command(seal: Seal) -> str:
-    return (
-        f"sqlite3 ledger.db \"SELECT hash FROM entries WHERE bench = '{seal.bench}' \\\n"
-        f'  AND seq <= {seal.entries} ORDER BY seq" | sha256sum'
-    )
+    ]
 
 
 def _hashes(known: Round, sealed: tuple[Seal, ...]) -> list[list[str | Bits]]:

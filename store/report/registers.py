@@ -64,7 +64,7 @@ def _hidden(hold: Hold, known: Round) -> list[list[str | Bits]]:
     rows: list[list[str | Bits]] = []
     for check in known.checks:
         if check.location.id in hold.hold_point.hides:
-            verdict: Bits = [{"state": check.state, "size": 10}]
+            verdict: Bits = [{"state": check.state, "size": 11}]
             if check.waiver is not None:
                 verdict += [" ", {"slip": "waived"}]
             rows.append([check.location.id, asked(check), verdict])

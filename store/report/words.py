@@ -80,8 +80,8 @@ def waived(waiver: Waived, hold: str) -> Bits:
         {"slip": "waived"},
         (
             f"  {waiver.key}, {waiver.state}, for hold point {hold}: {quoted(waiver.reason)} "
-            f"Decided by {waiver.decided_by}; owner: {waiver.owner_agreed}. {signed(waiver.stamp)}. "
-            f"The sign does not change.{ended}"
+            f"Decided by {waiver.decided_by}; owner: {waiver.owner_agreed}. "
+            f"{signed(waiver.stamp)}. The sign does not change.{ended}"
         ),
     ]
 
