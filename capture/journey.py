@@ -12,6 +12,8 @@ from typing import Self
 from annotate import coverage as measuring
 from annotate.givens import Givens
 from annotate.marks import Layer
+from annotate.quantity import UNITS
+from capture import sizes
 from capture.entry import Typed, parse_answer, parse_reading
 from capture.errors import WrongUse
 from capture.intake.photo import Photo
@@ -211,11 +213,46 @@ class Journey:
         """Return where every check and hold point stands."""
         return self.book.round()
 
-    def report(self, target: Path) -> Path:
-        """Write the customer's report as a PDF; return where it is."""
+    def following(self, key: str) -> tuple[Check, ...]:
+        """Return the checks worked out from a check, near or far, that now have a value."""
+        walked = self.round()
+        roots, found = {key}, []
+        for check in walked.checks:
+            if roots & set(check.characteristic.of or ()) and check.current:
+                roots.add(check.key)
+                found.append(check)
+        return tuple(found)
+
+    def fit_hints(self, key: str) -> tuple[str, ...]:
+        """Return a sentence for each fit that this check is part of and that looks wrong.
+
+        A fit is a difference of two lengths whose limit is narrow: a press fit, a clearance.
+        """
+        walked = self.round()
+        hints = []
+        for check in walked.checks:
+            pair = check.characteristic.of
+            if not pair or key not in pair or not _asks_for_a_fit(check.characteristic):
+                continue
+            first, second = (walked.check(other) for other in pair)
+            # Press fits are written part minus bore, clearances bore minus part.
+            part, bore = (second, first) if "bore" in first.characteristic.id else (first, second)
+            if part.value is not None and bore.value is not None:
+                hints.append(sizes.fit(part.value.to("mm").value, bore.value.to("mm").value))
+        return tuple(hint for hint in hints if hint)
+
+    def report(
+        self, target: Path, *, progress: Callable[[int, int, str], None] | None = None
+    ) -> Path:
+        """Write the customer's report as a PDF; return where it is.
+
+        ``progress`` is told (steps done, steps, words).
+        """
         from store.report.document import write_report  # noqa: PLC0415 - typesetting is heavy
 
-        return write_report(self.book, target, at=self._clock(), version=self._version)
+        return write_report(
+            self.book, target, at=self._clock(), version=self._version, progress=progress
+        )
 
 
 def exact_text(exact: Fraction) -> str:
@@ -232,6 +269,17 @@ def _half_width(typed: Typed) -> Fraction | None:
     if typed.plus_minus is None and typed.band is not None:
         return max(typed.half_step, (typed.band[1] - typed.band[0]) / 2)
     return typed.plus_minus
+
+
+def _asks_for_a_fit(check: Characteristic) -> bool:
+    """Return whether a difference asks two sizes to be nearly alike."""
+    bounds = [check.limit.at_least, check.limit.at_most] if check.limit else []
+    return (
+        check.kind == "difference"
+        and UNITS[check.unit][1] == "length"
+        and any(bound is not None for bound in bounds[1:])
+        and all(b is None or abs(b.to("mm").value) < sizes.NOMINAL_STEP_MM for b in bounds)
+    )
 
 
 def _refuse_what_is_not_typed(key: str, check: Characteristic) -> None:

@@ -2,20 +2,15 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
-from capture.commands.typed_options import add_by, add_json, pixel_pair, pixel_pairs, typed_length
+from capture.commands.typed_options import add_by, add_json, pixel_pair, pixel_pairs
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
     from annotate.coverage import Coverage
-    from annotate.givens import Givens
-    from annotate.marks import Layer
-    from annotate.quantity import Quantity
+    from capture.commands.coverage_options import Asked
     from capture.commands.edge import Edge
-    from capture.intake.photo import Photo
-    from capture.layers import Placed
-    from store.plan import Limit
     from store.verdict import Verdict
 
 EXAMPLES = """  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm"
@@ -24,13 +19,6 @@ EXAMPLES = """  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.
   benchproof coverage hole.jpg --near-points "700,500 812,410 930,512 815,640 720,590" \\
       --far-points "760,470 840,440 900,520" --json
   benchproof coverage hole.jpg --click 812,604 --book job-12 --check C2.covered"""
-
-_LENGTHS = {
-    "near_diameter": "near diameter",
-    "far_diameter": "far diameter",
-    "wall": "wall",
-    "bore_diameter": "bore diameter",
-}
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -79,22 +67,6 @@ def _focal(text: str) -> float:
     return focal
 
 
-class Asked(NamedTuple):
-    """The command's typed text, read. ``noted`` is what was assumed of it."""
-
-    lengths: "dict[str, Quantity]"
-    marker: "Quantity | None"
-    limit: "Limit | None"
-    limit_text: str
-    noted: tuple[str, ...]
-
-    def givens(self, *, flat: bool) -> "Givens":
-        """Return what is known of the two holes."""
-        from annotate.givens import Givens  # noqa: PLC0415 - not for a mere --help
-
-        return Givens(**self.lengths, flat=flat)
-
-
 def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Measure, judge if asked, and say it; return the exit code."""
     if bool(given.book) != bool(given.check):
@@ -110,8 +82,10 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 
 def _measure_alone(given: argparse.Namespace) -> int:
-    from annotate.errors import AnnotateError  # noqa: PLC0415 - not for a mere --help
+    from annotate.coverage import measure  # noqa: PLC0415 - not for a mere --help
+    from annotate.errors import AnnotateError  # noqa: PLC0415 - the same
     from capture.commands import exits  # noqa: PLC0415 - the same
+    from capture.commands.coverage_options import place, read_options  # noqa: PLC0415 - the same
     from capture.commands.edge import working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto  # noqa: PLC0415 - the same
     from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
@@ -124,7 +98,7 @@ def _measure_alone(given: argparse.Namespace) -> int:
             now("looking for the rims")
             placed = place(given, photo, asked.marker)
             now("measuring")
-            result = _measure(placed.layer, asked.givens(flat=given.flat))
+            result = measure(placed.layer, asked.givens(flat=given.flat))
     except (BadPhoto, AnnotateError) as refused:
         reason = exits.sentence_of(refused)
         verdict = not_measured(asked.limit, reason) if asked.limit else None
@@ -135,55 +109,8 @@ def _measure_alone(given: argparse.Namespace) -> int:
     return exits.OF_STATE[verdict.state] if verdict else exits.DONE
 
 
-def read_options(given: argparse.Namespace) -> Asked:
-    """Return the typed lengths and the limit; raises WrongUse, BadReading."""
-    from capture.commands.typed_limit import read_limit  # noqa: PLC0415 - not for a mere --help
-
-    lengths: dict[str, Quantity] = {}
-    noted: list[str] = []
-    for option, words in _LENGTHS.items():
-        text = getattr(given, option)
-        if text is not None:
-            lengths[option], assumed = typed_length(text, words)
-            noted.extend(assumed)
-    marker = None
-    if given.marker is not None:
-        marker, assumed = typed_length(given.marker, "marker")
-        noted.extend(assumed)
-    return Asked(
-        lengths=lengths,
-        marker=marker,
-        limit=read_limit(given.limit) if given.limit else None,
-        limit_text=(given.limit or "").strip(),
-        noted=tuple(noted),
-    )
-
-
-def place(given: argparse.Namespace, photo: "Photo", marker: "Quantity | None") -> "Placed":
-    """Return the layer that the options ask for, on a photo that was read."""
-    from capture import layers  # noqa: PLC0415 - not for a mere --help
-
-    layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
-    placed = layers.with_rims(
-        layer,
-        photo,
-        click=given.click,
-        near_points=given.near_points,
-        far_points=given.far_points,
-    )
-    if marker is None:
-        return placed
-    return placed._replace(layer=layers.with_marker(placed.layer, photo, marker))
-
-
-def _measure(layer: "Layer", givens: "Givens") -> "Coverage":
-    from annotate.coverage import measure  # noqa: PLC0415 - not for a mere --help
-
-    return measure(layer, givens)
-
-
 def _say_measured(
-    given: argparse.Namespace, asked: Asked, verdict: "Verdict | None", result: "Coverage"
+    given: argparse.Namespace, asked: "Asked", verdict: "Verdict | None", result: "Coverage"
 ) -> None:
     from capture.commands import answer, wording  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
@@ -201,7 +128,7 @@ def _say_measured(
 
 
 def _say_nothing_measured(
-    given: argparse.Namespace, asked: Asked, verdict: "Verdict | None", reason: str
+    given: argparse.Namespace, asked: "Asked", verdict: "Verdict | None", reason: str
 ) -> None:
     from capture.commands.edge import say_json, warn  # noqa: PLC0415 - not for a mere --help
 

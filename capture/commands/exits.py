@@ -3,6 +3,7 @@
 from annotate.errors import AnnotateError, UnitMismatch
 from capture.errors import BadPhoto, BadPlanFile, BadReading, CaptureError, WrongUse
 from store.errors import (
+    BadAct,
     BadPlan,
     BadRecord,
     BookExists,
@@ -41,6 +42,7 @@ _OF_ERROR: tuple[tuple[type[Exception], int], ...] = (
     (AnnotateError, NOT_READ),
     (BadPlan, USED_WRONGLY),
     (BadRecord, USED_WRONGLY),
+    (BadAct, USED_WRONGLY),
     (NoSuchEntry, USED_WRONGLY),
     (BookExists, USED_WRONGLY),
     (NotABook, NOT_READ),

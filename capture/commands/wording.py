@@ -5,6 +5,7 @@ from math import hypot
 
 from annotate.coverage import Coverage, Known, Result
 from annotate.quantity import Quantity
+from store.plan import Limit
 from store.verdict import Verdict
 
 SCREENING = (
@@ -123,6 +124,18 @@ def _move(result: Coverage) -> str:
     across = ("right" if x > 0 else "left") if abs(x) > _SIDEWAYS * far else ""
     along = ("down" if y > 0 else "up") if abs(y) > _SIDEWAYS * far else ""
     return " and ".join(word for word in (across, along) if word)
+
+
+def limit_text(limit: Limit | None) -> str:
+    """Return a limit in words: "covered at most 40 %"."""
+    if limit is None:
+        return ""
+    sides = [
+        f"{words} {bound.value:g} {bound.unit}".removesuffix(" 1")
+        for words, bound in (("at least", limit.at_least), ("at most", limit.at_most))
+        if bound is not None
+    ]
+    return f"{limit.of} {' and '.join(sides)}"
 
 
 def verdict_line(verdict: Verdict, limit: str) -> str:

@@ -1,0 +1,71 @@
+"""The options of ``benchproof coverage``, read: lengths, limit, and the layer they ask for."""
+
+import argparse
+from typing import NamedTuple
+
+from annotate.givens import Givens
+from annotate.quantity import Quantity
+from capture import layers
+from capture.commands.typed_limit import read_limit
+from capture.commands.typed_options import typed_length
+from capture.intake.photo import Photo
+from capture.layers import Placed
+from store.plan import Limit
+
+_LENGTHS = {
+    "near_diameter": "near diameter",
+    "far_diameter": "far diameter",
+    "wall": "wall",
+    "bore_diameter": "bore diameter",
+}
+
+
+class Asked(NamedTuple):
+    """The command's typed text, read. ``noted`` is what was assumed of it."""
+
+    lengths: dict[str, Quantity]
+    marker: Quantity | None
+    limit: Limit | None
+    limit_text: str
+    noted: tuple[str, ...]
+
+    def givens(self, *, flat: bool) -> Givens:
+        """Return what is known of the two holes."""
+        return Givens(**self.lengths, flat=flat)
+
+
+def read_options(given: argparse.Namespace) -> Asked:
+    """Return the typed lengths and the limit; raises WrongUse, BadReading."""
+    lengths: dict[str, Quantity] = {}
+    noted: list[str] = []
+    for option, words in _LENGTHS.items():
+        text = getattr(given, option)
+        if text is not None:
+            lengths[option], assumed = typed_length(text, words)
+            noted.extend(assumed)
+    marker = None
+    if given.marker is not None:
+        marker, assumed = typed_length(given.marker, "marker")
+        noted.extend(assumed)
+    return Asked(
+        lengths=lengths,
+        marker=marker,
+        limit=read_limit(given.limit) if given.limit else None,
+        limit_text=(given.limit or "").strip(),
+        noted=tuple(noted),
+    )
+
+
+def place(given: argparse.Namespace, photo: Photo, marker: Quantity | None) -> Placed:
+    """Return the layer that the options ask for, on a photo that was read."""
+    layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
+    placed = layers.with_rims(
+        layer,
+        photo,
+        click=given.click,
+        near_points=given.near_points,
+        far_points=given.far_points,
+    )
+    if marker is None:
+        return placed
+    return placed._replace(layer=layers.with_marker(placed.layer, photo, marker))

@@ -1,0 +1,35 @@
+"""benchproof report: write the customer's report as a PDF."""
+
+import argparse
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from capture.commands.edge import Edge
+
+EXAMPLES = """  benchproof report job-12
+  benchproof report job-12 -o for-the-customer.pdf"""
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of this verb."""
+    from pathlib import Path  # noqa: PLC0415 - beside its use
+
+    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
+    parser.add_argument(
+        "-o", "--output", metavar="PDF", type=Path, help="where (default: BOOK-report.pdf)"
+    )
+
+
+def run(given: argparse.Namespace, edge: "Edge") -> int:
+    """Write the report and say where it is."""
+    from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.edge import counting, say  # noqa: PLC0415 - the same
+    from capture.commands.exits import DONE  # noqa: PLC0415 - the same
+
+    # Beside the book, not in it: the book's folder is evidence and holds nothing else.
+    book = given.book.resolve()
+    target = given.output or book.with_name(f"{book.name}-report.pdf")
+    with opened(given.book, edge, read_only=True) as journey, counting("report") as count:
+        written = journey.report(target, progress=lambda done, of, _: count(done, of))
+    say(f"report {written}")
+    return DONE

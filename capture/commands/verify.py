@@ -1,0 +1,54 @@
+"""benchproof verify: check that nothing in a book was altered, and measure again."""
+
+import argparse
+from typing import TYPE_CHECKING
+
+from capture.commands.typed_options import add_json
+
+if TYPE_CHECKING:
+    from capture.commands.edge import Edge
+
+EXAMPLES = """  benchproof verify job-12
+  benchproof verify job-12 --json"""
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of this verb."""
+    from pathlib import Path  # noqa: PLC0415 - beside its use
+
+    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
+    add_json(parser)
+
+
+def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every verb has the same form
+    """Say every finding; anything altered or damaged ends with its own exit code."""
+    from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
+    from store.verify import verify  # noqa: PLC0415 - the same
+
+    with counting("verifying") as count:
+        findings = verify(given.book, progress=count)
+    wrong = [finding for finding in findings if finding.severity in {"altered", "damaged"}]
+    if given.json:
+        say_json(
+            {
+                "sound": not wrong,
+                "findings": [
+                    {
+                        "severity": finding.severity,
+                        "code": finding.code,
+                        "where": finding.where,
+                        "detail": finding.detail,
+                    }
+                    for finding in findings
+                ],
+            }
+        )
+        return exits.ALTERED if wrong else exits.DONE
+    for finding in findings:
+        say(f"{finding.severity}: {finding.where}: {finding.detail}")
+    if wrong:
+        say(f"{len(wrong)} findings: this book is not what was written")
+        return exits.ALTERED
+    say("sound: every entry, photo and number is as it was written")
+    return exits.DONE
