@@ -17,7 +17,7 @@ from capture.numerals import Numeral, read_numeral, starts_number
 from capture.unit_words import UnitWord, find_unit_word
 
 _PLUS_MINUS = re.compile(r" ?(?:±|\+/-|\+-) ?")
-_BAND = re.compile(r"(?P<unit>[^0-9]*?)(?P<joint> to | ?- ?)(?P<end>[0-9.,].*)")
+_BAND = re.compile(r"(?P<unit>[^0-9]*?)(?P<joint> to | ?- ?)(?P<end>[0-9.,].*)", re.IGNORECASE)
 
 
 class Amounts(Struct, frozen=True):

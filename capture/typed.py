@@ -100,7 +100,7 @@ def spell(typed: Typed) -> str:
     else:
         value = " ".join(_spell_value(abs(typed.exact), typed.half_step, typed.unit))
     margin = _spell_margin(typed.plus_minus, typed.unit)
-    return f"{value.strip()} {margin} {typed.face}".strip().replace("  ", " ")
+    return " ".join(f"{value} {margin} {typed.face}".split())
 
 
 def _words(unit: str) -> list[tuple[str, Fraction]]:
@@ -127,15 +127,19 @@ def _spell_margin(margin: Fraction | None, unit: str) -> str:
     if margin is None:
         return ""
     kind = SIZES[unit][0]
-    others = [other for other in SIZES if SIZES[other][0] == kind and other not in {unit, "1"}]
-    for other in (unit, *others):
-        for word, scale in _words(other):
-            number = converted(margin, unit, other) / scale
-            places = _places(number)
-            if places is not None and number < 10**MOST_FIGURES:
-                return f"+- {_decimal_text(number, places)} {word}".strip()
-            if number.denominator <= LARGEST_DENOMINATOR and number < 10**MOST_FIGURES:
-                return f"+- {_fraction_text(number, number.denominator)} {word}".strip()
+    units = [unit, *(other for other in SIZES if SIZES[other][0] == kind and other != "1")]
+    numbers = [
+        (converted(margin, unit, other) / scale, word)
+        for other in units
+        for word, scale in _words(other)
+    ]
+    for number, word in numbers:
+        places = _places(number)
+        if places is not None and number < 10**MOST_FIGURES:
+            return f"+- {_decimal_text(number, places)} {word}"
+    for number, word in numbers:
+        if number.denominator <= LARGEST_DENOMINATOR and number < 10**MOST_FIGURES:
+            return f"+- {_fraction_text(number, number.denominator)} {word}"
     raise BadReading(f"+- {margin} {unit} has no spelling")
 
 

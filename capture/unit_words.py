@@ -151,7 +151,7 @@ def _refusal(words: str, key: str, asked: str) -> BadReading:
         return BadReading(*_CASE_TRAPS[words])
     if key in _REFUSED:
         return BadReading(*_REFUSED[key])
-    if re.search(r"(?<![a-z^])[0-9]", key):
+    if re.search(r"(?<![a-z0-9^])[0-9]", key):
         return BadReading("there is more than one number", "type one number and one unit")
     parts = [part for part in re.split(r"[ .]+", key) if part]
     if len(parts) > 1 and all(part in _WORDS or part in _REFUSED for part in parts):
