@@ -78,11 +78,11 @@ def _by_hand(scene: Scene, photo: Photo) -> Layer:
     # None would mean "look for it": a far rim that nobody could mark stays unmarked.
     return with_rims(
         bare_layer(photo), photo, near_points=scene.near_points, far_points=scene.far_points or ()
-    )
+    ).layer
 
 
 def _by_click(scene: Scene, photo: Photo) -> Layer:
-    return with_rims(bare_layer(photo), photo, click=scene.click)
+    return with_rims(bare_layer(photo), photo, click=scene.click).layer
 
 
 def _answers(scene: Scene, photo: Photo, layer: Layer, given: str) -> Answers:
