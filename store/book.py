@@ -19,14 +19,14 @@ from store.codec import Entry, checked_bench, decode
 from store.disk import cannot_write, check_local, write_text
 from store.errors import BadRecord, BookExists, CannotWrite, Damaged, NoSuchEntry, NotABook
 from store.evidence import Evidence, JobStarted, PhotoTaken
+from store.index import Index
 from store.ledger import BUSY_SECONDS, FILE_NAME, Ledger, Writer
-from store.notice import FORMAT_TEXT
+from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.photos import PhotoVault
 from store.plan import Plan
 from store.round import Round
 from store.standing import standing
 
-FORMAT_NAME = "FORMAT.txt"
 _LEFT_BY_A_BROKEN_START = {FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos"}
 _SHORTEST_CITATION = 6
 
@@ -250,8 +250,9 @@ class Book:
         """
         kept = self.keep_photo(source, suffix)
         taken = describe(kept)
-        if (taken.photo, taken.bytes_count) != (kept.photo, kept.bytes_count):
-            raise BadRecord("a photo's record must name the file that was kept, and its size")
+        named = (taken.photo, taken.bytes_count, taken.suffix)
+        if named != (kept.photo, kept.bytes_count, kept.path.suffix[1:]):
+            raise BadRecord("a photo's record must name the file kept, its size and its suffix")
         return self.append(taken, at=at, by=by)
 
     def photo_path(self, photo: str) -> Path:
@@ -266,6 +267,10 @@ class Book:
             for file in self._photos.files()
             if file.photo is not None and file.photo not in filed
         )
+
+    def index(self) -> Index:
+        """Return look-up tables of the entries there are now; they may be deleted at any time."""
+        return Index(self.root, self.entries())
 
     def missing_photos(self) -> tuple[str, ...]:
         """Return the ids of photos that entries name and the vault lacks, in order."""

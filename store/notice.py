@@ -1,5 +1,7 @@
 """FORMAT.txt: what a book's folder is and how to check it, in plain words."""
 
+FORMAT_NAME = "FORMAT.txt"
+
 FORMAT_TEXT = """\
 Benchproof book, format 1
 

@@ -1,29 +1,182 @@
-"""Check a book: re-hash, re-chain, re-measure, and say everything that is wrong."""
+"""Check a book: re-hash, re-chain, re-measure, and say everything that is wrong.
 
-from collections.abc import Callable
+What it can't show: whoever holds the folder could write all of it anew, heads.txt included, with
+marks of his own making. Only copies and hashes that left the bench earlier rule that out.
+"""
+
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING
 
-from msgspec import Struct
+from annotate.coverage import measure as measure_coverage
+from annotate.quantity import Quantity
+from store.chains import Row, check_chain, check_heads, check_lines, readable, where
+from store.citations import check_citations, check_closings, check_verdicts
+from store.codec import Entry
+from store.errors import PhotoMissing, StoreError
+from store.evidence import JobStarted, PhotoTaken, Read
+from store.finding import Finding, Found
+from store.ledger import FILE_NAME, HEADS_NAME, Ledger
+from store.notice import FORMAT_NAME
+from store.photos import PhotoVault, hash_file
+from store.plan import Plan
+from store.recomputed import Measure, Recomputing, Tools
+from store.refinding import moved_marks
 
-Severity = Literal["altered", "damaged", "differs", "note"]
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from annotate.marks import Layer
+
+Progress = Callable[[int, int], None]
 
 
-class Finding(Struct, frozen=True):
-    """One thing that verify found.
+def verify(
+    root: Path,
+    *,
+    version: str = "",
+    decode: "Callable[[Path], npt.NDArray[np.uint8] | None] | None" = None,
+    reparse: Callable[[Plan, Read], Quantity | None] | None = None,
+    progress: Progress | None = None,
+    measure: Measure = measure_coverage,
+    moved: "Callable[[npt.NDArray[np.uint8], Layer], list[str]]" = moved_marks,
+) -> list[Finding]:
+    """Return every finding, oldest first; empty if the book is sound.
 
-    ``severity``: **altered** (something was changed after it was written), **damaged** (something
-    is missing or can't be read), **differs** (a number came out otherwise under another version
-    of this program), **note** (nothing is lost: a photo that no entry names, say). ``code`` is a
-    fixed word for programs, ``where`` the entry or file, ``detail`` one plain sentence.
+    ``version`` is this program's; without it a number that comes out otherwise counts as altered
+    whoever made it. ``decode`` gives the upright picture in a photo's file (None: it can't be
+    shown); without it marks that were found in photos are not looked for again, which is said in
+    a note. ``reparse`` gives what a reading's text is worth under a plan (None: refused);
+    without it the text is not read again. ``progress`` is told (done, of) after each photo and
+    each entry. Nothing in the book is written to.
     """
+    tools = Tools(measure, moved, decode, reparse, version)
+    rows, found = _read(root)
+    found += [*check_lines(rows), *check_chain(rows), *check_heads(rows, _heads(root))]
+    if not (root / FORMAT_NAME).is_file():
+        found.append((-1, Finding("damaged", "format-missing", FORMAT_NAME, "the file is gone")))
+    entries = list(readable(rows))
+    files = sum(1 for _ in PhotoVault(root).files())
+    tell = _teller(progress, files + len(entries))
+    found += _check_photos(root, entries, tell)
+    start = entries[0][1].evidence if entries and entries[0][0] == 0 else None
+    if isinstance(start, JobStarted):
+        found += check_citations(entries, start.plan)
+        found += check_verdicts(entries, start.plan)
+        found += check_closings(entries, start.plan)
+        found += _recompute(root, entries, start, tools, tell)
+    elif rows:
+        found.append((0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")))
+    return [finding for _, finding in sorted(found, key=lambda placed: placed[0])]
 
-    severity: Severity
-    code: str
-    where: str
-    detail: str
+
+def _read(root: Path) -> tuple[list[Row], list[tuple[int, Finding]]]:
+    """Return what can be read of the ledger, and what SQLite has to say against it."""
+    rows: list[Row] = []
+    found: list[tuple[int, Finding]] = []
+    try:
+        ledger = Ledger(root, read_only=True)
+    except StoreError as error:
+        return [], [(-1, Finding("damaged", "ledger-unreadable", FILE_NAME, str(error)))]
+    try:
+        found += [
+            (-1, Finding("damaged", "database-damaged", FILE_NAME, complaint))
+            for complaint in ledger.complaints()
+        ]
+        for row in ledger.rows():
+            rows.append(row)  # noqa: PERF402 - what came before a damaged page is kept
+    except StoreError as error:
+        found.append((len(rows), Finding("damaged", "ledger-unreadable", FILE_NAME, str(error))))
+    finally:
+        ledger.close()
+    if not rows and not found:
+        found.append((-1, Finding("damaged", "ledger-empty", FILE_NAME, "there is no entry in it")))
+    return rows, found
 
 
-def verify(root: Path, *, progress: Callable[[int, int], None] | None = None) -> list[Finding]:
-    """Return every finding, oldest first; empty if the book is sound."""
-    raise NotImplementedError
+def _heads(root: Path) -> str | None:
+    path = root / HEADS_NAME
+    return path.read_text(encoding="utf-8", errors="replace") if path.is_file() else None
+
+
+def _check_photos(root: Path, entries: list[tuple[int, Entry]], tell: Callable[[], None]) -> Found:
+    """Find photos that are missing, changed, or not what their entries say."""
+    there: dict[str, tuple[str, int]] = {}
+    end = len(entries)
+    filed = {e.evidence.photo for _, e in entries if isinstance(e.evidence, PhotoTaken)}
+    for file in PhotoVault(root).files():
+        name = file.path.relative_to(root).as_posix()
+        tell()
+        if file.photo is None:
+            yield end, Finding("note", "photo-stranger", name, "this is not a file of the book's")
+            continue
+        there[file.photo] = (file.suffix, file.path.stat().st_size)
+        try:
+            now = hash_file(file.path)
+        except OSError as error:
+            yield end, Finding("damaged", "photo-unreadable", name, f"{error.strerror}")
+            continue
+        if now != file.photo:
+            yield end, Finding("altered", "photo-altered", name, "the bytes are not those it had")
+        elif file.photo not in filed:
+            yield end, Finding("note", "photo-unfiled", name, "no entry names this photo")
+    for place, entry in entries:
+        if isinstance(entry.evidence, PhotoTaken):
+            yield from ((place, finding) for finding in _photo_findings(entry, there))
+
+
+def _photo_findings(entry: Entry, there: dict[str, tuple[str, int]]) -> Iterator[Finding]:
+    taken = entry.evidence
+    if not isinstance(taken, PhotoTaken):
+        return
+    if taken.photo not in there:
+        yield Finding("damaged", "photo-missing", where(entry), f"the photo {taken.photo} is gone")
+        return
+    suffix, size = there[taken.photo]
+    if taken.bytes_count != size:
+        yield Finding(
+            "altered", "photo-size", where(entry), f"{taken.bytes_count} bytes, the file has {size}"
+        )
+    if taken.suffix != suffix:
+        yield Finding(
+            "altered", "photo-suffix", where(entry), f"filed as {taken.suffix}, kept as {suffix}"
+        )
+
+
+def _recompute(
+    root: Path,
+    entries: list[tuple[int, Entry]],
+    start: JobStarted,
+    tools: Tools,
+    tell: Callable[[], None],
+) -> Found:
+    vault = PhotoVault(root)
+
+    def photo_path(photo: str) -> Path | None:
+        try:
+            return vault.path(photo)
+        except (PhotoMissing, StoreError):
+            return None
+
+    work = Recomputing(start.plan, start.version, tools, photo_path)
+    for place, entry in entries:
+        yield from work.check(place, entry)
+        tell()
+    if work.not_refound:
+        yield len(entries), Finding(
+            "note", "marks-not-refound", f"{work.not_refound} photos",
+            "marks found in the photo were measured again, but not looked for again in it",
+        )  # fmt: skip
+
+
+def _teller(progress: Progress | None, total: int) -> Callable[[], None]:
+    done = 0
+
+    def tell() -> None:
+        nonlocal done
+        done += 1
+        if progress is not None:
+            progress(done, total)
+
+    return tell
