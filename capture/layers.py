@@ -61,9 +61,7 @@ def with_rims(
     near = hand_rim("near", near_points) if near_points else None
     far = hand_rim("far", far_points) if far_points else None
     by_hand = [rim for rim in (near, far) if rim is not None]
-    _refuse_outside(
-        layer, [*([click] if click else []), *(p for r in by_hand for p in r.points_px)]
-    )
+    refuse_outside(layer, [*([click] if click else []), *(p for r in by_hand for p in r.points_px)])
     if near_points is not None and far_points is not None:
         return Placed(_with(layer, *by_hand), ())
     if click is None:
@@ -93,7 +91,12 @@ _UNSEEN = {
 
 
 def with_marker(layer: Layer, photo: Photo, side: Quantity) -> Layer:
-    """Return the layer with the printed marker that is in the picture; ``side`` is its edge.
+    """Return the layer with the printed marker that is in the picture; raises CannotMeasure."""
+    return _with(layer, find_marker(photo, side))
+
+
+def find_marker(photo: Photo, side: Quantity) -> Marker:
+    """Return the printed marker in a photo; ``side`` is its black square's outer edge.
 
     Raises CannotMeasure if there is no marker, or more than one.
     """
@@ -107,7 +110,7 @@ def with_marker(layer: Layer, photo: Photo, side: Quantity) -> Layer:
         )
     if len(found) > 1:
         raise CannotMeasure(f"{len(found)} printed markers are in the picture", "leave only one in")
-    return _with(layer, found[0])
+    return found[0]
 
 
 def _found(photo: Photo, click: Point, near: Rim | None) -> "Rims":
@@ -133,7 +136,8 @@ def _pixels(photo: Photo) -> "npt.NDArray[np.uint8]":
     return photo.pixels
 
 
-def _refuse_outside(layer: Layer, points: list[PixelPair]) -> None:
+def refuse_outside(layer: Layer, points: Sequence[PixelPair]) -> None:
+    """Raise WrongUse for the first point that lies outside the picture."""
     # The first pixel's centre is 0, so the picture begins half a pixel before it.
     begin, right, below = -0.5, layer.width_px - 0.5, layer.height_px - 0.5
     for x, y in points:

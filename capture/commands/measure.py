@@ -1,0 +1,156 @@
+"""benchproof measure: holes and distances on a flat face, by a printed target lying on it."""
+
+import argparse
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from capture.commands.typed_options import add_json, pixel_pair, typed_length
+from capture.errors import WrongUse
+
+if TYPE_CHECKING:
+    from annotate.quantity import Quantity
+    from capture.commands.edge import Edge
+    from capture.faces import Face
+    from capture.intake.photo import Photo
+
+EXAMPLES = """  benchproof measure face.jpg --marker "25 mm" --click 412,380
+  benchproof measure face.jpg --chessboard "7x5x5 mm" --click 412,380 --click 900,377 --json"""
+
+_BOARD = re.compile(r"\s*(\d{1,3})\s*[x×]\s*(\d{1,3})\s*[x×]\s*(\S.*)", re.IGNORECASE)  # noqa: RUF001 - typed
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of this verb."""
+    parser.add_argument("photo", metavar="PHOTO", type=Path, help="a JPEG, PNG or HEIC photo")
+    target = parser.add_mutually_exclusive_group(required=True)
+    target.add_argument("--marker", metavar="SIDE", help="outer edge of the marker's black square")
+    target.add_argument(
+        "--chessboard",
+        metavar="COLSxROWSxSQUARE",
+        help="inner corners x inner corners x side of a square",
+    )
+    parser.add_argument(
+        "--click",
+        type=pixel_pair,
+        metavar="X,Y",
+        action="append",
+        required=True,
+        help="inside a hole; once for each",
+    )
+    parser.add_argument(
+        "--focal-35mm", type=float, metavar="MM", help="35 mm equivalent, if the file lacks it"
+    )
+    add_json(parser)
+
+
+class _Target(NamedTuple):
+    """The printed target as typed: a marker if it has no columns."""
+
+    columns: int
+    rows: int
+    size: "Quantity"
+    noted: tuple[str, ...]
+
+
+def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every verb has the same form
+    """Measure and say it; nothing measured at all ends with its own exit code."""
+    from annotate.errors import AnnotateError  # noqa: PLC0415 - not for a mere --help
+    from capture.commands import exits  # noqa: PLC0415 - the same
+    from capture.commands.edge import say, say_json, warn, working  # noqa: PLC0415 - the same
+    from capture.errors import BadPhoto  # noqa: PLC0415 - the same
+    from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
+
+    target = _target(given)
+    try:
+        with working("measuring"):
+            face = _measure(given, read_photo(given.photo), target)
+    except (BadPhoto, AnnotateError) as refused:
+        reason = exits.sentence_of(refused)
+        if given.json:
+            say_json(_answer(_nothing(given, reason), target.noted))
+        warn(reason)
+        return exits.NOT_READ
+    if given.json:
+        say_json(_answer(face, target.noted))
+    else:
+        for line in _lines(face, target.noted):
+            say(line)
+    return _code(face)
+
+
+def _target(given: argparse.Namespace) -> _Target:
+    if given.marker is not None:
+        size, noted = typed_length(given.marker, "--marker")
+        return _Target(0, 0, size, noted)
+    match = _BOARD.fullmatch(given.chessboard)
+    if not match:
+        raise WrongUse(
+            f'--chessboard {given.chessboard!r} is not COLSxROWSxSQUARE, as "7x5x5 mm": inner '
+            "corners along, inner corners across, side of a square"
+        )
+    size, noted = typed_length(match[3], "--chessboard square")
+    return _Target(int(match[1]), int(match[2]), size, noted)
+
+
+def _measure(given: argparse.Namespace, photo: "Photo", target: _Target) -> "Face":
+    from annotate.marks import Chessboard, Marker  # noqa: PLC0415 - not for a mere --help
+    from capture import faces, layers  # noqa: PLC0415 - the same
+
+    layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
+    layers.refuse_outside(layer, given.click)
+    found: Marker | Chessboard
+    if target.columns:
+        found = faces.find_chessboard(photo, target.columns, target.rows, target.size)
+    else:
+        found = layers.find_marker(photo, target.size)
+    return faces.measure_face(photo, layer, found, given.click)
+
+
+def _nothing(given: argparse.Namespace, reason: str) -> "Face":
+    from annotate.coverage import Unknown  # noqa: PLC0415 - only when nothing was measured
+    from capture.faces import Apart, Face, Hole  # noqa: PLC0415 - the same
+
+    many, unknown = range(len(given.click)), Unknown(reason)
+    return Face(
+        holes=tuple(Hole(click, unknown) for click in given.click),
+        pairs=tuple(Apart(a, b, unknown) for a in many for b in many if a < b),
+    )
+
+
+def _code(face: "Face") -> int:
+    from annotate.coverage import Known  # noqa: PLC0415 - not for a mere --help
+    from capture.commands import exits  # noqa: PLC0415 - the same
+
+    return exits.DONE if any(isinstance(h.diameter, Known) for h in face.holes) else exits.NOT_READ
+
+
+def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
+    from capture.commands.answer import outline_answer, result_answer  # noqa: PLC0415 - --json only
+
+    return {
+        "holes": [
+            {
+                "click": list(hole.click),
+                "diameter": result_answer(hole.diameter),
+                "outline": outline_answer(hole.outline),
+            }
+            for hole in face.holes
+        ],
+        "distances": [
+            {"from": pair.start, "to": pair.end, "distance": result_answer(pair.distance)}
+            for pair in face.pairs
+        ],
+        "warnings": list(noted),
+    }
+
+
+def _lines(face: "Face", noted: tuple[str, ...]) -> list[str]:
+    from capture.commands.wording import result_text  # noqa: PLC0415 - not with --json
+
+    return [
+        *(f"hole {n}  diameter {result_text(hole.diameter)}" for n, hole in enumerate(face.holes)),
+        *(f"{pair.start} to {pair.end}  {result_text(pair.distance)}" for pair in face.pairs),
+        *(f"note    {words}" for words in noted),
+        "caution: a photo estimate is a screening aid: where it matters, confirm with a gauge",
+    ]

@@ -1,0 +1,132 @@
+"""Photo of a flat face with a printed target, and clicks -> hole sizes and centre distances."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from annotate.coverage import Known, Result, Unknown
+from annotate.errors import CannotMeasure
+from annotate.fit import FitFailed
+from annotate.marks import Chessboard, Ellipse, Layer, Marker, PixelPair, Point, Rim
+from annotate.quantity import Quantity
+from capture.errors import BadPhoto
+from capture.intake.photo import Photo
+
+if TYPE_CHECKING:
+    from annotate.face import Survey
+    from annotate.scale import Scale
+
+_FEW_TRIALS = 50  # enough to see whether a rim can be measured at all
+
+
+class Hole(Struct, frozen=True):
+    """One hole that was asked for: its drilled edge's diameter in mm and its rim in the picture."""
+
+    click: PixelPair
+    diameter: Result
+    outline: Ellipse | None = None
+
+
+class Apart(Struct, frozen=True):
+    """The distance between the centres of two holes, counted from 0 in click order, in mm."""
+
+    start: int
+    end: int
+    distance: Result
+
+
+class Face(Struct, frozen=True):
+    """What was measured on one face: every hole in click order, and all pairs of them."""
+
+    holes: tuple[Hole, ...]
+    pairs: tuple[Apart, ...]
+
+
+def find_chessboard(photo: Photo, columns: int, rows: int, square: Quantity) -> Chessboard:
+    """Return the chessboard in a photo by its inner corners; raises CannotMeasure."""
+    from annotate.target import find_chessboard as find  # noqa: PLC0415 - loads what only this needs
+
+    if photo.pixels is None:
+        raise BadPhoto(f"{photo.file_name} {photo.unreadable}: nothing is measured on it")
+    found = find(photo.pixels, columns, rows, square)
+    if isinstance(found, FitFailed):
+        raise CannotMeasure(
+            found.reason, "get the whole board in, sharp and without glare, and count its corners"
+        )
+    return found
+
+
+def measure_face(
+    photo: Photo, layer: Layer, target: Marker | Chessboard, clicks: Sequence[PixelPair]
+) -> Face:
+    """Return the holes round the clicks and their distances, on the plane of a printed target.
+
+    A hole that is not found or not round keeps its place, with the reason. Raises CannotMeasure
+    if the target gives no scale.
+    """
+    from annotate.scale import scale_from  # noqa: PLC0415 - loads what only this needs
+
+    scale = scale_from(target, layer)
+    if isinstance(scale, FitFailed):
+        raise CannotMeasure(scale.reason, "take the photo squarer, with the target flat and sharp")
+    found = [_rim(photo, click) for click in clicks]
+    reasons = [rim if isinstance(rim, str) else _why_not(scale, rim) for rim in found]
+    good = [n for n, why in enumerate(reasons) if not why]
+    rims = [
+        rim for rim, why in zip(found, reasons, strict=True) if not (why or isinstance(rim, str))
+    ]
+    survey = _survey(scale, rims) if rims else None
+    return _face(clicks, reasons, good, survey)
+
+
+def _rim(photo: Photo, click: PixelPair) -> Rim | str:
+    """Return the drilled edge round a click, or why there is none."""
+    from annotate.edges import NotFound, find_near  # noqa: PLC0415 - loads what only this needs
+
+    if photo.pixels is None:
+        raise BadPhoto(f"{photo.file_name} {photo.unreadable}: nothing is measured on it")
+    rim = find_near(photo.pixels, Point(*click))
+    return f"{rim.reason}; {rim.advice}" if isinstance(rim, NotFound) else rim
+
+
+def _why_not(scale: "Scale", rim: Rim) -> str:
+    from annotate.face import measure_holes  # noqa: PLC0415 - loads what only this needs
+
+    try:
+        measure_holes(scale, [rim], trials=_FEW_TRIALS)
+    except CannotMeasure as refused:
+        return str(refused)
+    return ""
+
+
+def _survey(scale: "Scale", rims: list[Rim]) -> "Survey":
+    from annotate.face import measure_holes  # noqa: PLC0415 - loads what only this needs
+
+    return measure_holes(scale, rims)
+
+
+def _face(
+    clicks: Sequence[PixelPair], reasons: list[str], good: list[int], survey: "Survey | None"
+) -> Face:
+    """Return the survey with the holes that failed in their places."""
+    measured = dict(zip(good, range(len(good)), strict=True)) if survey else {}
+    apart = {(pair.start, pair.end): pair.distance for pair in survey.pairs} if survey else {}
+
+    def hole(n: int) -> Hole:
+        if survey is None or n not in measured:
+            return Hole(clicks[n], Unknown(reasons[n] or "nothing was measured"))
+        at = measured[n]
+        return Hole(clicks[n], Known(survey.diameters[at]), survey.outlines[at])
+
+    def pair(a: int, b: int) -> Apart:
+        if a in measured and b in measured:
+            return Apart(a, b, Known(apart[measured[a], measured[b]]))
+        missing = a if a not in measured else b
+        return Apart(a, b, Unknown(f"hole {missing}: {reasons[missing]}"))
+
+    many = range(len(clicks))
+    return Face(
+        holes=tuple(hole(n) for n in many),
+        pairs=tuple(pair(a, b) for a in many for b in many if a < b),
+    )
