@@ -13,7 +13,7 @@ allows are weighed by how well they explain everything seen).
 from math import pi
 
 import numpy as np
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from annotate import holes, infer, overlap, sighting
 from annotate.errors import CannotMeasure
@@ -25,7 +25,7 @@ from annotate.quantity import QUANTILE_STEPS, Quantity
 
 __all__ = ["BudgetLine", "Coverage", "Givens", "Known", "Parallax", "Result", "Unknown", "measure"]
 
-TRIALS = 4000
+TRIALS = 6000
 _FEWEST_EFFECTIVE = 60
 _NO_SCALE = "no length was given: type the near or far diameter, or put a printed marker in"
 
@@ -108,9 +108,8 @@ def measure(layer: Layer, givens: Givens, *, seed: int = 0, trials: int = TRIALS
             "check the typed lengths, mark more of the far rim, or take a squarer photo",
         )
     state = ready.state(samples.q)
-    found = _results(ready, state, samples.weight)
-    return Coverage(
-        **found,
+    return structs.replace(
+        _results(ready, state, samples.weight),
         near=_outline(ready, modes, "near"),
         far=_outline(ready, modes, "far"),
         budget=_budget(ready, modes, samples),
@@ -118,9 +117,7 @@ def measure(layer: Layer, givens: Givens, *, seed: int = 0, trials: int = TRIALS
     )
 
 
-def _results(
-    ready: sighting.Sighting, state: Array, weight: Array
-) -> "dict[str, Result | Parallax]":
+def _results(ready: sighting.Sighting, state: Array, weight: Array) -> Coverage:
     r_near, r_far = np.exp(holes.column(state, "ln_near")), np.exp(holes.column(state, "ln_far"))
     far_x, far_y = holes.column(state, "far_x"), holes.column(state, "far_y")
     offset = np.hypot(far_x, far_y)
@@ -138,28 +135,31 @@ def _results(
             return Unknown(_NO_SCALE)
         return Known(_quantity(values, weight, unit, low))
 
-    return {
-        "covered": fraction(1 - area / (pi * small**2)),
-        "open": fraction(area / (pi * small**2)),
-        "covered_of_near": fraction(1 - area / (pi * r_near**2)),
-        "covered_of_far": fraction(1 - area / (pi * r_far**2)),
-        "open_area": length(area, "mm^2", 0.0),
-        "equivalent_diameter": length(overlap.equivalent_diameter(area), low=0.0),
-        "offset": length(offset, low=0.0),
-        "offset_clock": Known(_clock(ready, state, where, weight)),
-        "largest_pin": length(overlap.largest_pin(r_near, r_far, offset), low=0.0),
-        "line_of_sight": Known(_quantity(holes.sight_angle_deg(state), weight, "deg", 0.0)),
-        "parallax": Parallax(
+    return Coverage(
+        covered=fraction(1 - area / (pi * small**2)),
+        open=fraction(area / (pi * small**2)),
+        covered_of_near=fraction(1 - area / (pi * r_near**2)),
+        covered_of_far=fraction(1 - area / (pi * r_far**2)),
+        open_area=length(area, "mm^2", 0.0),
+        equivalent_diameter=length(overlap.equivalent_diameter(area), low=0.0),
+        offset=length(offset, low=0.0),
+        offset_clock=Known(_clock(ready, state, where, weight)),
+        largest_pin=length(overlap.largest_pin(r_near, r_far, offset), low=0.0),
+        line_of_sight=Known(_quantity(holes.sight_angle_deg(state), weight, "deg", 0.0)),
+        parallax=Parallax(
             length(shift_x), length(-shift_y), Known(_direction(shift_x, shift_y, weight))
         ),
-        "uncorrected": fraction(1 - seen / (pi * small**2)),
-    }
+        uncorrected=fraction(1 - seen / (pi * small**2)),
+    )
 
 
 def _quantity(
     values: Array, weight: Array, unit: str, low: float = -np.inf, high: float = np.inf
 ) -> Quantity:
-    """Return the quantity of weighted samples: median, standard deviation, quantiles."""
+    """Return the quantity of weighted samples: average, standard deviation, quantiles.
+
+    The average (JCGM 101:2008 7.6), not the median: between two branches a median jumps.
+    """
     values = np.clip(values, low, high)
     order = np.argsort(values, kind="stable")
     sorted_values, cumulative = values[order], np.cumsum(weight[order])
@@ -167,7 +167,7 @@ def _quantity(
     steps = np.interp(np.linspace(0, 1, QUANTILE_STEPS + 1), middle, sorted_values)
     mean = float(np.sum(weight * values))
     return Quantity(
-        value=float(np.interp(0.5, middle, sorted_values)),
+        value=mean,
         unit=unit,
         u=float(np.sqrt(np.sum(weight * (values - mean) ** 2))),
         quantiles=tuple(_short(q) for q in steps),
@@ -187,9 +187,7 @@ def _direction(right: Array, up: Array, weight: Array) -> Quantity:
     return _quantity(unwrapped, weight, "deg")
 
 
-def _clock(
-    ready: sighting.Sighting, state: Array, where: holes.Pose, weight: Array
-) -> Quantity:
+def _clock(ready: sighting.Sighting, state: Array, where: holes.Pose, weight: Array) -> Quantity:
     """Return the direction near centre to far centre as it would look in the picture."""
     zero = np.zeros((len(state), 1))
     x, y = (holes.column(state, name)[:, None] for name in ("far_x", "far_y"))
@@ -252,6 +250,8 @@ def _warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[st
     arc = _arc_deg(ready, state[:1])
     if arc < 60:  # noqa: PLR2004 - below it a circle's size and place are hardly told apart
         told.append(f"only {arc:.0f} degrees of the far rim are marked: give its diameter")
+    if ready.strain > 2.5:  # noqa: PLR2004 - 2.5 sigma for half of a rim's points is no chance
+        told.append("the points lie badly on round holes of these sizes: check rims and diameters")
     told.extend(_conflict(ready, state, weight))
     return tuple(told)
 

@@ -25,6 +25,7 @@ Residuals = Callable[[Array], Array]
 _STEP = 1e-5
 _T_DOF = 6.0
 _ROUNDS = 30
+_REFITS = 4
 _SPREAD = 1.15  # proposals wider than the posterior: weights stay bounded
 
 
@@ -80,7 +81,7 @@ def draw(
     of 0).
     """
     centre, spread, share = modes.q, modes.covariance * _SPREAD, _shares(modes)
-    for trials_now in (trials // 2, trials // 2, trials):
+    for trials_now in (*[trials // 2] * _REFITS, trials):
         q = _wrap(_propose(centre, spread, share, rng, trials_now), period)
         log_target = -0.5 * _cost(residuals(q), q, priors_on)
         each = _log_t(q, centre, spread, period)
@@ -127,8 +128,9 @@ def _descend(residuals: Residuals, starts: Array, priors_on: Array) -> Array:
         move *= np.minimum(1.0, 1.5 / np.maximum(np.max(np.abs(move), axis=1), 1e-12))[:, None]
         trial_value = residuals(q + move)
         trial_cost = _cost(trial_value, q + move, priors_on)
-        better = trial_cost <= cost
-        gain = np.where(better & np.isfinite(cost), cost - trial_cost, 0.0)
+        better = (trial_cost <= cost) & np.isfinite(trial_cost)
+        with np.errstate(invalid="ignore"):
+            gain = np.where(better, cost - trial_cost, 0.0)
         q = np.where(better[:, None], q + move, q)
         damping = np.clip(np.where(better, damping / 5, damping * 4), 1e-9, 1e6)
         settled = (better & (gain < 1e-9 * (1 + trial_cost))) | (damping >= 1e6)  # noqa: PLR2004
@@ -164,13 +166,20 @@ def _propose(
 def _log_t(q: Array, centre: Array, spread: Array, period: Array) -> Array:
     """Return log densities (N, C) of the mixture's parts, up to one constant."""
     p = q.shape[1]
-    precision = np.linalg.inv(spread)
+    # Whitened by the inverse root, one matrix product a part: far faster than one big einsum.
+    whiten = np.linalg.inv(np.linalg.cholesky(spread))
     half_log_det = 0.5 * np.linalg.slogdet(spread)[1]
     images = (-1, 0, 1) if np.any(period > 0) else (0,)
     parts = []
     for image in images:
-        away = q[:, None, :] + image * period - centre[None]
-        square = np.einsum("nci,cij,ncj->nc", away, precision, away, optimize=True)
+        away = q + image * period
+        square = np.stack(
+            [
+                np.sum(((away - middle) @ root.T) ** 2, axis=1)
+                for middle, root in zip(centre, whiten, strict=True)
+            ],
+            axis=1,
+        )
         parts.append(-0.5 * (_T_DOF + p) * np.log1p(square / _T_DOF) - half_log_det)
     return _log_sum(np.stack(parts), axis=0)
 
@@ -205,7 +214,7 @@ def _refit(
         weight = owner[:, c] / mass
         shift = weight @ near
         away = near - shift
-        found = np.einsum("n,ni,nj->ij", weight, away, away)
+        found = (away * weight[:, None]).T @ away
         new_centre[c] = centre[c] + shift
         new_spread[c] = _SPREAD * (0.8 * found + 0.2 * spread[c] / _SPREAD)
     new_share = 0.9 * new_share / new_share.sum() + 0.1 / len(new_share)

@@ -5,6 +5,7 @@ bearings and ordinary cameras, common practice without a source, and every one t
 told as a warning and carried into the interval.
 """
 
+from functools import partial
 from math import hypot, log, radians
 from typing import NamedTuple
 
@@ -38,6 +39,8 @@ _CARD_TURN = radians(3.5)  # a stiff card in a bore rests on its edges
 _CARD_HALF = 0.75  # half the card, quiet zone and all, in marker sides
 _FEW_PER_CENT_FOCAL = 0.04  # EXIF rounds, and the lens breathes when close
 _NEAR_POINTS, _FAR_POINTS = 5, 3
+_SIZES = 3.0  # a first guess of the far radius beyond this factor is no guess
+_TORN = 6.0  # points off by six times their stated uncertainty are not on that rim
 
 
 class Prior(NamedTuple):
@@ -62,6 +65,7 @@ class Sighting(NamedTuple):
     marker: Marker | None
     weights: tuple[Array, Array, Array]
     turn_known: bool
+    strain: float = 1.0  # worst rim's misfit over what its points' uncertainty allows
 
     @property
     def mean(self) -> Array:
@@ -113,9 +117,7 @@ def prepare(layer: Layer, givens: Givens) -> Sighting:
     ellipse = fitted.shape
     camera = Camera(layer.width_px, layer.height_px, (ellipse.cx, ellipse.cy))
     marker = next((m for m in layer.marks if isinstance(m, Marker)), None)
-    ones = tuple(
-        np.ones(0 if rim is None else len(rim.points_px)) for rim in (near, far, back)
-    )
+    ones = tuple(np.ones(0 if rim is None else len(rim.points_px)) for rim in (near, far, back))
     return Sighting(
         layer, camera, near, far, back, ellipse, _priors(layer, givens, near, far, ellipse),
         givens, marker, (ones[0], ones[1], ones[2]), givens.flat,
@@ -133,16 +135,18 @@ def residuals(sighting: Sighting, q: Array) -> Array:
     far_bias = holes.column(state, "far_bias")[:, None]
     near = holes.near_misfit_mm(state, where, s.camera, s.near.array_px())
     far_px = s.far.array_px()
-    far = holes.far_misfit_mm(state, where, s.camera, far_px)
+    behind_px = far_px if s.back is None else np.concatenate([far_px, s.back.array_px()])
+    x, y = holes.carry_back(state, where, s.camera, behind_px, holes.depths(state)[1])
+    far = holes.off_far_mm(state, x[:, : len(far_px)], y[:, : len(far_px)])
     # What is seen of the far rim is seen THROUGH the near hole: inside its back edge.
-    through = holes.back_misfit_mm(state, where, s.camera, far_px)
+    through = holes.off_back_mm(state, x[:, : len(far_px)], y[:, : len(far_px)])
     parts = [
         (near * px_per_mm * s.weights[0] - near_bias) / s.near.sigma_px,
         (far * px_per_mm * s.weights[1] - far_bias) / s.far.sigma_px,
         np.maximum(through * px_per_mm, 0) / (1.5 * hypot(s.far.sigma_px, 0.7)),
     ]
     if s.back is not None:
-        back = holes.back_misfit_mm(state, where, s.camera, s.back.array_px())
+        back = holes.off_back_mm(state, x[:, len(far_px) :], y[:, len(far_px) :])
         parts.append((back * px_per_mm * s.weights[2] - near_bias) / s.back.sigma_px)
     if s.givens.far_diameter is None:
         ratio = holes.column(state, "ln_far") - holes.column(state, "ln_near")
@@ -190,13 +194,16 @@ def settle(sighting: Sighting) -> tuple[Sighting, infer.Modes]:
     s = sighting
     q = starts(s)
     loose = np.ones(len(NAMES))
-    modes = infer.find_modes(lambda x: residuals(s, x), q, s.priors_on, loose)
+    modes = infer.find_modes(partial(residuals, s), q, s.priors_on, loose)
     if len(modes.q) == 0:
         raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
     for _ in range(2):
         s = _weighted(s, modes.q[:1])
-        modes = infer.find_modes(
-            lambda x, s=s: residuals(s, x), np.concatenate([modes.q, q]), s.priors_on, loose
+        modes = infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose)
+    if s.strain > _TORN:
+        raise CannotMeasure(
+            "no pair of round holes with these lengths fits the rims",
+            "check the typed diameters, and that each point lies on the rim it is meant for",
         )
     return s, modes
 
@@ -208,7 +215,7 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
     biases = (state[0, INDEX["near_bias"]], state[0, INDEX["far_bias"]], 0.0)
     rims = (s.near, s.far, s.back)
     misfits = (holes.near_misfit_mm, holes.far_misfit_mm, holes.back_misfit_mm)
-    weights = []
+    weights, strain = [], 1.0
     for rim, misfit, bias in zip(rims, misfits, biases, strict=True):
         if rim is None:
             weights.append(np.ones(0))
@@ -220,9 +227,11 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
         )
         slope = np.hypot(right - here, down - here) * px_per_mm
         off = np.abs(here * px_per_mm / slope - bias) / rim.sigma_px
+        # Points worse than stated: believe their scatter (1.4826 x median = sigma if normal).
         level = max(1.0, 1.4826 * float(np.median(off)))
+        strain = max(strain, level)
         weights.append(np.minimum(1.0, 2.5 * level / np.maximum(off, 1e-9)) ** 0.5 / slope / level)
-    return s._replace(weights=(weights[0], weights[1], weights[2]))
+    return s._replace(weights=(weights[0], weights[1], weights[2]), strain=strain)
 
 
 def _priors(
@@ -311,7 +320,7 @@ def _with_far(s: Sighting, state: Array, outward: Array) -> Array:
     middle, towards = points.mean(axis=0), outward * np.array([1.0, -1.0])
     radius = float(np.exp(state[INDEX["ln_far"]]))
     centre, r = _algebraic_circle(points, radius)
-    if s.givens.far_diameter is not None or not 0.3 < r / radius < 3:
+    if s.givens.far_diameter is not None or not 1 / _SIZES < r / radius < _SIZES:
         centre, r = middle + towards * radius, radius
     elif np.dot(centre - middle, towards) < 0 and len(_outward(s)) > 1:
         centre = 2 * middle - centre
