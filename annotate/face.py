@@ -33,6 +33,7 @@ EDGE_BIAS_PX = 0.25  # what may shift a whole rim outwards or inwards alike
 _INDEPENDENT = 12  # errors along a rim go together; so many points at most count as separate
 _COMMON = 9  # parameters before the circles: barrel, eight of the corners
 _STEPS = 12
+_STRAYS = 1.5  # scatter beyond what the rim claims: look for points off the edge
 
 
 class Pair(Struct, frozen=True):
@@ -133,7 +134,9 @@ class _Adjustment(Struct, frozen=True, eq=False):
 
 
 def _outline(rim: Rim, index: int) -> Fitted[Ellipse]:
-    fitted = fit_ellipse(rim.array_px(), rim.sigma_px, robust=True)
+    fitted = fit_ellipse(rim.array_px(), rim.sigma_px)
+    if isinstance(fitted, FitFailed) or fitted.rms > _STRAYS * rim.sigma_px:
+        fitted = fit_ellipse(rim.array_px(), rim.sigma_px, robust=True)
     if isinstance(fitted, FitFailed):
         raise CannotMeasure(
             f"the rim of hole {index} is not an ellipse: {fitted.reason}",

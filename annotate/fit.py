@@ -30,7 +30,7 @@ from annotate.orthogonal import (
 )
 
 # Standard uncertainty of centre or size, as a part of the smallest half axis, that is no use.
-USELESS = 0.5
+USELESS = 0.2
 _RANDOM_STARTS = 150
 
 _Start = Callable[[Array], Outline | None]
@@ -149,7 +149,7 @@ def fit_circle(
 
     ``robust`` leaves out points far off the majority's circle. Refuses too few points, points on
     a line, and (with ``sigma``) an arc so short for its noise that centre or radius would be
-    known to no better than half the radius; without sigma the covariance is yours to judge.
+    known to no better than a fifth of the radius; without sigma the covariance is yours to judge.
     Source: Gander, Golub and Strebel, section 3.
     """
     fitted = _fit(points, ROUND, [circle_start], sigma, robust=robust)
@@ -168,7 +168,7 @@ def fit_ellipse(
 
     ``robust`` leaves out points far off the majority's ellipse. Refuses too few points, points on
     a line or a parabola, and (with ``sigma``) an arc so short for its noise that centre or axes
-    would be known to no better than half the minor half axis; without sigma the covariance is
+    would be known to no better than a fifth of the minor half axis; without sigma the covariance is
     yours to judge. Source: Gander, Golub and Strebel.
     """
     return _fit(points, ELLIPTIC, [ellipse_start, circle_start], sigma, robust=robust)

@@ -31,6 +31,7 @@ _FLATTEST = 1e-6
 _MAD_TO_SIGMA = 1.4826  # of a normal distribution
 _CUT = 3.0
 _TRIMMINGS = 30
+_REFITTED = 8  # the trial from a few noisy points that looks best need not lead to the best
 
 
 class Outline(Struct, frozen=True, eq=False):
@@ -67,16 +68,25 @@ def best_trimmed(
 ) -> tuple[Outline | None, Mask]:
     """Return the outline of the majority of the points and the mask of those kept.
 
-    Starts at the trial with the least median distance (least median of squares, Rousseeuw, JASA
-    79 (1984) 871-880), then refits and leaves out what is farther off than 3 standard deviations
-    until the same points stay. ``sigma`` (0: unknown) is the least deviation believed.
+    The trials with the least median distance (least median of squares, Rousseeuw, JASA 79 (1984)
+    871-880) are refitted without what is farther off than 3 standard deviations until the same
+    points stay; the least median then decides. ``sigma`` (0: unknown) is the least deviation
+    believed.
     """
-    everything = np.ones(len(points), dtype=bool)
-    if not starts:
-        return None, everything
-    found: Outline | None = min(
-        starts, key=lambda o: float(np.median(_radial_distances(points, o)))
-    )
+    medians = [float(np.median(_radial_distances(points, trial))) for trial in starts]
+    promising = [starts[k] for k in np.argsort(medians)[:_REFITTED]]
+    trimmed = [_trimmed(points, basis, trial, sigma) for trial in promising]
+    settled = [(found, kept) for found, kept in trimmed if found is not None]
+    if not settled:
+        everything = np.ones(len(points), dtype=bool)
+        return best(points, basis, starts[:1]), everything
+    return min(settled, key=lambda pair: float(np.median(np.abs(distances(points, pair[0])[0]))))
+
+
+def _trimmed(
+    points: Array, basis: Basis, start: Outline, sigma: float
+) -> tuple[Outline | None, Mask]:
+    found: Outline | None = start
     kept = np.zeros(len(points), dtype=bool)
     for _ in range(_TRIMMINGS):
         if found is None:
@@ -86,7 +96,7 @@ def best_trimmed(
         keep = off <= _CUT * deviation
         # One more than the parameters must stay, or the fit would judge itself.
         if keep.sum() < 2 + len(basis) + 1:
-            return best(points, basis, starts[:1]), everything
+            return None, keep
         if (keep == kept).all():
             break
         found, kept = _descend(points[keep], basis, found), keep
@@ -167,7 +177,7 @@ def _feet(local: Array, halves: Array) -> Array:
         excess = np.sum(u**2, axis=1) - 1
         step = excess / (2 * np.sum(u**2 / (t[:, None] + halves**2), axis=1))
         t = t + step
-        if float(np.abs(step).max()) <= 1e-15 * float(halves[1] ** 2):
+        if (np.abs(step) <= 1e-14 * (np.abs(t) + halves[1] ** 2)).all():
             break
     u = halves * y / (t[:, None] + halves**2)
     result: Array = np.copysign(u / np.linalg.norm(u, axis=1, keepdims=True), local)

@@ -15,6 +15,7 @@ Array = npt.NDArray[np.float64]
 Lengths = float | Array
 
 _SERIES_BELOW = 0.5  # rad; the series below has reached machine precision there
+_NEGLIGIBLE = 1e-15
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(96)
 
 
@@ -35,7 +36,9 @@ def lens_area(r1: Lengths, r2: Lengths, s: Lengths) -> Array:
     # just before it rounding can make it so; both mean an angle of 0 or pi, never NaN.
     inner = np.maximum(apart - (big - small), 0.0)
     outer = np.maximum((big + small) - apart, 0.0)
-    height = np.sqrt(inner * outer * (apart + (big - small)) * (apart + (big + small)))
+    # Root by root: the product of two tiny distances would vanish.
+    height = np.sqrt(inner) * np.sqrt(apart + (big - small))
+    height = height * np.sqrt(outer * (apart + (big + small)))
     # apart^2 +- (big^2 - small^2), written as products: the squares' difference would cancel.
     difference = (big - small) * (big + small)
     in_big = np.arctan2(height, apart**2 + difference)
@@ -131,6 +134,8 @@ def _crossings(centre: Array, form: Array) -> list[float]:
     first = -(pull[0] - 1j * pull[1])
     level = (form[0, 0] + form[1, 1]) / 2 + centre @ pull - 1
     ladder = np.array([second, first, level, np.conj(first), np.conj(second)])
+    # Nearly round outlines: a subnormal leading term would overflow the companion matrix.
+    ladder[np.abs(ladder) < _NEGLIGIBLE * np.abs(ladder).max()] = 0
     roots = np.roots(ladder)
     result: list[float] = np.real(roots).tolist()
     return result

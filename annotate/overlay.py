@@ -139,27 +139,33 @@ class _Pen(Struct, frozen=True):
     ) -> str:
         """Return a polyline on its casing; a hidden one is dashed, its casing is not."""
         path = " ".join("{:.2f},{:.2f}".format(*self.place(float(x), float(y))) for x, y in points)
-        tag = "polygon" if closed else "polyline"
         dash = f' stroke-dasharray="{_DASH[0] * self.px:.3f} {_DASH[1] * self.px:.3f}"'
-        casing = width + _CASING_LINE - _LINE
-        return (
-            f'<{tag} points="{path}" stroke="{CASING}" stroke-opacity="{_CASING_OPACITY}" '
-            f'stroke-width="{casing * self.px:.3f}"/>'
-            f'<{tag} points="{path}" stroke="{colour}" stroke-width="{width * self.px:.3f}"'
-            f"{dash if dashed else ''}/>"
-        )
+        tag = "polygon" if closed else "polyline"
+        return self._cased(tag, f'points="{path}"', colour, width, dash if dashed else "")
 
     def plus(self, at: Points, colour: str) -> str:
+        """Return an upright cross: a centre, an end."""
         reach = _CROSS * self.px
         return self._strokes(at, colour, ((reach, 0.0), (0.0, reach)))
 
     def cross(self, at: Points, colour: str) -> str:
+        """Return a slanting cross: a point on an edge."""
         reach = _CROSS * self.px * 0.6
         return self._strokes(at, colour, ((reach, reach), (reach, -reach)))
 
     def _strokes(self, at: Points, colour: str, arms: Iterable[tuple[float, float]]) -> str:
-        lines = (np.array([at - np.array(arm), at + np.array(arm)]) for arm in arms)
-        return "".join(self.line(ends, colour, width=_THIN) for ends in lines)
+        x, y = self.place(float(at[0]), float(at[1]))
+        path = "".join(f"M{x - a:.2f},{y - b:.2f}L{x + a:.2f},{y + b:.2f}" for a, b in arms)
+        # One path, so that one arm's casing does not cut the other.
+        return self._cased("path", f'd="{path}"', colour, _THIN, "")
+
+    def _cased(self, tag: str, shape: str, colour: str, width: float, extra: str) -> str:
+        casing = width + _CASING_LINE - _LINE
+        return (
+            f'<{tag} {shape} stroke="{CASING}" stroke-opacity="{_CASING_OPACITY}" '
+            f'stroke-width="{casing * self.px:.3f}"/>'
+            f'<{tag} {shape} stroke="{colour}" stroke-width="{width * self.px:.3f}"{extra}/>'
+        )
 
     def label(self, at: Points, text: str) -> str:
         """Return words on a dark plate, right of and over a place."""
