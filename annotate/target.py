@@ -64,10 +64,11 @@ def find_chessboard(
     if not found:
         # The older detector finds some boards that reach the picture's edge.
         found, corners = cv2.findChessboardCorners(grey, size)
-        if not found:
-            return FitFailed(f"no chessboard of {size[0]} x {size[1]} inner corners is seen")
-        rounds = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 50, 1e-3)
-        corners = cv2.cornerSubPix(grey, corners, _window(np.asarray(corners)), (-1, -1), rounds)
+    if not found:
+        return FitFailed(f"no chessboard of {size[0]} x {size[1]} inner corners is seen")
+    rounds = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 50, 1e-3)
+    corners = np.asarray(corners, dtype=np.float32)
+    corners = cv2.cornerSubPix(grey, corners, _window(corners), (-1, -1), rounds)
     points = np.asarray(corners, dtype=np.float64).reshape(-1, 2)
     return Chessboard(
         corners_px=tuple((float(x), float(y)) for x, y in points),
