@@ -242,9 +242,9 @@ def _attempt_row(check: Check, attempt: Attempt, known: Round) -> list[str | Bit
         verdict = ["no limit"]
     return [
         str(attempt.number),
-        [{"struck": typed}] if crossed else typed,
+        [{"struck": typed}] if crossed else [{"tight": typed}],
         [{"struck": value}] if crossed and value else value,
-        tool,
+        [{"tight": tool}],
         f"{when}{words.signed(attempt.stamp)}",
         verdict,
     ]

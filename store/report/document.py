@@ -23,6 +23,7 @@ from store.round import Round
 Paper = Literal["a4", "letter"]
 _AS_IS = {"file", "overlay", "commands"}  # names of files and what is to be typed into a terminal
 _START = 16
+_JOB_LETTERS, _HEAD_LETTERS = 22, 84  # page 1 has them whole
 
 
 def write_report(
@@ -74,7 +75,8 @@ def report_data(
 ) -> tuple[dict[str, Any], list[Print]]:
     """Return everything the pages say, and the pictures they show."""
     known = book.round()
-    sealed = proof.seals(book.entries())
+    entries = book.entries()
+    sealed = proof.seals(entries)
     on_cover = places.cover_print(book, known)
     pages = [places.place_pages(book, place, known) for place in known.places]
     prints = [made for _, of_place in pages for made in of_place]
@@ -88,7 +90,7 @@ def report_data(
         "cover": cover.cover(known, on_cover, at=at),
         "places": [data for data, _ in pages],
         "holds": registers.holds(known),
-        "registers": registers.registers(known),
+        "registers": registers.registers(known, entries),
         "checking": proof.checking(known, sealed, version),
     }
     return _lettered(data), prints + ([on_cover] if on_cover else [])
@@ -98,10 +100,14 @@ def _head(known: Round) -> dict[str, str]:
     held = sum(hold.closed is None for hold in known.holds)
     state = f"{count(held, 'hold point')} open" if held else "all hold points closed"
     return {
-        "job": f"Job {known.job.number}",
-        "middle": f"Evidence report · {cover.subject(known)}",
+        "job": _short(f"Job {known.job.number}", _JOB_LETTERS),
+        "middle": _short(f"Evidence report · {cover.subject(known)}", _HEAD_LETTERS),
         "state": state if known.holds else "no hold points",
     }
+
+
+def _short(text: str, letters: int) -> str:
+    return text if len(text) <= letters else f"{text[: letters - 1]}\u2026"
 
 
 def _foot(sealed: tuple[Seal, ...], at: str) -> dict[str, str]:

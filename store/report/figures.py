@@ -1,7 +1,8 @@
 """Numbers, units and times -> the words that are printed; nothing is computed here but rounding.
 
 One number keeps one decimal count in every place it is printed: the value, its interval and its
-bound are rounded alike, to a step no wider than the standard uncertainty.
+bound are rounded alike, to a step no wider than the standard uncertainty (half of it for a
+Monte Carlo result).
 """
 
 from datetime import datetime
@@ -39,7 +40,8 @@ def decimals_of(quantity: Quantity) -> int:
     if quantity.u <= 0:
         text = f"{quantity.value:.{_MOST_DECIMALS}f}".rstrip("0")
         return len(text.split(".")[1])
-    return min(_MOST_DECIMALS, max(0, ceil(-log10(quantity.u) - 1e-9)))
+    step = quantity.u / 2 if quantity.quantiles else quantity.u
+    return min(_MOST_DECIMALS, max(0, ceil(-log10(step) - 1e-9)))
 
 
 def number(value: float, decimals: int) -> str:

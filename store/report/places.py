@@ -40,7 +40,7 @@ def place_pages(view: BookView, place: Place, known: Round) -> tuple[dict[str, A
     missing = _not_taken(place, known)
     data = {
         "code": place.location.id,
-        "name": place.location.name,
+        "name": place.location.name.strip() or place.location.id,
         "lead": _lead(place, known),
         "photos": [p.data for p in prints],
         "photo-lane": (

@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from store.evidence import Read
+from store.codec import Entry
+from store.evidence import Closed, Read, Struck
 from store.report import words
 from store.report.cover import asked
 from store.report.figures import NBSP, count, given, moment
@@ -94,9 +95,9 @@ def _hold_notes(hold: Hold) -> list[Bits]:
     return notes
 
 
-def registers(known: Round) -> dict[str, Any]:
+def registers(known: Round, entries: tuple[Entry, ...]) -> dict[str, Any]:
     """Return the data of the register pages."""
-    struck = _corrections(known)
+    struck = _corrections(known) + _reopened(entries)
     gauges = count(len(known.plan.gauges), "gauge")
     strikes = count(len(struck), "entry", "entries")
     return {
@@ -151,6 +152,20 @@ def _corrections(known: Round) -> list[list[str | Bits]]:
         ]
         found += [(here, "waiver", w.struck, w.stamp) for w in place.waivers]
     return [_struck_row(*row) for row in found if row[2] is not None]
+
+
+def _reopened(entries: tuple[Entry, ...]) -> list[list[str | Bits]]:
+    """Return a row for every closing that was struck: the round shows such a hold as open."""
+    closings = {e.hash: e.evidence for e in entries if isinstance(e.evidence, Closed)}
+    rows = []
+    for entry in entries:
+        struck = entry.evidence
+        if isinstance(struck, Struck) and struck.entry in closings:
+            what = f"closing of {closings[struck.entry].hold_point}"
+            by = f"{entry.by}, {moment(entry.at)}; entry{NBSP}{entry.seq}"
+            bits: list[str | Bits] = ["hold point", [{"struck": what}], struck.reason, by]
+            rows.append(bits)
+    return rows
 
 
 def _typed(attempt: Attempt) -> str:

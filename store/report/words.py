@@ -1,7 +1,8 @@
 """The standard sentences of the report: one fact of the round -> finished pieces of text.
 
 A piece is a string or a dictionary with one key that says how it is set: ``state`` (sign and
-word), ``slip``, ``bold``, ``soft``, ``mono``, ``italic``, ``struck``, ``page``.
+word), ``struck``, ``page`` (where a location stands), ``slip``, ``bold``, ``mono``, ``tight``
+(may be broken anywhere), ``break``.
 """
 
 from typing import Any

@@ -4,7 +4,6 @@ Engine, shop, people and every number are made up. The coverage numbers are thos
 not measured: what is tested is that they reach the page unchanged.
 """
 
-import hashlib
 import io
 from pathlib import Path
 
@@ -14,25 +13,12 @@ from PIL import Image, ImageDraw
 from annotate.coverage import BudgetLine, Coverage, Givens, Known, Parallax, Unknown
 from annotate.marks import Ellipse, Layer, Rim
 from annotate.quantity import Quantity
-from store.codec import FIRST_PREV, Entry, encode
-from store.errors import PhotoMissing
-from store.evidence import (
-    Closed,
-    CloseRefused,
-    Derived,
-    Evidence,
-    JobStarted,
-    Judged,
-    Marked,
-    PhotoTaken,
-    Read,
-    Struck,
-    Waiver,
-)
-from store.judge import judge, judge_result, limit_for, subject_of
+from store.acts import close, record_marks, record_reading, strike, waive
+from store.book import Book, Kept
+from store.errors import NotProven
+from store.evidence import Marked, PhotoTaken, Read
 from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Plan, Role
-from store.round import Round
-from store.standing import standing
+from store.round import Attempt
 
 WIDTH, HEIGHT = 800, 600
 AT = "2026-11-17T16:30:00+01:00"
@@ -158,99 +144,82 @@ def plan() -> Plan:
     )  # fmt: skip
 
 
-class Sample:
-    """A book view over entries written here, with its photos in a folder."""
+class Bench:
+    """Fills a book through its own acts, one every seven minutes."""
 
-    def __init__(self, folder: Path, job_plan: Plan | None = None) -> None:
-        self.folder = folder
-        self.plan = job_plan or plan()
-        self._entries: list[Entry] = []
+    def __init__(self, root: Path, job_plan: Plan | None = None) -> None:
         self._minute = 0
-        self.add(JobStarted(self.plan, "0.1.0"))
+        first = job_plan or plan()
+        self.book = Book.create(
+            root, first, at=self.now(), bench="tarnside", by="T. Quayle", version="0.1.0"
+        )
 
-    def add(self, evidence: Evidence, by: str = "T. Quayle") -> Entry:
+    def now(self) -> str:
         self._minute += 7
-        hour, minute = divmod(self._minute, 60)
-        prev = self._entries[-1].hash if self._entries else FIRST_PREV
-        seq = len(self._entries) + 1
-        entry = encode(
-            evidence, seq=seq, prev=prev, salt=f"{seq:032x}",
-            at=f"2026-11-1{3 + hour // 12}T{8 + hour % 12:02d}:{minute:02d}:00+01:00",
-            bench="tarnside", by=by,
-        )  # fmt: skip
-        self._entries.append(entry)
-        return entry
+        hours, minute = divmod(self._minute, 60)
+        return f"2026-11-{13 + hours // 8}T{9 + hours % 8:02d}:{minute:02d}:00+01:00"
 
     def photo(self, location: str, role: Role, data: bytes) -> str:
-        photo = hashlib.sha256(data).hexdigest()
-        self.folder.mkdir(parents=True, exist_ok=True)
-        (self.folder / f"{photo}.jpg").write_bytes(data)
-        self.add(PhotoTaken(
-            photo, "jpg", len(data), "IMG_1.jpg", location, role, WIDTH, HEIGHT,
-            "2026-11-13T08:58:11+01:00",
-        ))  # fmt: skip
-        return photo
+        def describe(kept: Kept) -> PhotoTaken:
+            return PhotoTaken(
+                kept.photo, "jpg", kept.bytes_count, "IMG_1.jpg", location, role, WIDTH, HEIGHT,
+                "2026-11-13T08:58:11+01:00",
+            )  # fmt: skip
 
-    def read(self, key: str, text: str, value: Quantity | None, **more: object) -> Entry:
-        return self._judged(key, self.add(Read(key, text, value, text, **more)), value)  # type: ignore[arg-type] # by name
+        entry = self.book.add_photo(
+            io.BytesIO(data), "jpg", describe, at=self.now(), by="T. Quayle"
+        )
+        assert isinstance(entry.evidence, PhotoTaken)
+        return entry.evidence.photo
 
-    def derive(self, key: str, value: Quantity, one: Entry, two: Entry) -> Entry:
-        return self._judged(key, self.add(Derived(key, value, (one.hash, two.hash))), value)
+    def read(self, reading: Read, *, by: str = "T. Quayle") -> Attempt:
+        check = record_reading(self.book, reading, at=self.now(), by=by)
+        return check.attempts[-1]
 
-    def mark(self, key: str, photo: str, result: Coverage) -> Entry:
+    def mark(self, key: str, photo: str, result: Coverage) -> Attempt:
         rim = Rim("near", ((510.0, 300.0), (400.0, 410.0), (290.0, 300.0)), 0.8)
-        location, characteristic = self.plan.characteristic(key)
+        characteristic = self.book.plan.characteristic(key)[1]
         givens = Givens(characteristic.near_diameter, characteristic.far_diameter, mm(2.4, 0.1))
         layer = Layer(WIDTH, HEIGHT, (rim,))
-        entry = self.add(Marked(key, photo, layer, givens, 3, 4000, "0.1.0", result))
-        limit = limit_for(characteristic)
-        if limit is not None:
-            verdict = judge_result(subject_of(result, limit.of), limit)
-            self.add(Judged(key, entry.hash, verdict))
-        return entry
+        marked = Marked(key, photo, layer, givens, 3, 4000, "0.1.0", result)
+        return record_marks(self.book, marked, at=self.now(), by="T. Quayle").attempts[-1]
 
-    def _judged(self, key: str, entry: Entry, value: Quantity | None) -> Entry:
-        limit = limit_for(self.plan.characteristic(key)[1])
-        if limit is not None and value is not None:
-            self.add(Judged(key, entry.hash, judge(value, limit)))
-        return entry
+    def strike(self, entry: str, reason: str, *, by: str = "R. Oakes") -> None:
+        strike(self.book, entry, reason, at=self.now(), by=by)
 
-    def round(self) -> Round:
-        return standing(self._entries)
-
-    def entries(self) -> tuple[Entry, ...]:
-        return tuple(self._entries)
-
-    def photo_path(self, photo: str) -> Path:
-        path = self.folder / f"{photo}.jpg"
-        if not path.exists():
-            raise PhotoMissing(f"{photo} is not in the book")
-        return path
+    def close(self, hold: str) -> bool:
+        try:
+            close(self.book, hold, at=self.now(), by="T. Quayle")
+        except NotProven:
+            return False
+        return True
 
 
-def filled(folder: Path, pictures: tuple[bytes, bytes, bytes] | None = None) -> Sample:
+def filled(root: Path, pictures: tuple[bytes, bytes, bytes] | None = None) -> Book:
     """The whole job: attempts, a strike, a waiver, a refusal, a closing, something not done."""
     one, two, three = pictures or (drawn_photo(30), drawn_photo(0), drawn_photo(60))
-    book = Sample(folder)
-    book.photo("B1", "overall", one)
-    first = book.photo("B1", "close-up", two)
-    book.mark("B1.covered", first, coverage(0.414, 0.03))
-    last = book.photo("B1", "close-up", three)
-    book.mark("B1.covered", last, coverage(0.118, 0.019))
-    other = book.photo("B2", "close-up", one)
-    book.mark("B2.covered", other, coverage(0.197, 0.024))
-    book.add(CloseRefused("A", (("B2.covered", "too close to call"),)))
-    book.add(Waiver("A", "B2.covered", "The pin goes through, I stand by it.", "T. Quayle",
-                    "by telephone, 13 November 2026, 15:10"))  # fmt: skip
-    book.add(Closed("A"))
-    wrong = book.read("P1.face", "2.04 mm", mm(2.04, 0.015), face="BELOW", gauge="D-2")
-    book.add(Struck(wrong.hash, "one turn of the thimble too many"), "R. Oakes")
-    face = book.read("P1.face", "1.54", mm(1.54, 0.015), face="BELOW", gauge="D-2",
-                     unit_assumed=True, read_at="2026-11-13T11:02:00+01:00")  # fmt: skip
-    pad = book.read("P1.pad", "1.56 mm", mm(1.56, 0.02), face="BELOW", gauge="D-3")
-    book.derive("P1.same", Quantity(0.41, "1"), face, pad)
-    book.read("P1.sealed", "yes", None, answer=True)
-    size = book.read("J2.size", "1.7483 in", Quantity(1.7483, "in", 0.00006), gauge="M-1")
-    bush = book.read("J2.bush", "1 3/4 in", Quantity(1.75, "in", 0.0001), gauge="M-1")
-    book.derive("J2.room", Quantity(0.0017, "in", 0.00012), bush, size)
-    return book
+    bench = Bench(root)
+    bench.photo("B1", "overall", one)
+    bench.mark("B1.covered", bench.photo("B1", "close-up", two), coverage(0.414, 0.03))
+    bench.mark("B1.covered", bench.photo("B1", "close-up", three), coverage(0.118, 0.019))
+    bench.mark("B2.covered", bench.photo("B2", "close-up", one), coverage(0.197, 0.024))
+    assert not bench.close("A")
+    waive(
+        bench.book, "A", "B2.covered", reason="The pin goes through, I stand by it.",
+        decided_by="T. Quayle", owner_agreed="by telephone, 13 November 2026, 15:10",
+        at=bench.now(), by="T. Quayle",
+    )  # fmt: skip
+    assert bench.close("A")
+    wrong = bench.read(
+        Read("P1.face", "2.04 mm", mm(2.04, 0.015), "2.04", face="BELOW", gauge="D-2")
+    )
+    bench.strike(wrong.stamp.entry, "one turn of the thimble too many")
+    bench.read(
+        Read("P1.face", "1.54", mm(1.54, 0.015), "1.54", unit_assumed=True, face="BELOW",
+             gauge="D-2", read_at="2026-11-13T11:02:00+01:00")
+    )  # fmt: skip
+    bench.read(Read("P1.pad", "1.56 mm", mm(1.56, 0.02), "1.56", face="BELOW", gauge="D-3"))
+    bench.read(Read("P1.sealed", "yes", None, answer=True))
+    bench.read(Read("J2.size", "1.7483 in", Quantity(1.7483, "in", 0.00006), "1.7483", gauge="M-1"))
+    bench.read(Read("J2.bush", "1 3/4 in", Quantity(1.75, "in", 0.0001), "7/4", gauge="M-1"))
+    return bench.book
