@@ -13,78 +13,21 @@ allows are weighed by how well they explain everything seen).
 from math import pi
 
 import numpy as np
-from msgspec import Struct, structs
+from msgspec import structs
 
-from annotate import holes, infer, overlap, sighting
+from annotate import holes, infer, overlap, sighting, unseen, weighted
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import INDEX, Array
 from annotate.marks import Ellipse, Layer
-from annotate.quantity import QUANTILE_STEPS, Quantity
+from annotate.quantity import Quantity
+from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unknown
 
 __all__ = ["BudgetLine", "Coverage", "Givens", "Known", "Parallax", "Result", "Unknown", "measure"]
 
 TRIALS = 6000
 _FEWEST_EFFECTIVE = 60
-_NO_SCALE = "no length was given: type the near or far diameter, or put a printed marker in"
-
-
-class Unknown(Struct, frozen=True, tag="unknown"):
-    """A number that the marks do not carry, and why."""
-
-    reason: str
-
-
-class Known(Struct, frozen=True, tag="known"):
-    """A number that was measured."""
-
-    quantity: Quantity
-
-
-Result = Known | Unknown
-
-
-class Parallax(Struct, frozen=True):
-    """Apparent minus true centre of the far hole: mm to the right, mm down, degrees (clock)."""
-
-    dx: Result
-    dy: Result
-    angle: Result
-
-
-class BudgetLine(Struct, frozen=True):
-    """One source of uncertainty and how many points (per cent) of coverage come from it."""
-
-    source: str
-    points: float
-
-
-class Coverage(Struct, frozen=True):
-    """The main number and everything that was found on the way to it.
-
-    Fractions have unit "1"; lengths mm, areas mm^2, angles degrees; ``offset_clock`` is 0 up in
-    the picture, clockwise, near centre to far centre (its interval may reach past 0 or 360).
-    ``near`` and ``far`` are the rims in the picture, in pixels. ``uncorrected`` is what
-    ``covered`` would have been had the line of sight been taken for the holes' axis.
-    """
-
-    covered: Result
-    open: Result
-    covered_of_near: Result
-    covered_of_far: Result
-    open_area: Result
-    equivalent_diameter: Result
-    offset: Result
-    offset_clock: Result
-    largest_pin: Result
-    line_of_sight: Result
-    parallax: Parallax
-    uncorrected: Result
-    near: Ellipse | None = None
-    far: Ellipse | None = None
-    budget: tuple[BudgetLine, ...] = ()
-    warnings: tuple[str, ...] = ()
 
 
 def measure(layer: Layer, givens: Givens, *, seed: int = 0, trials: int = TRIALS) -> Coverage:
@@ -108,6 +51,13 @@ def measure(layer: Layer, givens: Givens, *, seed: int = 0, trials: int = TRIALS
             "check the typed lengths, mark more of the far rim, or take a squarer photo",
         )
     state = ready.state(samples.q)
+    said = sighting.unseen(layer)
+    if said is not None and not ready.far.points_px:
+        return structs.replace(
+            unseen.result(ready, state, samples.weight, said.looks),
+            near=_outline(ready, modes, "near"),
+            warnings=(unseen.CAVEAT, *_assumed(ready)),
+        )
     return structs.replace(
         _results(ready, state, samples.weight),
         near=_outline(ready, modes, "near"),
@@ -128,12 +78,12 @@ def _results(ready: sighting.Sighting, state: Array, weight: Array) -> Coverage:
     seen = overlap.lens_area(r_near, r_far, np.hypot(far_x + shift_x, far_y + shift_y))
 
     def fraction(values: Array) -> Known:
-        return Known(_quantity(values, weight, "1", 0.0, 1.0))
+        return Known(weighted.summary(values, weight, "1", 0.0, 1.0))
 
     def length(values: Array, unit: str = "mm", low: float = -np.inf) -> Result:
         if not ready.scaled():
-            return Unknown(_NO_SCALE)
-        return Known(_quantity(values, weight, unit, low))
+            return Unknown(sighting.NO_SCALE)
+        return Known(weighted.summary(values, weight, unit, low))
 
     return Coverage(
         covered=fraction(1 - area / (pi * small**2)),
@@ -145,46 +95,12 @@ def _results(ready: sighting.Sighting, state: Array, weight: Array) -> Coverage:
         offset=length(offset, low=0.0),
         offset_clock=Known(_clock(ready, state, where, weight)),
         largest_pin=length(overlap.largest_pin(r_near, r_far, offset), low=0.0),
-        line_of_sight=Known(_quantity(holes.sight_angle_deg(state), weight, "deg", 0.0)),
+        line_of_sight=Known(weighted.summary(holes.sight_angle_deg(state), weight, "deg", 0.0)),
         parallax=Parallax(
-            length(shift_x), length(-shift_y), Known(_direction(shift_x, shift_y, weight))
+            length(shift_x), length(-shift_y), Known(weighted.direction(shift_x, shift_y, weight))
         ),
         uncorrected=fraction(1 - seen / (pi * small**2)),
     )
-
-
-def _quantity(
-    values: Array, weight: Array, unit: str, low: float = -np.inf, high: float = np.inf
-) -> Quantity:
-    """Return the quantity of weighted samples: average, standard deviation, quantiles.
-
-    The average (JCGM 101:2008 7.6), not the median: between two branches a median jumps.
-    """
-    values = np.clip(values, low, high)
-    order = np.argsort(values, kind="stable")
-    sorted_values, cumulative = values[order], np.cumsum(weight[order])
-    middle = cumulative - weight[order] / 2
-    steps = np.interp(np.linspace(0, 1, QUANTILE_STEPS + 1), middle, sorted_values)
-    mean = float(np.sum(weight * values))
-    return Quantity(
-        value=mean,
-        unit=unit,
-        u=float(np.sqrt(np.sum(weight * (values - mean) ** 2))),
-        quantiles=tuple(_short(q) for q in steps),
-    )
-
-
-def _short(value: float) -> float:
-    """Return a quantile to six figures: the record keeps hundreds, and knows no more."""
-    return float(f"{value:.6g}")
-
-
-def _direction(right: Array, up: Array, weight: Array) -> Quantity:
-    """Return a clock direction in degrees, its spread unwrapped about the mean direction."""
-    middle = np.arctan2(np.sum(weight * right), np.sum(weight * up))
-    away = np.arctan2(right, up) - middle
-    unwrapped = np.degrees(middle % (2 * pi) + np.arctan2(np.sin(away), np.cos(away)))
-    return _quantity(unwrapped, weight, "deg")
 
 
 def _clock(ready: sighting.Sighting, state: Array, where: holes.Pose, weight: Array) -> Quantity:
@@ -194,7 +110,7 @@ def _clock(ready: sighting.Sighting, state: Array, where: holes.Pose, weight: Ar
     # A short way along the offset: a long one would add the perspective of the far end.
     near = holes.project_px(state, where, ready.camera, zero, zero, zero)[:, 0]
     far = holes.project_px(state, where, ready.camera, x * 0.01, y * 0.01, zero)[:, 0]
-    return _direction(far[:, 0] - near[:, 0], near[:, 1] - far[:, 1], weight)
+    return weighted.direction(far[:, 0] - near[:, 0], near[:, 1] - far[:, 1], weight)
 
 
 def _outline(ready: sighting.Sighting, modes: infer.Modes, which: str) -> Ellipse | None:

@@ -91,6 +91,17 @@ class Rim(Struct, frozen=True, tag="rim"):
         return np.asarray(self.points_px, dtype=np.float64).reshape(-1, 2)
 
 
+class FarUnseen(Struct, frozen=True, tag="far rim not seen"):
+    """No far rim is seen: all that shows through the near hole is the far one, or is material.
+
+    Said by whoever looked (or by the search, from ``seed``), and judged as such.
+    """
+
+    looks: Literal["open", "shut"]
+    placed: Literal["hand", "found"] = "hand"
+    seed: Point | None = None
+
+
 class KnownDistance(Struct, frozen=True, tag="known distance"):
     """A scale: two points in the picture and the true distance between them."""
 
@@ -180,6 +191,7 @@ class Note(Struct, frozen=True, tag="note"):
 Scale = KnownDistance | KnownCircle | Marker | Chessboard
 Mark = (
     Rim
+    | FarUnseen
     | KnownDistance
     | KnownCircle
     | Marker

@@ -1,9 +1,4 @@
-"""Everything known of one hole seen in one photo, as priors and residuals for ``infer``.
-
-What is not given has a stated prior (PRIORS below); they are assumptions about ordinary plain
-bearings and ordinary cameras, common practice without a source, and every one that was used is
-told as a warning and carried into the interval.
-"""
+"""Everything known of one hole seen in one photo, as priors and residuals for ``infer``."""
 
 from functools import partial
 from math import hypot, log, radians
@@ -11,44 +6,18 @@ from typing import NamedTuple
 
 import numpy as np
 
-from annotate import holes, infer
+from annotate import card, holes, infer
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import INDEX, NAMES, Array, Camera
-from annotate.marks import Ellipse, Layer, Marker, Rim
-from annotate.quantity import Quantity
+from annotate.marks import Ellipse, FarUnseen, Layer, Marker, Rim
+from annotate.priors import ARC, ASSUMED, BACK, FAR, LOOSE, NEAR_RIM, SCALE, SIGHT, Prior, priors_of
 
-FULL_FRAME_DIAGONAL_MM = hypot(36, 24)
-SCALE, WALL, BORE, FAR = "scale", "wall", "curve of the bore", "far diameter"
-LENS, BIAS, SIGHT, LOOSE = "lens", "edge of the rims", "line of sight", "no prior"
-NEAR_RIM, ARC, BACK = "near rim", "arc of the far rim", "near hole's back edge"
-
-# (mean, standard deviation) of what nobody gave. Lengths in mm or their natural logarithm.
-PRIORS = {
-    "ln_wall": (log(2.0), 0.4),  # 0.9 to 4.4 mm at 95 %
-    "curvature": (0.035, 0.018),  # flat to a bore of 28 mm diameter
-    "edge_depth": (0.06, 0.06),  # an edge merely broken, up to a chamfer of 0.2 mm
-    "ln_near": (log(4.0), 0.5),
-    "ln_ratio": (0.05, 0.45),  # far radius over near radius
-    "focal_35mm": (log(45.0), 0.6),
-    "distortion": (-0.003, 0.007),  # of the half diagonal, at the corner
-    "tilt": (0.0, 0.3),  # people aim at the hole: 35 degrees at two standard deviations
-}
-_CARD_TURN = radians(3.5)  # a stiff card in a bore rests on its edges
-_CARD_HALF = 0.75  # half the card, quiet zone and all, in marker sides
-_FEW_PER_CENT_FOCAL = 0.04  # EXIF rounds, and the lens breathes when close
+NO_SCALE = "no length was given: type the near or far diameter, or put a printed marker in"
 _NEAR_POINTS, _FAR_POINTS = 5, 3
 _SIZES = 3.0  # a first guess of the far radius beyond this factor is no guess
 _TORN = 6.0  # points off by six times their stated uncertainty are not on that rim
-
-
-class Prior(NamedTuple):
-    """Mean and standard deviation of one unknown, and which line of the budget it belongs to."""
-
-    mean: float
-    deviation: float
-    source: str
 
 
 class Sighting(NamedTuple):
@@ -107,7 +76,10 @@ def prepare(layer: Layer, givens: Givens) -> Sighting:
         raise CannotMeasure(
             "the near rim is not marked", "put at least five points round its drilled edge"
         )
-    if far is None or len(far.points_px) < _FAR_POINTS:
+    if far is None and unseen(layer) is not None:
+        # Without points it adds nothing: the far hole stays as unknown as it is.
+        far = Rim("far", (), 1.0)
+    elif far is None or len(far.points_px) < _FAR_POINTS:
         raise CannotMeasure(
             "the far rim is not marked", "put at least three points on the arc that is seen"
         )
@@ -119,9 +91,15 @@ def prepare(layer: Layer, givens: Givens) -> Sighting:
     marker = next((m for m in layer.marks if isinstance(m, Marker)), None)
     ones = tuple(np.ones(0 if rim is None else len(rim.points_px)) for rim in (near, far, back))
     return Sighting(
-        layer, camera, near, far, back, ellipse, _priors(layer, givens, near, far, ellipse),
+        layer, camera, near, far, back, ellipse, priors_of(layer, givens, near, far, ellipse),
         givens, marker, (ones[0], ones[1], ones[2]), givens.flat,
     )  # fmt: skip
+
+
+def unseen(layer: Layer) -> FarUnseen | None:
+    """Return what was said of a far hole without a rim to see, or None."""
+    said = [m for m in layer.marks if isinstance(m, FarUnseen)]
+    return said[-1] if said else None
 
 
 def residuals(sighting: Sighting, q: Array) -> Array:
@@ -150,10 +128,10 @@ def residuals(sighting: Sighting, q: Array) -> Array:
         parts.append((back * px_per_mm * s.weights[2] - near_bias) / s.back.sigma_px)
     if s.givens.far_diameter is None:
         ratio = holes.column(state, "ln_far") - holes.column(state, "ln_near")
-        mean, deviation = PRIORS["ln_ratio"]
+        mean, deviation = ASSUMED["ln_ratio"]
         parts.append(((ratio - mean) / deviation)[:, None])
     if s.marker is not None:
-        parts.append(_marker_residuals(s, state, where))
+        parts.append(card.residuals(s.marker, s.camera, state, where))
     return np.concatenate(parts, axis=1)
 
 
@@ -217,7 +195,7 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
     misfits = (holes.near_misfit_mm, holes.far_misfit_mm, holes.back_misfit_mm)
     weights, strain = [], 1.0
     for rim, misfit, bias in zip(rims, misfits, biases, strict=True):
-        if rim is None:
+        if rim is None or not rim.points_px:
             weights.append(np.ones(0))
             continue
         points = rim.array_px()
@@ -234,75 +212,11 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
     return s._replace(weights=(weights[0], weights[1], weights[2]), strain=strain)
 
 
-def _priors(
-    layer: Layer, givens: Givens, near: Rim, far: Rim, ellipse: Ellipse
-) -> tuple[Prior, ...]:
-    diagonal = hypot(layer.width_px, layer.height_px)
-    size = ellipse.semi_major
-    radius = _ln_radius(givens.near_diameter) or PRIORS["ln_near"]
-    known_lens = layer.focal_35mm is not None
-    focal = (log(layer.focal_35mm), _FEW_PER_CENT_FOCAL) if layer.focal_35mm else None
-    ln_focal, ln_focal_u = focal or PRIORS["focal_35mm"]
-    axis_u = (0.012 if known_lens else 0.06) * diagonal
-    reach = 1.3 * np.exp(radius[0])
-    table = {
-        "centre_u": Prior(0.0, 0.3 * size, LOOSE),
-        "centre_v": Prior(0.0, 0.3 * size, LOOSE),
-        "ln_size": Prior(log(size), 0.3, LOOSE),
-        "tilt_x": Prior(*PRIORS["tilt"], SIGHT),
-        "tilt_y": Prior(*PRIORS["tilt"], SIGHT),
-        "bore_turn": Prior(0.0, 1.0, BORE if givens.flat else LOOSE),
-        "curvature": Prior(*_curvature(givens), BORE),
-        "edge_depth": Prior(*PRIORS["edge_depth"], WALL),
-        "ln_wall": Prior(*(_ln(givens.wall) or PRIORS["ln_wall"]), WALL),
-        "far_x": Prior(0.0, reach, ARC),
-        "far_y": Prior(0.0, reach, ARC),
-        "ln_far": Prior(*_far_prior(givens, radius)),
-        "ln_near": Prior(*radius, SCALE),
-        "ln_focal": Prior(ln_focal + log(diagonal / FULL_FRAME_DIAGONAL_MM), ln_focal_u, LENS),
-        "distortion": Prior(*PRIORS["distortion"], LENS),
-        "axis_u": Prior(0.0, axis_u, LENS),
-        "axis_v": Prior(0.0, axis_u, LENS),
-        "near_bias": Prior(0.0, _bias(near), BIAS),
-        "far_bias": Prior(0.0, _bias(far), BIAS),
-    }
-    return tuple(table[name] for name in NAMES)
-
-
-def _bias(rim: Rim) -> float:
-    """Return how far a whole rim may lie off its edge, in px: blur and the tone curve do that."""
-    return max(0.3, 0.5 * rim.sigma_px)
-
-
-def _far_prior(givens: Givens, near: tuple[float, float]) -> tuple[float, float, str]:
-    known = _ln_radius(givens.far_diameter)
-    return (*known, FAR) if known else (near[0] + PRIORS["ln_ratio"][0], 0.5, LOOSE)
-
-
-def _curvature(givens: Givens) -> tuple[float, float]:
-    if givens.flat:
-        return 0.0, 1e-6
-    if givens.bore_diameter is None:
-        return PRIORS["curvature"]
-    bore = givens.bore_diameter.to("mm")
-    return 2 / bore.value, max(2 * bore.u / bore.value**2, 1e-6)
-
-
-def _ln(length: Quantity | None) -> tuple[float, float] | None:
-    if length is None:
-        return None
-    mm = length.to("mm")
-    return log(mm.value), max(mm.u / mm.value, 1e-5)
-
-
-def _ln_radius(diameter: Quantity | None) -> tuple[float, float] | None:
-    known = _ln(diameter)
-    return None if known is None else (known[0] - log(2), known[1])
-
-
 def _outward(s: Sighting) -> list[Array]:
     """Return directions in the picture in which the far hole may lie seen from its arc."""
     points = s.far.array_px()
+    if len(points) == 0:
+        return [np.zeros(2)]
     chord = points[-1] - points[0]
     if s.near.seed is not None:
         inside = np.array([s.near.seed.x_px, s.near.seed.y_px]) - points.mean(axis=0)
@@ -313,6 +227,8 @@ def _outward(s: Sighting) -> list[Array]:
 
 def _with_far(s: Sighting, state: Array, outward: Array) -> Array:
     """Return ``state`` with the far hole where its arc puts it, for this tilt."""
+    if len(s.far.points_px) == 0:
+        return state
     sets = state[None]
     where = holes.pose(sets, s.camera)
     x, y = holes.carry_back(sets, where, s.camera, s.far.array_px(), holes.depths(sets)[1])
@@ -340,60 +256,3 @@ def _algebraic_circle(points: Array, fallback: float) -> tuple[Array, float]:
     if rank < columns.shape[1] or squared <= 0:
         return middle, fallback * 100
     return middle + answer[:2], float(np.sqrt(squared))
-
-
-def _marker_residuals(s: Sighting, state: Array, where: holes.Pose) -> Array:
-    """Return scale and two turns (K, 3) of the card against the face it lies on.
-
-    A stiff card in a bore is a chord: it floats by its own sagitta, and is turned round the bore
-    by as much as it lies beside the hole.
-    """
-    assert s.marker is not None  # noqa: S101 - the caller asked
-    normal, middle = _card_plane(s, s.marker, state)
-    turned = np.einsum("kij,kj->ki", where.turn, normal)
-    corners = np.asarray(s.marker.corners_px).mean(axis=0)[None]
-    x, y = holes.carry_back(state, where, s.camera, corners, np.zeros(len(state)))
-    turn, curve = holes.column(state, "bore_turn"), holes.column(state, "curvature")
-    y_bore = -np.sin(turn) * x[:, 0] + np.cos(turn) * y[:, 0]
-    lean = np.clip(curve * y_bore, -0.95, 0.95)
-    in_hole_frame = np.einsum("kij,kj->ki", where.turn, middle) + where.camera_mm
-    height = np.sum(turned * in_hole_frame, axis=1) / turned[:, 2]
-    floating = np.abs(curve) * (_CARD_HALF * s.marker.side.to("mm").value) ** 2 / 2
-    return np.stack(
-        [
-            (height + curve * y_bore**2 / 2 - floating) / np.hypot(0.6 * floating, 0.3),
-            (turned[:, 0] - np.sin(turn) * lean) / _CARD_TURN,
-            (turned[:, 1] + np.cos(turn) * lean) / _CARD_TURN,
-        ],
-        axis=1,
-    )
-
-
-def _card_plane(s: Sighting, marker: Marker, state: Array) -> tuple[Array, Array]:
-    """Return the card's normal towards the camera and its middle (K, 3), camera axes, mm.
-
-    From the homography of its four corners (Zhang, IEEE PAMI 22 (2000) 1330-1334, section 3.1).
-    """
-    half = marker.side.to("mm").value / 2
-    square = half * np.array([[-1.0, 1.0], [1.0, 1.0], [1.0, -1.0], [-1.0, -1.0]])
-    axis_px = np.array([(s.camera.width_px - 1) / 2, (s.camera.height_px - 1) / 2])
-    homography = square_homography(square, np.asarray(marker.corners_px) - axis_px)
-    focal = np.exp(holes.column(state, "ln_focal"))[:, None, None]
-    columns = homography[None] / np.concatenate([focal, focal, np.ones_like(focal)], axis=1)
-    first, second, middle = columns[..., 0], columns[..., 1], columns[..., 2]
-    lengths = np.linalg.norm(first, axis=1) * np.linalg.norm(second, axis=1)
-    middle = middle / np.sqrt(lengths)[:, None]
-    middle = middle * np.sign(middle[:, 2:])
-    normal = np.cross(first, second)
-    normal = normal / np.linalg.norm(normal, axis=1, keepdims=True)
-    return -normal * np.sign(np.sum(normal * middle, axis=1, keepdims=True)), middle
-
-
-def square_homography(square: Array, picture: Array) -> Array:
-    """Return the 3x3 homography that takes four points of a plane to four of the picture."""
-    rows = []
-    for (x, y), (u, v) in zip(square, picture, strict=True):
-        rows.append([x, y, 1, 0, 0, 0, -u * x, -u * y])
-        rows.append([0, 0, 0, x, y, 1, -v * x, -v * y])
-    answer = np.linalg.solve(np.array(rows), picture.reshape(-1))
-    return np.asarray(np.append(answer, 1.0).reshape(3, 3))

@@ -8,7 +8,7 @@ from scipy import stats
 from annotate.coverage import Coverage, Known, Unknown, measure
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
-from annotate.marks import Layer, Point, Rim
+from annotate.marks import FarUnseen, Layer, Point, Rim
 from annotate.quantity import Quantity
 from tests.annotate.drilled import Drilled
 
@@ -266,3 +266,36 @@ def test_click_seed_settles_on_which_side_of_its_arc_the_far_hole_lies() -> None
     seeded = Rim("near", near.points_px, near.sigma_px, "found", Point(*map(float, inside)))
     found = measure(Layer(*scene.size, (seeded, far), layer.focal_35mm), givens_of(scene))
     assert_allclose(number(found.covered).value, scene.covered(), atol=0.06)
+
+
+def unseen_layer(scene: Drilled, looks: str) -> Layer:
+    near = layer_of(scene).marks[0]
+    return Layer(*scene.size, (near, FarUnseen(looks)), 25.0)
+
+
+def test_wholly_open_hole_is_covered_by_no_more_than_its_hidden_strip() -> None:
+    # Hidden strip: two equal circles t tan(theta) apart (closed form, worked by hand).
+    scene = Drilled(tilt_deg=15.0, tilt_towards_deg=0.0, r_far=7.0, offset=(0.5, 0.0))
+    found = measure(unseen_layer(scene, "open"), givens_of(scene, far=True))
+    d = 2.0 * np.tan(np.radians(15.0))
+    lens = 2 * 16 * np.arccos(d / 8) - d / 2 * np.sqrt(64 - d**2)
+    strip = 1 - lens / (np.pi * 16)
+    low, high = number(found.covered).interval()
+    assert low == 0.0  # the truth here: all of the near hole opens into the far one
+    assert_allclose(high, strip, rtol=0.2)
+    assert_allclose(number(found.open).value, 1 - number(found.covered).value, atol=1e-9)
+    assert isinstance(found.offset, Unknown)
+    assert isinstance(found.largest_pin, Unknown)
+    assert found.far is None
+
+
+def test_wholly_shut_hole_needs_the_far_diameter_for_its_share() -> None:
+    scene = Drilled(tilt_deg=10.0, tilt_towards_deg=0.0, r_far=3.0, offset=(7.5, 0.0))
+    told = measure(unseen_layer(scene, "shut"), givens_of(scene, far=True))
+    assert number(told.covered).interval()[0] > 0.75
+    assert number(told.covered).interval()[1] == pytest.approx(1.0, abs=0.01)
+    blind = measure(unseen_layer(scene, "shut"), givens_of(scene))
+    assert isinstance(blind.covered, Unknown)
+    assert "far diameter" in blind.covered.reason
+    assert isinstance(blind.open, Unknown)
+    assert number(blind.covered_of_near).value > 0.8

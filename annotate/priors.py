@@ -1,0 +1,109 @@
+"""What is known of a sighting before its rims are marked: typed, read from the file, or assumed.
+
+What is not given has a stated prior (ASSUMED below): assumptions about ordinary plain bearings
+and ordinary cameras, common practice without a source. Every one that was used is told as a
+warning and carried into the interval.
+"""
+
+from math import hypot, log
+from typing import NamedTuple
+
+import numpy as np
+
+from annotate.givens import Givens
+from annotate.holes import NAMES
+from annotate.marks import Ellipse, Layer, Rim
+from annotate.quantity import Quantity
+
+FULL_FRAME_DIAGONAL_MM = hypot(36, 24)
+SCALE, WALL, BORE, FAR = "scale", "wall", "curve of the bore", "far diameter"
+LENS, BIAS, SIGHT, LOOSE = "lens", "edge of the rims", "line of sight", "no prior"
+NEAR_RIM, ARC, BACK = "near rim", "arc of the far rim", "near hole's back edge"
+
+# (mean, standard deviation) of what nobody gave. Lengths in mm or their natural logarithm.
+ASSUMED = {
+    "ln_wall": (log(2.0), 0.4),  # 0.9 to 4.4 mm at 95 %
+    "curvature": (0.035, 0.018),  # flat to a bore of 28 mm diameter
+    "edge_depth": (0.06, 0.06),  # an edge merely broken, up to a chamfer of 0.2 mm
+    "ln_near": (log(4.0), 0.5),
+    "ln_ratio": (0.05, 0.45),  # far radius over near radius
+    "focal_35mm": (log(45.0), 0.6),
+    "distortion": (-0.003, 0.007),  # of the half diagonal, at the corner
+    "tilt": (0.0, 0.3),  # people aim at the hole: 35 degrees at two standard deviations
+}
+_FEW_PER_CENT_FOCAL = 0.04  # EXIF rounds, and the lens breathes when close
+
+
+class Prior(NamedTuple):
+    """Mean and standard deviation of one unknown, and which line of the budget it belongs to."""
+
+    mean: float
+    deviation: float
+    source: str
+
+
+def priors_of(
+    layer: Layer, givens: Givens, near: Rim, far: Rim, ellipse: Ellipse
+) -> tuple[Prior, ...]:
+    """Return the prior of every unknown, in the order of holes.NAMES."""
+    diagonal = hypot(layer.width_px, layer.height_px)
+    size = ellipse.semi_major
+    radius = _ln_radius(givens.near_diameter) or ASSUMED["ln_near"]
+    known_lens = layer.focal_35mm is not None
+    focal = (log(layer.focal_35mm), _FEW_PER_CENT_FOCAL) if layer.focal_35mm else None
+    ln_focal, ln_focal_u = focal or ASSUMED["focal_35mm"]
+    axis_u = (0.012 if known_lens else 0.06) * diagonal
+    reach = 1.3 * np.exp(radius[0])
+    table = {
+        "centre_u": Prior(0.0, 0.3 * size, LOOSE),
+        "centre_v": Prior(0.0, 0.3 * size, LOOSE),
+        "ln_size": Prior(log(size), 0.3, LOOSE),
+        "tilt_x": Prior(*ASSUMED["tilt"], SIGHT),
+        "tilt_y": Prior(*ASSUMED["tilt"], SIGHT),
+        "bore_turn": Prior(0.0, 1.0, BORE if givens.flat else LOOSE),
+        "curvature": Prior(*_curvature(givens), BORE),
+        "edge_depth": Prior(*ASSUMED["edge_depth"], WALL),
+        "ln_wall": Prior(*(_ln(givens.wall) or ASSUMED["ln_wall"]), WALL),
+        "far_x": Prior(0.0, reach, ARC),
+        "far_y": Prior(0.0, reach, ARC),
+        "ln_far": Prior(*_far_prior(givens, radius)),
+        "ln_near": Prior(*radius, SCALE),
+        "ln_focal": Prior(ln_focal + log(diagonal / FULL_FRAME_DIAGONAL_MM), ln_focal_u, LENS),
+        "distortion": Prior(*ASSUMED["distortion"], LENS),
+        "axis_u": Prior(0.0, axis_u, LENS),
+        "axis_v": Prior(0.0, axis_u, LENS),
+        "near_bias": Prior(0.0, _bias(near), BIAS),
+        "far_bias": Prior(0.0, _bias(far), BIAS),
+    }
+    return tuple(table[name] for name in NAMES)
+
+
+def _bias(rim: Rim) -> float:
+    """Return how far a whole rim may lie off its edge, in px: blur and the tone curve do that."""
+    return max(0.3, 0.5 * rim.sigma_px)
+
+
+def _far_prior(givens: Givens, near: tuple[float, float]) -> tuple[float, float, str]:
+    known = _ln_radius(givens.far_diameter)
+    return (*known, FAR) if known else (near[0] + ASSUMED["ln_ratio"][0], 0.5, LOOSE)
+
+
+def _curvature(givens: Givens) -> tuple[float, float]:
+    if givens.flat:
+        return 0.0, 1e-6
+    if givens.bore_diameter is None:
+        return ASSUMED["curvature"]
+    bore = givens.bore_diameter.to("mm")
+    return 2 / bore.value, max(2 * bore.u / bore.value**2, 1e-6)
+
+
+def _ln(length: Quantity | None) -> tuple[float, float] | None:
+    if length is None:
+        return None
+    mm = length.to("mm")
+    return log(mm.value), max(mm.u / mm.value, 1e-5)
+
+
+def _ln_radius(diameter: Quantity | None) -> tuple[float, float] | None:
+    known = _ln(diameter)
+    return None if known is None else (known[0] - log(2), known[1])

@@ -1,0 +1,42 @@
+"""Weighted samples -> Quantity."""
+
+from math import pi
+
+import numpy as np
+
+from annotate.holes import Array
+from annotate.quantity import QUANTILE_STEPS, Quantity
+
+
+def summary(
+    values: Array, weight: Array, unit: str, low: float = -np.inf, high: float = np.inf
+) -> Quantity:
+    """Return the quantity of weighted samples: average, standard deviation, quantiles.
+
+    The average (JCGM 101:2008 7.6), not the median: between two branches a median jumps.
+    """
+    values = np.clip(values, low, high)
+    order = np.argsort(values, kind="stable")
+    sorted_values, cumulative = values[order], np.cumsum(weight[order])
+    middle = cumulative - weight[order] / 2
+    steps = np.interp(np.linspace(0, 1, QUANTILE_STEPS + 1), middle, sorted_values)
+    mean = float(np.sum(weight * values))
+    return Quantity(
+        value=mean,
+        unit=unit,
+        u=float(np.sqrt(np.sum(weight * (values - mean) ** 2))),
+        quantiles=tuple(_short(q) for q in steps),
+    )
+
+
+def _short(value: float) -> float:
+    """Return a quantile to six figures: the record keeps hundreds, and knows no more."""
+    return float(f"{value:.6g}")
+
+
+def direction(right: Array, up: Array, weight: Array) -> Quantity:
+    """Return a clock direction in degrees, its spread unwrapped about the mean direction."""
+    middle = np.arctan2(np.sum(weight * right), np.sum(weight * up))
+    away = np.arctan2(right, up) - middle
+    unwrapped = np.degrees(middle % (2 * pi) + np.arctan2(np.sin(away), np.cos(away)))
+    return summary(unwrapped, weight, "deg")
