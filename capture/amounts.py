@@ -51,7 +51,7 @@ def read_amounts(plain: str, *, asked: str, decimal_comma: bool) -> Amounts:
     if margin.value == 0:
         raise BadReading("no measurement is known to +- 0", "leave the +- out")
     word, margin_word = _margin_units(word, margin_words.strip(), asked=asked)
-    return Amounts(value, end, margin, word, margin_word)
+    return Amounts(value, None, margin, word, margin_word)
 
 
 def _read_value(text: str, *, decimal_comma: bool) -> tuple[Numeral, Numeral | None, str]:

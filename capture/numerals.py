@@ -120,7 +120,7 @@ def _decimal(before: str, after: str) -> Numeral:
 
 
 def _fraction(top: str, bottom: str) -> Numeral:
-    _check_figures(top, bottom)
+    _check_figures(top)
     if int(bottom) == 0:
         raise BadReading(f"{top}/{bottom} divides by nothing", "type the fraction again")
     if int(top) == 0:

@@ -130,7 +130,7 @@ def find_unit_word(words: str, *, asked: str) -> UnitWord:
     if kind != asked_kind:
         raise BadReading(
             f"{words!r} is {_NAMED[kind]} and {_NAMED[asked_kind]} is asked for here",
-            f"type {example(asked)}, or go to the box for {_NAMED[kind]}",
+            f"type {example(asked)}; {_NAMED[kind]} goes where one is asked for",
         )
     if found.scale == TENTH and asked != "in":
         raise BadReading(

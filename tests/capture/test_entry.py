@@ -265,16 +265,16 @@ REFUSED = [
     ("mm", "9.1 .", "type a number such as 12.5 mm"),
     ("mm", "9.1 - mm", "type a number such as 12.5 mm"),
     # another kind
-    ("mm", "60 Nm", "go to the box for a torque"),
-    ("mm", "45 ft lb", "go to the box for a torque"),
-    ("in", "5 in lb", "go to the box for a torque"),
-    ("N.m", "60 mm", "go to the box for a length"),
-    ("mm", "40 psi", "go to the box for a pressure"),
-    ("mm", "15°", "go to the box for an angle"),
-    ("mm", "50 %", "go to the box for a ratio"),
-    ("mm", "20 mm2", "go to the box for an area"),
-    ("mm", "7 count", "go to the box for a count"),
-    ("count", "7 mm", "go to the box for a length"),
+    ("mm", "60 Nm", "a torque goes where one is asked for"),
+    ("mm", "45 ft lb", "a torque goes where one is asked for"),
+    ("in", "5 in lb", "a torque goes where one is asked for"),
+    ("N.m", "60 mm", "a length goes where one is asked for"),
+    ("mm", "40 psi", "a pressure goes where one is asked for"),
+    ("mm", "15°", "an angle goes where one is asked for"),
+    ("mm", "50 %", "a ratio goes where one is asked for"),
+    ("mm", "20 mm2", "an area goes where one is asked for"),
+    ("mm", "7 count", "a count goes where one is asked for"),
+    ("count", "7 mm", "a length goes where one is asked for"),
     # counts
     ("count", "2.5", "count again"),
     ("count", "2.0", "count again"),
@@ -315,9 +315,10 @@ REFUSED = [
     ("in", "2 +- 0.5 thou", "type a unit behind each number"),
     ("in", "1.8 +- 0.05 mm", "type a unit behind each number"),
     ("1", "0.4 +- 2 %", "type a unit behind each number"),
-    ("mm", "1.8 mm +- 1 %", "go to the box for a ratio"),
-    ("mm", "1.8 +- 1 Nm", "go to the box for a torque"),
+    ("mm", "1.8 mm +- 1 %", "a ratio goes where one is asked for"),
+    ("mm", "1.8 +- 1 Nm", "a torque goes where one is asked for"),
     ("mm", "1 mm +- 1 tenth", "type the number in in, thou, mm or um"),
+    ("in", "1 mm +- 1 tenth", "type the number in in, thou, mm or um"),
     # depths' words and hostile text
     ("mm", "0.3 mm BELOW", "type a number such as 12.5 mm"),
     ("mm", "FLUSH", "type a number such as 12.5 mm"),
@@ -345,6 +346,45 @@ def test_a_spelling_of_the_bench_has_one_exact_value(
     assert typed.unit_assumed == (not has_unit_word)
 
 
+# Every word that is taken, listed here once more by hand.
+WORDS = {
+    "mm": "mm millimetre millimetres millimeter millimeters",
+    "um": "um micron microns micrometre micrometres micrometer micrometers",
+    "cm": "cm centimetre centimetres centimeter centimeters",
+    "in": "in inch inches \" ''",
+    "mm^2": "mm^2 mm2 sq_mm",
+    "in^2": "in^2 in2 sq_in",
+    "deg": "deg degree degrees °",
+    "%": "% percent per_cent",
+    "N.m": "N.m Nm newton_metre newton_metres newton_meter newton_meters",
+    "lbf.ft": "lb_ft lbs_ft lbf_ft pound_ft pounds_ft ft_lb ft_lbs ft_lbf foot_pound foot_pounds"
+    " feet_pounds lbft lbfft ftlb ftlbs ftlbf pound_feet pound-foot",
+    "lbf.in": "lb_in lbs_in lbf_in pound_in pounds_in in_lb in_lbs in_lbf inch_pound inch_pounds"
+    " inches_pounds lbin lbfin inlb inlbs inlbf pound_inches pound-inch",
+    "psi": "psi",
+    "bar": "bar",
+    "kPa": "kPa",
+    "count": "count",
+}
+
+
+@pytest.mark.parametrize(
+    ("unit", "word"), [(unit, word) for unit, words in WORDS.items() for word in words.split()]
+)
+def test_every_word_for_a_unit_is_taken(unit: str, word: str) -> None:
+    for spelled in {word, word.upper()} if word != "Nm" else {word}:
+        typed = parse_reading(f"2 {spelled.replace('_', ' ')}", unit=unit)
+        assert (typed.exact, typed.unit, typed.unit_assumed) == (F(2), unit, False)
+
+
+@pytest.mark.parametrize(
+    ("word", "inches"), [("thou", "1e-3"), ("thous", "1e-3"), ("tenth", "1e-4"), ("tenths", "1e-4")]
+)
+def test_thou_and_tenth_are_parts_of_an_inch(word: str, inches: str) -> None:
+    typed = parse_reading(f"2 {word}", unit="in")
+    assert (typed.exact, typed.unit, typed.half_step) == (2 * F(inches), "in", F(inches) / 2)
+
+
 @pytest.mark.parametrize(("box", "text", "advice"), REFUSED)
 def test_what_is_unclear_is_refused_and_told_what_to_type(box: str, text: str, advice: str) -> None:
     with pytest.raises(BadReading) as refusal:
@@ -354,36 +394,6 @@ def test_what_is_unclear_is_refused_and_told_what_to_type(box: str, text: str, a
     assert str(refusal.value) == f"{refusal.value.reason}; {refusal.value.advice}"
     assert str(refusal.value).isprintable()
     assert len(str(refusal.value)) < 300
-
-
-# What the reasons say where the reason is the help.
-REASONS = [
-    ("mm", "60 Nm", "'Nm' is a torque and a length is asked for here"),
-    ("N.m", "60 mm", "'mm' is a length and a torque is asked for here"),
-    ("mm", f"3 {MIL}", f"a {MIL} is 0.001 in to some and 1 mm to others"),
-    ("mm", "1,234", "1,234 may be thousands or a decimal"),
-    ("mm", "34,9 mm", "the comma in 34,9 is not used in this job"),
-    ("mm", "12 13", "there is more than one number"),
-    ("mm", "8 mm in", "'mm in' is more than one unit"),
-    ("mm", "8 furlongs", "'furlongs' is not known as a unit"),
-    ("in", "17⁄32", "17/32 may be 1 7/32 that lost its space"),
-    ("in", "1 9/8", "1 9/8 has a fraction that is not below 1"),
-    ("mm", "1.2.3", "1.2 is followed by '.'"),
-    ("mm", "\uff11", "'\uff11' (U+FF11) is not a plain figure"),
-    ("mm", "9\x07", "an invisible character (U+0007)"),
-    ("mm", "Ø9.1", "'Ø' (U+00D8) has no meaning here"),
-    ("mm", "9" * 101, "101 characters are too many"),
-    ("mm", "0.3 below", "BELOW belongs to a depth"),
-    ("mm", "nan", "'nan' does not start with a number"),
-    ("mm", "", "no number was typed"),
-]
-
-
-@pytest.mark.parametrize(("box", "text", "reason"), REASONS)
-def test_a_refusal_says_what_was_wrong(box: str, text: str, reason: str) -> None:
-    with pytest.raises(BadReading) as refusal:
-        parse_reading(text, unit=box)
-    assert reason in refusal.value.reason
 
 
 def test_100_characters_are_not_too_many() -> None:
@@ -636,7 +646,7 @@ def test_a_length_takes_the_unit_of_its_box_and_is_told_in_mm() -> None:
 
 @pytest.mark.parametrize("text", ["0", "0.00 mm", "-1", "", "60 Nm", "1,234", "2,5"])
 def test_a_length_of_nothing_or_of_no_clear_size_is_refused(text: str) -> None:
-    with pytest.raises(BadReading, match=r"; (type|go)"):
+    with pytest.raises(BadReading, match="; type"):
         parse_length(text)
 
 
@@ -714,15 +724,15 @@ def test_a_limit_names_what_it_speaks_of(text: str, bound: Bound) -> None:
         ("covered < 1", "type 1 % if per cent is meant"),
         ("covered < 101 %", "type 0 % to 100 %"),
         ("covered < -1 %", "without a sign"),
-        ("covered < 45 mm", "go to the box for a length"),
+        ("covered < 45 mm", "a length goes where one is asked for"),
         ("covered < 45 % +- 1 %", "without +- and without a band"),
         ("covered < 0.3 to 0.4", "without +- and without a band"),
         ("covered < 0,4", "type 0.4"),
         ("pin >= 3", "type 3 mm"),
         ("pin >= 3 Mm", "type mm"),
-        ("pin >= 3 mm2", "go to the box for an area"),
+        ("pin >= 3 mm2", "an area goes where one is asked for"),
         ("open area >= 20", "type 20 mm^2"),
-        ("open area >= 20 mm", "go to the box for a length"),
+        ("open area >= 20 mm", "a length goes where one is asked for"),
         ("covered < 4\x005 %", "type the reading again by hand"),
         ("covered < " + "4" * 500, "type one number"),
     ],
@@ -748,6 +758,7 @@ def test_a_limit_that_is_unclear_is_refused(text: str, advice: str) -> None:
         ("0.038–0.051", "0.038 to 0.051 mm"),
         ("0.0015 to 0.002 in", "0.0015 to 0.0020 in"),
         ("1.8±0.05", "1.8 mm +- 0.05 mm"),
+        ("1 mm +- 500", "1 mm +- 500 mm"),
         ("1.8 mm +- 100 um", "1.8 mm +- 0.1 mm"),
         ("1 in +- 0.02 mm", "1 in +- 0.02 mm"),
         ("1 in +- 1/3 in", "1 in +- 1/3 in"),
@@ -789,6 +800,16 @@ def test_the_spelling_of_a_depth_has_its_word(text: str, spelled: str) -> None:
 )
 def test_every_kind_has_a_spelling(unit: str, text: str, spelled: str) -> None:
     assert spell(parse_reading(text, unit=unit)) == spelled
+
+
+def test_a_value_that_no_typing_can_give_has_no_spelling() -> None:
+    """Rather an error than a spelling that reads back as something else."""
+    for made in (
+        Typed("", F(1), "mm", False, None, F(1, 3000)),
+        Typed("", F(1), "mm", False, F(1, 1000003), F(1)),
+    ):
+        with pytest.raises(BadReading, match=r"1(/1000003)? mm.* has no spelling"):
+            spell(made)
 
 
 MM = {"text": "", "unit": "mm", "unit_assumed": False, "plus_minus": None}
