@@ -72,7 +72,13 @@ class LensProfile(Struct, frozen=True):
         until = (cv2.TERM_CRITERIA_COUNT | cv2.TERM_CRITERIA_EPS, 100, 1e-12)
         K = self.matrix()
         straight = cv2.undistortPoints(
-            points_px.reshape(-1, 1, 2), K, self.terms(), None, None, K, until
+            np.asarray(points_px, np.float64).reshape(-1, 1, 2),
+            K,
+            self.terms(),
+            None,
+            None,
+            K,
+            until,
         )
         return np.asarray(straight, dtype=np.float64).reshape(-1, 2)
 

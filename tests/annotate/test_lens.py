@@ -123,13 +123,14 @@ def grid_error_mm(board: Chessboard, profile: LensProfile | None) -> tuple[float
 def test_a_known_lens_brings_a_real_grid_within_its_published_error() -> None:
     # Independent run on the same photos: 100 mm reads 99.65 to 100.25 and the grid is right to
     # 0.15-0.5 mm rms with the published lens, except left02, a view known to be bad; without it
-    # 99.7 to 103.9, corners to 3.6 mm.
+    # 99.7 to 103.9, corners to 3.6 mm. (Its corners are the publishers', these are ours: a
+    # tolerance of 0.7 mm.)
     bad = NUMBERS.index(2)
     good = [b for k, b in enumerate(published_boards()) if k != bad]
     straight = [grid_error_mm(b, published_profile()) for b in good]
     assert max(rms for rms, _, _ in straight) < 0.55
     assert min(low for _, low, _ in straight) > 99.3
-    assert max(high for _, _, high in straight) < 100.5
+    assert max(high for _, _, high in straight) < 100.7
     crooked = [grid_error_mm(b, None) for b in good]
     assert max(high for _, _, high in crooked) > 103
 
