@@ -19,6 +19,7 @@ Array = npt.NDArray[np.float64]
 SizeMark = Distance | Diameter | Angle | Area
 
 TRIALS = 4000
+_LEAST = 3  # points of a circle
 
 
 def measure(mark: SizeMark, scale: Scale, *, seed: int = 0, trials: int = TRIALS) -> Quantity:
@@ -55,7 +56,9 @@ def _points(mark: SizeMark) -> Points:
         case Area():
             return np.asarray(mark.corners_px, dtype=np.float64)
         case Diameter():
-            return np.asarray(mark.points_px, dtype=np.float64).reshape(-1, 2)
+            if len(mark.points_px) < _LEAST:
+                raise CannotMeasure("a circle needs three points", "mark points all round the edge")
+            return np.asarray(mark.points_px, dtype=np.float64)
 
 
 def _array(*points: Point) -> Points:
