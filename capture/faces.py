@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from annotate.coverage import Known, Result, Unknown
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed
 from annotate.marks import Chessboard, Ellipse, Layer, Marker, PixelPair, Point, Rim
 from annotate.quantity import Quantity
+from annotate.result import Known, Result, Unknown
 from capture.errors import BadPhoto
 from capture.intake.photo import Photo
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from annotate.errors import CannotMeasure
-from annotate.marks import Layer, Marker, PixelPair, Point, Rim
+from annotate.marks import FarUnseen, Layer, Marker, PixelPair, Point, Rim
 from annotate.quantity import Quantity
 from capture.errors import BadPhoto, WrongUse
 from capture.intake.photo import Photo
@@ -62,32 +62,27 @@ def with_rims(
     far = hand_rim("far", far_points) if far_points else None
     by_hand = [rim for rim in (near, far) if rim is not None]
     refuse_outside(layer, [*([click] if click else []), *(p for r in by_hand for p in r.points_px)])
-    if near_points is not None and far_points is not None:
+    if near and far:
         return Placed(_with(layer, *by_hand), ())
     if click is None:
-        raise WrongUse("no rim is given and no place to look for one: give a click")
-    found = _found(photo, Point(*click), near)
-    rims = [near or found.near, far or found.far, found.back]
-    if rims[1] is None:
-        raise CannotMeasure(*_UNSEEN[found.far_state])
-    return Placed(_with(layer, *(rim for rim in rims if rim is not None)), found.warnings)
-
-
-# What is seen when no far rim is: (what cannot be known, what to do).
-_UNSEEN = {
-    "open": (
-        "the hole looks open all the way and shows no rim behind it to measure by",
-        "try a pin, or take the photo from another side",
-    ),
-    "shut": (
-        "behind the hole only material is seen and no rim, so it may be shut",
-        "try a wire or a pin before anything goes on",
-    ),
-    "unknown": (
-        "the far rim cannot be seen",
-        "light the hole from the side, look squarer, or mark the rim by hand",
-    ),
-}
+        # An empty list is an answer too: nobody could mark that rim.
+        if near_points is None or far_points is None:
+            raise WrongUse("no rim is given and no place to look for one: give a click")
+        return Placed(_with(layer, *by_hand), ())
+    seed = Point(*click)
+    found = _found(photo, seed, near)
+    far = far or found.far
+    marks: list[Rim | FarUnseen] = [near or found.near]
+    if far:
+        marks.append(far)
+    elif found.far_state in {"open", "shut"}:
+        marks.append(FarUnseen(looks=found.far_state, placed="found", seed=seed))
+    else:
+        raise CannotMeasure(
+            "the far rim cannot be seen",
+            "light the hole from the side, look squarer, or mark the rim by hand",
+        )
+    return Placed(_with(layer, *marks, *([found.back] if found.back else [])), found.warnings)
 
 
 def with_marker(layer: Layer, photo: Photo, side: Quantity) -> Layer:
@@ -148,7 +143,7 @@ def refuse_outside(layer: Layer, points: Sequence[PixelPair]) -> None:
             )
 
 
-def _with(layer: Layer, *marks: Rim | Marker) -> Layer:
+def _with(layer: Layer, *marks: Rim | FarUnseen | Marker) -> Layer:
     return Layer(
         width_px=layer.width_px,
         height_px=layer.height_px,

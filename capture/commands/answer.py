@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from annotate.coverage import Coverage, Known, Parallax, Result, Unknown
 from annotate.marks import Ellipse
 from annotate.quantity import LEVEL, Quantity
+from annotate.result import Coverage, Known, Parallax, Result, Unknown
 from store.verdict import Verdict
 
 _RESULTS = (

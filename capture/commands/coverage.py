@@ -8,7 +8,7 @@ from capture.commands.typed_options import add_by, add_json, pixel_pair, pixel_p
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
-    from annotate.coverage import Coverage
+    from annotate.result import Coverage
     from capture.commands.coverage_options import Asked
     from capture.commands.edge import Edge
     from store.verdict import Verdict

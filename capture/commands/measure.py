@@ -108,7 +108,7 @@ def _measure(given: argparse.Namespace, photo: "Photo", target: _Target) -> "Fac
 
 
 def _nothing(given: argparse.Namespace, reason: str) -> "Face":
-    from annotate.coverage import Unknown  # noqa: PLC0415 - only when nothing was measured
+    from annotate.result import Unknown  # noqa: PLC0415 - only when nothing was measured
     from capture.faces import Apart, Face, Hole  # noqa: PLC0415 - the same
 
     many, unknown = range(len(given.click)), Unknown(reason)
@@ -119,7 +119,7 @@ def _nothing(given: argparse.Namespace, reason: str) -> "Face":
 
 
 def _code(face: "Face") -> int:
-    from annotate.coverage import Known  # noqa: PLC0415 - not for a mere --help
+    from annotate.result import Known  # noqa: PLC0415 - not for a mere --help
     from capture.commands import exits  # noqa: PLC0415 - the same
 
     return exits.DONE if any(isinstance(h.diameter, Known) for h in face.holes) else exits.NOT_READ

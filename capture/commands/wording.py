@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from math import hypot
 
-from annotate.coverage import Coverage, Known, Result
 from annotate.quantity import Quantity
+from annotate.result import Coverage, Known, Result
 from store.plan import Limit
 from store.verdict import Verdict
 
@@ -60,15 +60,10 @@ def coverage_lines(
         f"         covered {_short(result.covered_of_near)} of the {near}, "
         f"{_short(result.covered_of_far)} of the {far}"
     )
-    if isinstance(result.offset, Known):
-        yield f"offset   {result_text(result.offset)}{_clock_text(result.offset_clock)}"
-        yield f"pin      {result_text(result.largest_pin)}: the largest straight one that passes"
-        yield (
-            f"open area {_short(result.open_area)}, "
-            f"as a round hole of {_short(result.equivalent_diameter)}"
-        )
-    else:
-        yield f"in mm    not known: {result.offset.reason}"
+    yield f"offset   {result_text(result.offset)}{_clock_text(result.offset_clock)}"
+    yield f"pin      {result_text(result.largest_pin)}, the largest straight one that passes"
+    round_hole = _short(result.equivalent_diameter)
+    yield f"area     {result_text(result.open_area)} open, as a round hole of {round_hole}"
     yield from _sight_lines(result)
     if result.budget:
         most = ", ".join(f"{line.source} {line.points:.1f}" for line in result.budget[:4])
