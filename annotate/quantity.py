@@ -10,6 +10,7 @@ person typed.
 """
 
 from functools import cache
+from itertools import pairwise
 from math import isfinite, isinf, isnan
 from typing import TYPE_CHECKING, Any
 
@@ -120,7 +121,8 @@ class Quantity(Struct, frozen=True):
             raise BadQuantity(f"degrees of freedom {self.dof} below 1")
         if self.quantiles and (
             len(self.quantiles) != QUANTILE_STEPS + 1
-            or any(b < a for a, b in zip(self.quantiles, self.quantiles[1:], strict=False))
+            or not all(map(isfinite, self.quantiles))  # NaN would pass the next line
+            or any(b < a for a, b in pairwise(self.quantiles))
         ):
             raise BadQuantity(f"quantiles must be {QUANTILE_STEPS + 1} non-decreasing values")
 
@@ -131,8 +133,10 @@ class Quantity(Struct, frozen=True):
         """Return the quantity that a Monte Carlo sample describes.
 
         The value is the sample median unless given: the mean of a skewed or two-branched sample
-        can be a value that no trial came near.
+        can be a value that no trial came near. Refuses fewer than two samples or one not finite.
         """
+        if samples.size < 2 or not np.isfinite(samples).all():  # noqa: PLR2004 - one has no spread
+            raise BadQuantity("a quantity needs at least two finite samples")
         steps = np.linspace(0.0, 1.0, QUANTILE_STEPS + 1)
         quantiles = np.quantile(samples, steps)
         return cls(
