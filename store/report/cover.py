@@ -3,10 +3,10 @@
 from typing import Any
 
 from store.report import words
-from store.report.checks import displayed, value_said
 from store.report.drawing import limits_said
 from store.report.figures import NBSP, Saying, count, day
 from store.report.places import Print
+from store.report.values import displayed, value_said
 from store.report.words import Bits
 from store.round import Check, Hold, Round, Standing
 
@@ -31,15 +31,14 @@ def cover(known: Round, picture: Print | None, *, at: str) -> dict[str, Any]:
         "lead": _lead(known),
         "counts": [{"state": s, "n": tally[s]} for s in states],
         "count-lane": (
-            "Each sign is one thing that had to be shown: flush is within its limit, proud is "
-            "outside, cocked too close to call, an empty bore not measured. A waiver never "
-            "changes a sign."
+            "Each sign is one thing that had to be shown. A waiver never changes a sign."
         ),
         "count-line": _count_line(known),
         "string": _string(known),
         "legend": (
-            "The round in the order it is walked. Upright bars are hold points: filled closed, "
-            "outlined open."
+            "The round in the order it is walked. A plug flush in its bore is within its limit, "
+            "proud is outside, cocked too close to call, an empty bore not measured. Upright bars "
+            "are hold points: filled closed, outlined open."
         ),
         "cautions": _cautions(known),
         "not-measured": _not_measured(known),
@@ -72,8 +71,9 @@ def _is(number: int) -> str:
 def _lead(known: Round) -> Bits:
     tally = known.tally()
     within = tally["within"]
-    text = f"Of {count(len(known.checks), 'thing')} asked of this engine, {within} "
-    text += f"{_is(within)} shown to be within."
+    text = f"Of {count(len(known.checks), 'thing')} asked of this engine, "
+    text += f"{within} {_is(within)}" if within else "none is"
+    text += " shown to be within."
     decided: tuple[Standing, ...] = ("outside", "too close to call")
     for state in decided:
         number = tally[state]

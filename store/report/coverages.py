@@ -15,23 +15,23 @@ def expert_table(marked: Marked, location: Location, number: int) -> dict[str, A
     """Return every number found on the way, each with its interval or why it is not known."""
     result = marked.result
     named: list[tuple[str, Result]] = [
-        ("covered, of the smaller hole", result.covered),
-        (f"covered, of the {location.near}", result.covered_of_near),
-        (f"covered, of the {location.far}", result.covered_of_far),
-        ("covered, were slant not taken out", result.uncorrected),
+        ("covered, smaller hole", result.covered),
+        (f"covered, {location.near}", result.covered_of_near),
+        (f"covered, {location.far}", result.covered_of_far),
+        ("covered, slant left in", result.uncorrected),
         ("open area", result.open_area),
         ("as one round hole", result.equivalent_diameter),
         ("distance of the two centres", result.offset),
-        ("largest straight pin, computed", result.largest_pin),
-        ("line of sight to the hole's axis", result.line_of_sight),
+        ("largest pin, computed", result.largest_pin),
+        ("line of sight to the axis", result.line_of_sight),
         ("shift it causes, right", result.parallax.dx),
         ("shift it causes, down", result.parallax.dy),
     ]
     rows = [[name, *_said(found)] for name, found in named]
-    rows.append([f"direction, {location.near} to {location.far}", *_clock(result)])
+    rows.append([f"way in the picture, {location.near} to {location.far}", *_clock(result)])
     return {
         "heads": [f"attempt {number}, photo {marked.photo[:8]}", "value", "95 % interval"],
-        "widths": [2, 0.9, 1.2],
+        "widths": [1.9, 0.9, 1.35],
         "rows": rows,
         "right": [1],
         "fine": False,
@@ -92,4 +92,4 @@ def _clock(result: Coverage) -> list[str]:
         return ["not known", found.reason]
     degrees = round(found.quantity.to("deg").value) % 360
     hours, rest = divmod(degrees, _UP_PER_HOUR)
-    return [f"{hours or 12}:{rest * 2:02d}", "o'clock in the picture"]
+    return [f"{hours or 12}:{rest * 2:02d}", "o'clock"]

@@ -10,16 +10,19 @@ from store.errors import StoreError
 from store.evidence import Marked
 from store.plan import HoldPoint
 from store.report import words
-from store.report.checks import check_row, lead, value_said
+from store.report.checks import check_row
 from store.report.figures import TIMES, count, moment
 from store.report.pictures import Wanted
+from store.report.values import lead, value_said
 from store.report.view import BookView
 from store.report.words import Bits
 from store.round import Attempt, Check, Photo, Place, Round
 
 _MM = 72 / 25.4
-_LINES_PER_PT = 2.0  # the overlay's lines are meant for a screen; in print half as wide will do
-_PAIR_PT, _SINGLE_PT, _SMALL_PT = 66 * _MM, 96 * _MM, 32 * _MM
+_LINES_PER_PT = 2.0  # overlay lines are as wide as a screen needs; in print half will do
+_PAIR_PT, _SINGLE_PT, _SMALL_PT, _COVER_PT = 66 * _MM, 96 * _MM, 32 * _MM, 42 * _MM
+_TALLEST = 0.8  # of its width: a portrait is printed narrower instead
+_MOST = 12  # photos printed of one location; the rest are named by their numbers
 _BEST_FIRST = (
     "fitted", "close-up", "with scale", "bare bore", "which hole", "part on the gauge",
     "what closes it", "overall",
@@ -36,8 +39,12 @@ class Print(Struct, frozen=True):
 
 def place_pages(view: BookView, place: Place, known: Round) -> tuple[dict[str, Any], list[Print]]:
     """Return the data of one location's pages, and the pictures they need."""
-    prints = photo_prints(view, place)
+    every = photo_prints(view, place)
+    prints, unprinted = every[:_MOST], len(every[_MOST:])
     missing = _not_taken(place, known)
+    if unprinted:
+        number = count(unprinted, "more photo")
+        missing.append([f"{number}, not printed here: in the book, by the numbers at the end."])
     data = {
         "code": place.location.id,
         "name": place.location.name.strip() or place.location.id,
@@ -160,6 +167,7 @@ def _print(
     # One figure per filing: the same photo may be filed twice, with two roles.
     name = f"p{photo.stamp.bench}-{photo.stamp.seq}"
     box, overlay, rims_said = None, "", ""
+    large = width_pt != _SMALL_PT
     if check_attempt is not None and isinstance(check_attempt[1].record, Marked):
         record = check_attempt[1].record
         wide = scale_px.get(taken.photo, 0.0)
@@ -174,19 +182,30 @@ def _print(
         )
         rims_said = f" The edge of the {place.location.near} is drawn white, that of the "
         rims_said += f"{place.location.far} blue, dashed where hidden."
+    width_pt = _narrowed(width_pt, box, photo)
     data = {
         "file": f"{name}.jpg",
+        "width": width_pt,
         "overlay": f"{name}.svg" if overlay else "",
-        "large": width_pt != _SMALL_PT,
+        "large": large,
         "near": place.location.near,
         "far": place.location.far,
-        "head": _head(photo, check_attempt, large=width_pt != _SMALL_PT),
+        "head": _head(photo, check_attempt, large=large),
         "caption": _caption(photo, record.layer if overlay else None, box),
         "alt": f"{place.location.id} {place.location.name}, {taken.role}.{rims_said}"
         + (f" {value_said(check_attempt[0])}." if check_attempt else ""),
     }
     wanted = Wanted(f"{name}.jpg", _source(view, taken.photo), taken.photo, width_pt, box)
     return Print(data, wanted, overlay)
+
+
+def _narrowed(width_pt: float, box: Box | None, photo: Photo) -> float:
+    """Return the printed width of a photo that may be taller than there is room for."""
+    width = box.width if box else photo.taken.width_px
+    height = box.height if box else photo.taken.height_px
+    if not (width and height):
+        return width_pt
+    return min(width_pt, width_pt * _TALLEST * width / height)
 
 
 def _source(view: BookView, photo: str) -> str:
@@ -228,8 +247,10 @@ def cover_print(view: BookView, known: Round) -> Print | None:
     """Return the first overall photo of the job, for page 1."""
     for place in known.places:
         for photo in place.photos_of("overall"):
-            made = _print(view, place, photo, None, width_pt=42 * _MM, scale_px={})
-            wanted = Wanted("cover.jpg", made.wanted.source, photo.taken.photo, 42 * _MM)
+            made = _print(view, place, photo, None, width_pt=_COVER_PT, scale_px={})
+            wanted = Wanted(
+                "cover.jpg", made.wanted.source, photo.taken.photo, made.wanted.width_pt
+            )
             caption = [f"{place.location.name}, {moment(photo.stamp.at)}. Photo "]
             data = {**made.data, "file": "cover.jpg", "head": [], "large": True}
             data["caption"] = [*caption, {"mono": photo.taken.photo[:8]}]

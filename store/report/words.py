@@ -97,6 +97,11 @@ def _ended(waiver: Waived) -> str:
     return " It no longer stands: what it was given for has changed since."
 
 
+def sentence(clause: str) -> str:
+    """Return a clause with a capital and a full stop."""
+    return f"{clause[:1].upper()}{clause[1:]}" + ("" if clause.endswith(".") else ".")
+
+
 def quoted(text: str) -> str:
     """Return somebody's own words in quotation marks, ended like a sentence."""
     return f"\u201c{text}\u201d" + ("" if text.rstrip().endswith((".", "!", "?")) else ".")
@@ -144,18 +149,21 @@ def _odds(verdict: Verdict) -> str:
     return f" Odds of being within: {odds(within)}{undecided}."
 
 
-def clearance(verdict: Verdict, say: Saying) -> str:
-    """Return how far the bound stays clear of the nearest limit, or reaches past it."""
+def clearance(quantity: Quantity, verdict: Verdict, say: Saying) -> str:
+    """Return how far from the limit it is: the value if outside, else the worst it could be."""
     low, high = bounds_in(verdict, say.unit)
+    outside = verdict.state == "outside"
     beyond = []
     for wall, least in walls_of(verdict.limit, say.unit):
-        bound = low if least else high
-        if bound is not None:
-            beyond.append(wall - bound if least else bound - wall)
+        worst = quantity.value if outside else low if least else high
+        if worst is not None:
+            beyond.append(wall - worst if least else worst - wall)
     if not beyond:
         return ""
     past = max(beyond)
     far = Saying(say.unit, say.decimals).value(abs(past)).replace("%", "points")
+    if outside and past > 0:
+        return f"The value is past the limit by {far}."
     if past > 0:
         return f"The worst it could be reaches past the limit by {far}."
     return f"The worst it could be stays clear of the limit by {far}."

@@ -65,9 +65,10 @@ def test_the_sentence_and_the_drawing_agree_whether_the_limit_is_passed(
     verdict = judge(quantity, limit)
     assert verdict.bound_high is not None
     assume(abs(verdict.bound_high - wall) > 1e-6)
-    said = clearance(verdict, saying(quantity))
+    said = clearance(quantity, verdict, saying(quantity))
     inside = any(b["inside"] for b in line(quantity, limit)["lanes"][0]["blades"])
     assert ("past the limit" in said) == inside
+    assert ("The value is past" in said) == (verdict.state == "outside")
 
 
 def test_a_limit_in_another_unit_is_drawn_where_it_belongs() -> None:

@@ -285,7 +285,7 @@ def test_text_stays_inside_the_paper(tmp_path: Path) -> None:
 def test_an_empty_job_is_reported_as_not_measured(tmp_path: Path) -> None:
     with Bench(tmp_path / "book").book as book:
         said = words(write_report(book, tmp_path / "report.pdf", at=AT, version=VERSION))
-    assert "Of 11 things asked of this engine, 0 are shown to be within." in said
+    assert "Of 11 things asked of this engine, none is shown to be within." in said
     assert "Eleven were not measured." in said
     assert "And 5 more, 11 in all." in said
     assert "No photo was taken here." in said
