@@ -61,7 +61,8 @@ def _entered(attempt: Attempt, known: Round) -> tuple[str, str]:
     record = attempt.record
     if isinstance(record, Read):
         face = f" {record.face}" if record.face and record.face not in record.text.upper() else ""
-        return f"{record.text}{face}", record.gauge or "no gauge named"
+        without = "no gauge named" if record.answer is None else "\u2013"
+        return f"{record.text}{face}", record.gauge or without
     if isinstance(record, Marked):
         covered = record.result.covered
         said = ""

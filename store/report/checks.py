@@ -101,7 +101,7 @@ def _about(check: Check, current: Attempt, known: Round) -> list[Bits]:
 
 def _agreement_said(quantity: Quantity, current: Attempt, known: Round) -> Bits:
     agrees = current.verdict is not None and current.verdict.state == "within"
-    number = f"E n = {quantity.value:.2f}".replace("E n", "En")
+    number = f"En = {quantity.value:.2f}"
     rows = _routes(current, known)
     gap = ""
     if len(rows) == 2:  # noqa: PLR2004 - an agreement has two sides

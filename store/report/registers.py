@@ -109,8 +109,8 @@ def registers(known: Round, entries: tuple[Entry, ...]) -> dict[str, Any]:
 
 
 def _gauges(known: Round) -> dict[str, Any]:
-    attempts = [a for c in known.checks for a in c.attempts if isinstance(a.record, Read)]
-    used = [a.record.gauge for a in attempts if isinstance(a.record, Read)]
+    records = [a.record for c in known.checks for a in c.attempts]
+    used = [r.gauge for r in records if isinstance(r, Read) and r.answer is None]
     rows: list[list[str | Bits]] = [
         [
             gauge.id,

@@ -8,6 +8,7 @@ from store.report.words import Bits
 from store.round import Attempt, Check
 
 RATIOS = {"covered", "covered of near", "covered of far"}
+_EN_DECIMALS = 2
 
 
 def lead(check: Check) -> Bits:
@@ -56,6 +57,8 @@ def displayed(check: Check, attempt: Attempt) -> tuple[Quantity, Saying] | None:
     side = (limit.at_most or limit.at_least) if limit else None
     kind = check.characteristic.kind
     quantity = attempt.value
+    if kind == "agreement":
+        return quantity, Saying(quantity.unit, _EN_DECIMALS)
     if side is not None:
         try:
             quantity = quantity.to(side.unit)

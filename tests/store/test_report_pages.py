@@ -124,6 +124,7 @@ def test_two_datums_are_compared(pdf: Path, book: Book) -> None:
     agreement = book.round().check("P1.same").value
     assert agreement is not None
     assert f"En = {agreement.value:.2f}" in words(pdf)
+    assert f"within {agreement.value:.2f} P1.face" in words(pdf)
     assert "They agree: difference 0.02 mm" in words(pdf)
 
 
