@@ -20,7 +20,7 @@ def spots(camera: Camera, *places: tuple[float, float]) -> list[Point]:
 CAMERA = Camera(tilt_deg=28, spin_deg=55)
 
 
-def holds(quantity: Quantity, truth: float, unit: str) -> None:
+def check_holds(quantity: Quantity, truth: float, unit: str) -> None:
     assert quantity.unit == unit
     low, high = quantity.interval()
     assert low < truth < high
@@ -30,15 +30,15 @@ def holds(quantity: Quantity, truth: float, unit: str) -> None:
 def test_each_mark_measures_its_own_kind_on_a_leaning_plane() -> None:
     flat = scale(marker(CAMERA))
     a, b = spots(CAMERA, (-20, 5), (17, -12))
-    holds(measure(Distance(a, b), flat), np.hypot(37, 17), "mm")
+    check_holds(measure(Distance(a, b), flat), np.hypot(37, 17), "mm")
     v, p, q = spots(CAMERA, (0, 0), (20, 0), (-10, 17.320508))
-    holds(measure(Angle(v, p, q), flat), 120, "deg")
-    holds(measure(Angle(v, q, p), flat), 120, "deg")
+    check_holds(measure(Angle(v, p, q), flat), 120, "deg")
+    check_holds(measure(Angle(v, q, p), flat), 120, "deg")
     corners = [(-10, -10), (14, -8), (9, 12), (0, 3), (-12, 11)]
     area = Area(pairs(CAMERA.see(np.array(corners, dtype=float))))
-    holds(measure(area, flat), Polygon(corners).area, "mm^2")
+    check_holds(measure(area, flat), Polygon(corners).area, "mm^2")
     rim = Diameter(pairs(CAMERA.see(circle(9.25, (6, -4), 24))))
-    holds(measure(rim, flat), 18.5, "mm")
+    check_holds(measure(rim, flat), 18.5, "mm")
 
 
 def test_the_same_seed_gives_the_same_numbers_and_another_nearly_so() -> None:
@@ -70,7 +70,7 @@ def test_an_arc_of_a_rim_gives_the_whole_diameter() -> None:
     flat = scale(marker(CAMERA))
     arc = circle(9.25, (6, -4), 60)[:25]
     found = measure(Diameter(pairs(CAMERA.see(arc)), sigma_px=0.3), flat)
-    holds(found, 18.5, "mm")
+    check_holds(found, 18.5, "mm")
     full = measure(Diameter(pairs(CAMERA.see(circle(9.25, (6, -4), 25))), sigma_px=0.3), flat)
     assert found.u > full.u
 
@@ -119,4 +119,4 @@ def test_a_circle_of_many_points_is_known_better() -> None:
 def test_the_layer_need_not_know_the_focal_length() -> None:
     found = scale_from(marker(CAMERA), Layer(1600, 1200))
     assert isinstance(found, Scale)
-    holds(measure(Distance(*spots(CAMERA, (-20, 5), (17, -12))), found), np.hypot(37, 17), "mm")
+    check_holds(measure(Distance(*spots(CAMERA, (-20, 5), (17, -12))), found), np.hypot(37, 17), "mm")

@@ -13,6 +13,8 @@ ADDRESSES = re.compile(
     r"^(www\.w3\.org|doi\.org|dx\.doi\.org|www\.rfc-editor\.org|arxiv\.org|oeis\.org"
     r"|mathworld\.wolfram\.com|www\.itl\.nist\.gov|ns\.adobe\.com|.*\.?example(\.(org|com|net))?)$"
 )
+# A licence's own words, which may not be altered.
+NOTICES = {"tests/truth/opencv-doc/copyright.debian"}
 HOST = re.compile(r"https?://([^/\s\"'`)>:]+)")
 NUMBERED = re.compile(r"\b(issue|ticket|pull request|PR)s?\s*#?\d", re.IGNORECASE)
 BARE_MIL = re.compile(r"\d\s?mils?\b", re.IGNORECASE)
@@ -23,6 +25,7 @@ def lines_with(pattern: re.Pattern[str], *, strange: Callable[[str], bool]) -> l
     return [
         f"{name}:{number} {found}"
         for name in tracked()
+        if name not in NOTICES
         for number, line in enumerate((text(name) or "").splitlines(), 1)
         for found in pattern.findall(line)
         if strange(found)
