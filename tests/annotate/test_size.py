@@ -119,4 +119,6 @@ def test_a_circle_of_many_points_is_known_better() -> None:
 def test_the_layer_need_not_know_the_focal_length() -> None:
     found = scale_from(marker(CAMERA), Layer(1600, 1200))
     assert isinstance(found, Scale)
-    check_holds(measure(Distance(*spots(CAMERA, (-20, 5), (17, -12))), found), np.hypot(37, 17), "mm")
+    check_holds(
+        measure(Distance(*spots(CAMERA, (-20, 5), (17, -12))), found), np.hypot(37, 17), "mm"
+    )
