@@ -5,7 +5,7 @@ rectangular (4.3.7, F.2.2.1), independent contributions add as squares (5.1.2), 
 of freedom follow Welch and Satterthwaite (G.4).
 """
 
-from math import hypot, isinf, sqrt
+from math import hypot, inf, sqrt
 
 from annotate.quantity import QUANTILE_STEPS, Quantity
 from store.errors import CannotDerive
@@ -32,8 +32,8 @@ def reading_quantity(
     if plus_minus is None and gauge is not None:
         resolution, error = gauge.resolution.to(unit).value, gauge.permissible_error.to(unit).value
         widths = [max(half_step, resolution / 2), error]
-    if any(width < 0 or isinf(width) for width in widths):
-        raise CannotDerive(f"a reading can't be known to {min(widths)} or {max(widths)} {unit}")
+    if not all(0 <= width < inf for width in widths):
+        raise CannotDerive(f"a reading can't be known to +- {widths[0]} and {widths[1]} {unit}")
     return Quantity(value, unit, u=hypot(*(_rectangular(width) for width in widths)))
 
 

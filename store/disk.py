@@ -58,7 +58,7 @@ def check_room(folder: Path, needed_bytes: int, what: str) -> None:
         )
 
 
-def check_local(folder: Path, mounts: Path = MOUNTS) -> str:
+def check_local(folder: Path, mounts: Path | None = None) -> str:
     """Return a warning about the folder's file system, empty when it is a known local one.
 
     Raises NetworkFolder on a known network file system: two machines' locks and writes can't be
@@ -78,10 +78,10 @@ def check_local(folder: Path, mounts: Path = MOUNTS) -> str:
     )
 
 
-def file_system(folder: Path, mounts: Path = MOUNTS) -> str:
+def file_system(folder: Path, mounts: Path | None = None) -> str:
     """Return the type of the file system a folder lies on ("ext4"), empty if it can't be told."""
     try:
-        lines = mounts.read_text(encoding="utf-8", errors="surrogateescape").splitlines()
+        lines = (mounts or MOUNTS).read_text(encoding="utf-8", errors="surrogateescape").splitlines()
     except OSError:
         return ""
     place = folder.resolve()

@@ -6,10 +6,10 @@ A record cites an earlier entry by that entry's hash (64 hex digits) and a photo
 
 from msgspec import Struct
 
-from annotate.coverage import Coverage
 from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.quantity import Quantity
+from annotate.result import Coverage
 from store.plan import Plan, Role
 from store.verdict import Verdict
 

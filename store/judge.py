@@ -10,8 +10,8 @@ A limit is exact: an uncertainty of its own is not used.
 
 from math import inf, nextafter
 
-from annotate.coverage import Coverage, Known, Result
 from annotate.quantity import LEVEL, Quantity
+from annotate.result import Coverage, Known, Result
 from store.plan import Characteristic, Limit, Of
 from store.verdict import State, Verdict
 

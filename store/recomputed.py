@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 import msgspec
 
-from annotate.coverage import Coverage, Givens
 from annotate.errors import AnnotateError, CannotMeasure
+from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.quantity import Quantity
+from annotate.result import Coverage
 from store.agree import agreement
 from store.chains import where
 from store.codec import Entry

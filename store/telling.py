@@ -7,8 +7,8 @@ given for, and a hold point closed rightly or not at that moment, so moments are
 from collections import defaultdict
 from functools import lru_cache
 
-from annotate.coverage import Known
 from annotate.quantity import Quantity
+from annotate.result import Known
 from store.codec import Entry
 from store.errors import Damaged
 from store.evidence import (

@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from annotate.coverage import measure as measure_coverage
 from annotate.quantity import Quantity
 from store.chains import Row, check_chain, check_heads, check_lines, readable, where
 from store.citations import check_citations, check_closings, check_verdicts
@@ -39,7 +38,7 @@ def verify(
     decode: "Callable[[Path], npt.NDArray[np.uint8] | None] | None" = None,
     reparse: Callable[[Plan, Read], Quantity | None] | None = None,
     progress: Progress | None = None,
-    measure: Measure = measure_coverage,
+    measure: Measure | None = None,
     moved: "Callable[[npt.NDArray[np.uint8], Layer], list[str]]" = moved_marks,
 ) -> list[Finding]:
     """Return every finding, oldest first; empty if the book is sound.
@@ -48,10 +47,11 @@ def verify(
     whoever made it. ``decode`` gives the upright picture in a photo's file (None: it can't be
     shown); without it marks that were found in photos are not looked for again, which is said in
     a note. ``reparse`` gives what a reading's text is worth under a plan (None: refused);
-    without it the text is not read again. ``progress`` is told (done, of) after each photo and
+    without it the text is not read again. ``measure`` is annotate's own if not given, and so is
+    ``moved``, which looks for found marks. ``progress`` is told (done, of) after each photo and
     each entry. Nothing in the book is written to.
     """
-    tools = Tools(measure, moved, decode, reparse, version)
+    tools = Tools(measure or _measure_coverage(), moved, decode, reparse, version)
     rows, found = _read(root)
     found += [*check_lines(rows), *check_chain(rows), *check_heads(rows, _heads(root))]
     if not (root / FORMAT_NAME).is_file():
@@ -69,6 +69,12 @@ def verify(
     elif rows:
         found.append((0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")))
     return [finding for _, finding in sorted(found, key=lambda placed: placed[0])]
+
+
+def _measure_coverage() -> Measure:
+    from annotate.coverage import measure  # noqa: PLC0415 - slow to load
+
+    return measure
 
 
 def _read(root: Path) -> tuple[list[Row], list[tuple[int, Finding]]]:
