@@ -122,7 +122,7 @@ def test_the_box_changes_nothing_but_the_unit(number: str, box: str) -> None:
 @example(("0.000000000001 to 0.000000000002 tenths", "in", False))
 @example(("1 in +- 100000000000 cm", "in", False))
 @example(("1 in +- 200000000000 cm", "in", False))
-@example(("1 in +- 200000000000 1/3 cm", "in", False))
+@example(("1 mm +- 200000000000 1/3 cm", "mm", False))
 @example(("0 +- 1/7 in FLUSH", "in", True))
 def test_what_is_spelled_reads_back_as_the_same_value(reading: tuple[str, str, bool]) -> None:
     text, box, depth = reading
