@@ -81,8 +81,8 @@ def checking(known: Round, sealed: tuple[Seal, ...], version: str) -> dict[str, 
     """Return the data of the page that says how to check."""
     return {
         "lead": "None of it needs our program or our workshop.",
-        "lane": "In the folder of the book, on any computer with the usual tools. Each says "
-        "what to expect.",
+        "lane": "In a copy of the book's folder, on any computer with the usual tools. Each "
+        "says what to expect.",
         "steps": _steps(sealed),
         "hashes": _hashes(known, sealed),
         "hash-notes": [

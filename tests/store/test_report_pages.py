@@ -221,7 +221,6 @@ HOSTILE = (
     '#panic("x") #import "/etc/passwd" $1/0$ *bold* _i_ <label> @ref `raw` // gone /* gone */ ',
     '"quotes" \'single\' \\backslash \\u{41} #read("data.json") [brackets] {braces} = heading',
     "😀👩‍🔧 \u202eevil\u202c שלום عربي 張偉 e\u0301\u0302\u0303\u0304 \x00\x07\u2028\u2029",
-    "x" * 2000,
     "many words " * 180,
     "- list\n+ list\n/ term: y\n\n\n= Heading\n---\n",
     "",
@@ -261,8 +260,6 @@ def test_no_text_of_a_person_breaks_a_page_or_is_read_as_markup(tmp_path: Path, 
     assert "root:x:0:0" not in said
     for fragment in ('#panic("x")', "$1/0$", "*bold*", "<label>", "@ref", "/* gone */"):
         assert (fragment in said) == (fragment in text)
-    if text.startswith("x"):
-        assert said.replace(" ", "").count("x" * 2000) >= 10
 
 
 def test_text_stays_inside_the_paper(tmp_path: Path) -> None:
@@ -278,7 +275,7 @@ def test_text_stays_inside_the_paper(tmp_path: Path) -> None:
 
     for page in PdfReader(out).pages:
         page.extract_text(visitor_text=note)
-    assert places
+    assert words(out).replace(" ", "").count("W" * 2000) > 10
     assert min(places) >= 0
     assert max(places) < A4_PT[0] - 15 / 25.4 * 72
 

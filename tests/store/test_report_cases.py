@@ -1,0 +1,190 @@
+"""The rarer things a book can hold, in the report's data; one of them set as a PDF too."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+
+from annotate.coverage import Coverage, Unknown
+from annotate.quantity import Quantity
+from store.acts import waive
+from store.book import Book
+from store.evidence import Read
+from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Of, Plan, Rule
+from store.report.document import report_data, write_report
+from tests.store.report_job import AT, Bench, coverage, drawn_photo, mm
+
+OWN = "builder's own, job card line 3"
+
+
+def said(value: Any) -> Iterator[str]:
+    if isinstance(value, dict):
+        for inner in value.values():
+            yield from said(inner)
+    elif isinstance(value, list | tuple):
+        for inner in value:
+            yield from said(inner)
+    elif isinstance(value, str):
+        yield value
+
+
+def text_of(book: Book) -> str:
+    data, _ = report_data(book, at=AT, version="0.1.0")
+    return " ".join(said(data)).replace("\u00a0", " ").replace("\u200b", "")
+
+
+def one_hole(of: Of, limit: Quantity, *, most: bool = True, rule: Rule = "guarded") -> Plan:
+    asked = (
+        Limit(OWN, at_most=limit, of=of, rule=rule)
+        if most
+        else Limit(OWN, at_least=limit, of=of, rule=rule)
+    )
+    oil = Characteristic("hole", "coverage", "How much shows?", "%", limit=asked)
+    place = Location("B1", "Bush 1", (oil,), "bush hole", "block feed")
+    return Plan(
+        Job("1", "Ostrel three", "W. Harrowgate", "Tarnside Bench"),
+        (place,),
+        (HoldPoint("A", "Camshaft", ("B1",), ("close-up",)),),
+    )
+
+
+def marked(tmp_path: Path, plan: Plan, result: Coverage) -> Bench:
+    bench = Bench(tmp_path / "book", plan)
+    bench.mark("B1.hole", bench.photo("B1", "close-up", drawn_photo()), result)
+    return bench
+
+
+def test_a_limit_on_the_pin_is_judged_and_said_in_millimetres(tmp_path: Path) -> None:
+    plan = one_hole("pin", mm(3.4), most=False)
+    with marked(tmp_path, plan, coverage(0.118, 0.019)).book as book:
+        text = text_of(book)
+        assert "largest straight pin 6.61 mm" in text
+        assert "Limit: at least 3.4 mm; source: builder's own, job card line 3." in text
+        assert "limit: at least 3.4 mm" in text
+
+
+@pytest.mark.parametrize(
+    ("of", "words"), [("covered of near", "of the bush hole"), ("covered of far", "of the block")]
+)
+def test_a_coverage_names_of_which_hole_it_is(tmp_path: Path, of: Of, words: str) -> None:
+    plan = one_hole(of, Quantity(0.22, "1"))
+    with marked(tmp_path, plan, coverage(0.118, 0.019)).book as book:
+        text = text_of(book)
+        assert f"% open, {words}" in text
+        assert "Limit: at most 22 %" in text  # stated as 0.22
+
+
+def test_simple_acceptance_is_named_with_the_verdict_and_on_page_1(tmp_path: Path) -> None:
+    plan = one_hole("covered", Quantity(12, "%"), rule="simple")
+    with marked(tmp_path, plan, coverage(0.118, 0.019)).book as book:
+        data, _ = report_data(book, at=AT, version="0.1.0")
+        assert "the value alone is compared" in " ".join(said(data["cover"]))
+        assert "the value alone was compared" in " ".join(said(data["places"]))
+
+
+def test_what_the_marks_do_not_carry_is_said_with_its_reason(tmp_path: Path) -> None:
+    known = coverage(0.118, 0.019)
+    reason = "no length was given"
+    result = msgspec.structs.replace(
+        known, open_area=Unknown(reason), offset_clock=Unknown(reason), near=None, far=None
+    )
+    plan = one_hole("open area", Quantity(20, "mm^2"), most=False)
+    with marked(tmp_path, plan, result).book as book:
+        text = text_of(book)
+        assert book.round().check("B1.hole").state == "not measured"
+        assert text.count(reason) >= 3
+        assert "not known" in text
+
+
+def test_struck_photos_waivers_and_closings_stay_in_the_list_of_corrections(
+    tmp_path: Path,
+) -> None:
+    plan = one_hole("covered", Quantity(22, "%"))
+    bench = Bench(tmp_path / "book", plan)
+    with bench.book as book:
+        bench.photo("B1", "close-up", drawn_photo(10))
+        photo = book.entries()[-1].hash
+        waived = waive(
+            book, "A", "B1.hole", reason="It will do.", decided_by="T. Quayle",
+            owner_agreed="in writing", at=bench.now(), by="T. Quayle",
+        )  # fmt: skip
+        assert bench.close("A")
+        closing = book.entries()[-1].hash
+        bench.strike(closing, "closed the wrong job")
+        bench.strike(waived.hash, "was for another bush")
+        bench.strike(photo, "wrong hole")
+        data, _ = report_data(book, at=AT, version="0.1.0")
+        corrections = " ".join(said(data["registers"]))
+        for words in (
+            "closing of A", "closed the wrong job", "waiver", "was for another bush",
+            "wrong hole", "close-up", "3 entries struck",
+        ):  # fmt: skip
+            assert words in corrections
+        text = text_of(book)
+        assert "It no longer stands." in text
+        assert "“close-up”: not taken" in text
+        write_report(book, tmp_path / "report.pdf", at=AT, version="0.1.0")
+
+
+def test_more_photos_than_fit_are_counted_and_still_named(tmp_path: Path) -> None:
+    bench = Bench(tmp_path / "book", one_hole("covered", Quantity(22, "%")))
+    with bench.book as book:
+        photos = [bench.photo("B1", "close-up", drawn_photo(n)) for n in range(15)]
+        data, prints = report_data(book, at=AT, version="0.1.0")
+        assert len(prints) == 12
+        assert "3 more photos, not printed here" in " ".join(said(data["places"]))
+        digits = "".join(said(data["checking"])).replace(" ", "")
+        assert all(photo in digits for photo in photos)
+
+
+def _two_depths() -> Plan:
+    one = Characteristic("face", "depth", "By the face?", "mm", gauge="D-2")
+    two = Characteristic("pad", "depth", "By the pad?", "mm")
+    same = Characteristic("same", "agreement", "Do they agree?", "1", of=("P1.face", "P1.pad"))
+    gauge = Gauge("D-2", "depth micrometer", mm(0.01), mm(0.02))
+    job = Job("1", "Ostrel three", "W. Harrowgate", "Tarnside Bench")
+    return Plan(job, (Location("P1", "Plug", (one, two, same)),), gauges=(gauge,))
+
+
+def test_two_readings_that_disagree_are_said_to_and_a_new_one_voids_the_comparison(
+    tmp_path: Path,
+) -> None:
+    bench = Bench(tmp_path / "book", _two_depths())
+    with bench.book as book:
+        bench.read(Read("P1.face", "1.54", mm(1.54, 0.01), "1.54", face="BELOW", gauge="D-2"))
+        bench.read(Read("P1.pad", "1.84", mm(1.84, 0.01), "1.84", face="BELOW"))
+        text = text_of(book)
+        assert "They do not agree: " in text
+        assert "difference 0.30 mm" in text
+        assert "last check not known" in text
+        assert "1 reading named no gauge." in text
+        bench.read(Read("P1.pad", "1.55", mm(1.55, 0.01), "1.55", face="BELOW"))
+        text = text_of(book)
+        assert "They agree: " in text
+        assert "Attempt 1 no longer counts:" in text
+
+
+def test_a_value_without_an_uncertainty_is_said_to_have_none(tmp_path: Path) -> None:
+    limit = Limit(OWN, at_most=mm(1.9))
+    size = Characteristic("size", "length", "How wide?", "mm", limit=limit)
+    job = Job("1", "Ostrel three", "W. Harrowgate", "Tarnside Bench")
+    bench = Bench(tmp_path / "book", Plan(job, (Location("P1", "Plug", (size,)),)))
+    with bench.book as book:
+        bench.read(Read("P1.size", "1.54", mm(1.54), "1.54"))
+        text = text_of(book)
+        assert "1.54 mm , no uncertainty stated" in text
+        assert "No hold point hides it." in text
+        assert "no hold points" in text
+        write_report(book, tmp_path / "report.pdf", at=AT, version="0.1.0")
+
+
+def test_a_photo_whose_file_is_gone_is_still_reported(tmp_path: Path) -> None:
+    bench = Bench(tmp_path / "book", one_hole("covered", Quantity(22, "%")))
+    with bench.book as book:
+        photo = bench.photo("B1", "close-up", drawn_photo())
+        book.photo_path(photo).unlink()
+        _, prints = report_data(book, at=AT, version="0.1.0")
+        assert [made.wanted.source for made in prints] == [""]
+        write_report(book, tmp_path / "report.pdf", at=AT, version="0.1.0")
