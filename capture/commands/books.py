@@ -6,9 +6,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from annotate.result import Known
 from capture.commands.edge import Edge, warn
 from capture.commands.wording import quantity_text
 from capture.journey import Journey
+from store.evidence import Marked, Read
 from store.round import Attempt, Check
 
 
@@ -31,26 +33,38 @@ def opened(root: Path, edge: Edge, *, read_only: bool = False) -> Iterator[Journ
             warn(warning)
 
 
-def value_text(attempt: Attempt) -> str:
-    """Return what an attempt says: its quantity, with the face word of a depth, or yes or no."""
-    if attempt.answer is not None:
-        return "yes" if attempt.answer else "no"
+def value_text(check: Check, attempt: Attempt) -> str:
+    """Return what an attempt says: a reading as it was typed, a coverage both ways round."""
+    record = attempt.record
+    if isinstance(record, Read):
+        assumed = f" ({check.characteristic.unit} assumed)" if record.unit_assumed else ""
+        return f"{record.text.strip()}{assumed}"
+    if isinstance(record, Marked):
+        return _coverage_text(check, attempt, record)
     if attempt.value is None:
         return attempt.why_no_value or "no value"
-    face = getattr(attempt.record, "face", "")
-    if not face:
-        return quantity_text(attempt.value)
-    size = attempt.value
-    if size.value < 0:
-        size = type(size)(value=-size.value, unit=size.unit, u=size.u, dof=size.dof)
-    return f"{quantity_text(size)} {face}" if face != "FLUSH" else "FLUSH"
+    if check.characteristic.kind == "agreement":
+        return f"En {attempt.value.value:.2f}"
+    return quantity_text(attempt.value)
+
+
+def _coverage_text(check: Check, attempt: Attempt, marked: Marked) -> str:
+    parts = [
+        f"{word} {quantity_text(result.quantity)}"
+        for word, result in (("covered", marked.result.covered), ("open", marked.result.open))
+        if isinstance(result, Known)
+    ]
+    limit = check.characteristic.limit
+    if limit and limit.of != "covered" and attempt.value is not None:
+        parts.insert(0, f"{limit.of} {quantity_text(attempt.value)}")
+    return ", ".join(parts) or attempt.why_no_value or "no value"
 
 
 def check_line(check: Check) -> str:
     """Return one line on where a check stands."""
     parts = [f"{check.key}: {check.state}"]
     if check.current:
-        parts.append(value_text(check.current))
+        parts.append(value_text(check, check.current))
     if check.why:
         parts.append(check.why)
     if check.waiver:

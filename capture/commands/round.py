@@ -8,7 +8,7 @@ from capture.commands.typed_options import add_json
 
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
-    from store.round import Hold, Place, Round
+    from store.round import Check, Hold, Place, Round
 
 EXAMPLES = """  benchproof round job-12
   benchproof round job-12 --json"""
@@ -61,14 +61,14 @@ def _place_lines(place: "Place") -> Iterator[str]:
     many = f"{len(photos)} photo{'' if len(photos) == 1 else 's'}"
     yield f"{place.location.id}  {place.location.name}  ({many})"
     for check in place.checks:
-        value = value_text(check.current) if check.current else ""
-        yield f"  {check.state:<18} {check.characteristic.id:<14} {value}".rstrip()
+        value = value_text(check, check.current) if check.current else ""
+        yield f"  {check.state:<18} {check.characteristic.id:<14} {value}{_limit(check)}".rstrip()
         if check.why:
             yield f"  {'':<18} {check.why}"
         for attempt in check.attempts:
             if attempt.struck:
                 yield (
-                    f"  {'':<18} struck: entry {attempt.stamp.seq}, {value_text(attempt)} "
+                    f"  {'':<18} struck: entry {attempt.stamp.seq}, {value_text(check, attempt)} "
                     f"({attempt.struck.reason})"
                 )
             elif attempt.void:
@@ -79,6 +79,13 @@ def _place_lines(place: "Place") -> Iterator[str]:
                     f"  {'':<18} waived by {waiver.decided_by}: {waiver.reason}; "
                     f"owner: {waiver.owner_agreed}"
                 )
+
+
+def _limit(check: "Check") -> str:
+    from capture.commands.wording import limit_text  # noqa: PLC0415 - beside its use
+
+    limit = check.characteristic.limit
+    return f"  [{limit_text(limit)}: {limit.source}]" if limit else ""
 
 
 def _hold_lines(hold: "Hold") -> Iterator[str]:

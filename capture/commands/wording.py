@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from math import hypot
 
-from annotate.quantity import Quantity
+from annotate.quantity import UNITS, Quantity
 from annotate.result import Coverage, Known, Result
 from store.plan import Limit
 from store.verdict import Verdict
@@ -130,7 +130,14 @@ def limit_text(limit: Limit | None) -> str:
         for words, bound in (("at least", limit.at_least), ("at most", limit.at_most))
         if bound is not None
     ]
-    return f"{limit.of} {' and '.join(sides)}"
+    # "of" is a word of coverages; a typed length's limit has it too, unused.
+    subject = f"{limit.of} " if limit.of != "covered" or _of_fraction(limit) else ""
+    return f"{subject}{' and '.join(sides)}"
+
+
+def _of_fraction(limit: Limit) -> bool:
+    bound = limit.at_least or limit.at_most
+    return bound is not None and UNITS[bound.unit][1] == "ratio"
 
 
 def verdict_line(verdict: Verdict, limit: str) -> str:

@@ -1,0 +1,104 @@
+"""benchproof demo: an invented job from plan to report."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from capture.commands.typed_options import add_by
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from capture.commands.edge import Edge
+    from store.round import Check
+
+EXAMPLES = """  benchproof demo
+  benchproof demo try-it-here"""
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of this verb."""
+    parser.add_argument(
+        "folder",
+        metavar="FOLDER",
+        type=Path,
+        nargs="?",
+        default=Path("benchproof-demo"),
+        help="where to put book and report (default: benchproof-demo here; never overwrites)",
+    )
+    add_by(parser)
+
+
+def run(given: argparse.Namespace, edge: "Edge") -> int:
+    """Walk the job, print the round, write the report, check the book."""
+    from capture.commands.edge import say  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.exits import ALTERED, DONE  # noqa: PLC0415 - the same
+    from capture.commands.wording import SCREENING  # noqa: PLC0415 - the same
+    from capture.demo import fresh_folder  # noqa: PLC0415 - the same
+
+    folder = fresh_folder(given.folder)
+    sound = _work(folder, edge)
+    say()
+    say(SCREENING)
+    say(f"book    {folder.resolve() / 'book'}")
+    say(f"report  {folder.resolve() / 'report.pdf'}")
+    say(f"look again with: benchproof round {folder / 'book'}")
+    return DONE if sound else ALTERED
+
+
+def _work(folder: Path, edge: "Edge") -> bool:
+    """Begin the book and do everything; return whether it then verifies."""
+    from capture.commands.edge import counting, say, warn, working  # noqa: PLC0415 - slow
+    from capture.commands.round import round_lines  # noqa: PLC0415 - the same
+    from capture.demo import Told, read_demo_plan, walk  # noqa: PLC0415 - the same
+    from capture.journey import Journey  # noqa: PLC0415 - the same
+    from store.verify import verify  # noqa: PLC0415 - the same
+
+    plan = read_demo_plan()
+    folder.mkdir(parents=True)
+    with Journey.start(
+        plan,
+        folder / "book",
+        bench=edge.bench,
+        clock=edge.clock,
+        user=edge.by,
+        version=edge.version,
+    ) as journey:
+        for caution in plan.job.cautions:
+            say(f"caution: {caution}")
+        for warning in journey.book.warnings:
+            warn(warning)
+        with working("working") as now:
+            walk(journey, Told(act=_act(now), outcome=lambda line: say(f"      {line}"),
+                               check=_say_check))  # fmt: skip
+        say()
+        for line in round_lines(journey.round()):
+            say(line)
+        with counting("setting the report") as count:
+            journey.report(folder / "report.pdf", progress=lambda done, of, _: count(done, of))
+    with counting("verifying") as count:
+        findings = verify(folder / "book", progress=count)
+    say()
+    for finding in findings:
+        say(f"verify: {finding.severity}: {finding.where}: {finding.detail}")
+    sound = not any(finding.severity in {"altered", "damaged"} for finding in findings)
+    if sound:
+        say("verify: sound, and every number worked out again from its marks")
+    return sound
+
+
+def _act(now: "Callable[[str], None]") -> "Callable[[str], None]":
+    from capture.commands.edge import say  # noqa: PLC0415 - beside its use
+
+    def act(line: str) -> None:
+        say(f"- {line}")
+        now(line)
+
+    return act
+
+
+def _say_check(check: "Check") -> None:
+    from capture.commands.books import check_line  # noqa: PLC0415 - beside its use
+    from capture.commands.edge import say  # noqa: PLC0415 - the same
+
+    say(f"      {check_line(check)}")
