@@ -275,7 +275,7 @@ def test_text_stays_inside_the_paper(tmp_path: Path) -> None:
 
     for page in PdfReader(out).pages:
         page.extract_text(visitor_text=note)
-    assert words(out).replace(" ", "").count("W" * 2000) > 10
+    assert words(out).count("W") > 10 * 2000  # pages and their heads part the runs
     assert min(places) >= 0
     assert max(places) < A4_PT[0] - 15 / 25.4 * 72
 
