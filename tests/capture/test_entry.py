@@ -9,6 +9,7 @@ import subprocess
 import sys
 from fractions import Fraction as F  # noqa: N817 - the table is read by the line
 from math import sqrt
+from pathlib import Path
 
 import pytest
 
@@ -26,6 +27,7 @@ from capture.entry import (
 from capture.errors import BadReading, WrongUse
 from capture.unit_words import SIZES
 
+ROOT = Path(__file__).resolve().parents[2]
 MIL = "mi" + "l"  # never written beside a number in this tree
 
 # box, typed, value, unit of the value, half of its last step
@@ -845,18 +847,24 @@ def test_a_refusal_without_advice_is_its_reason() -> None:
     assert BadReading("no").advice == ""
 
 
+def printed_by(probe: str) -> str:
+    """Return what a fresh interpreter prints, wherever the tests were started."""
+    run = subprocess.run(
+        [sys.executable, "-c", probe], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    return run.stdout.strip()
+
+
 def test_reading_text_loads_neither_numpy_nor_pint() -> None:
     probe = (
         "import sys; from capture.entry import parse_reading, spell;"
         "spell(parse_reading('1 3/8 in', unit='mm'));"
         "print([m for m in ('numpy', 'pint', 'cv2', 'PIL') if m in sys.modules])"
     )
-    run = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
-    assert run.stdout.strip() == "[]"
+    assert printed_by(probe) == "[]"
 
 
 def test_a_length_in_mm_needs_no_pint() -> None:
     probe = "import sys; from capture.entry import parse_length; parse_length('1 in');"
     probe += "print('pint' in sys.modules)"
-    run = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
-    assert run.stdout.strip() == "False"
+    assert printed_by(probe) == "False"
