@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from annotate.quantity import Quantity
 from store.report import words
 from store.report.drawing import limits_said
 from store.report.figures import NBSP, Saying, count, day
@@ -186,7 +187,7 @@ def _against(check: Check) -> str:
     return f"{said}; limit {limits_said(limit, say)}" if say else said
 
 
-def _plain(side: Any) -> Saying | None:  # noqa: ANN401 - a Quantity or None
+def _plain(side: Quantity | None) -> Saying | None:
     return Saying(side.unit, 2) if side is not None else None
 
 

@@ -47,7 +47,11 @@ def stored(picture: Image.Image, folder: Path, orientation: int = 1) -> tuple[st
 def colour_at(picture: Image.Image, x: float, y: float) -> tuple[int, ...]:
     found = picture.getpixel((int(x * picture.width), int(y * picture.height)))
     assert isinstance(found, tuple)
-    return min((RED, GREEN, BLUE, GREY), key=lambda c: sum((a - b) ** 2 for a, b in zip(c, found)))  # noqa: B905
+
+    def distance(colour: tuple[int, ...]) -> int:
+        return sum((a - b) ** 2 for a, b in zip(colour, found, strict=True))
+
+    return min((RED, GREEN, BLUE, GREY), key=distance)
 
 
 @pytest.mark.parametrize("orientation", sorted(STORED))
