@@ -4,25 +4,29 @@ Clock, user and version are given; nothing below asks the machine for them.
 """
 
 from collections.abc import Callable
-from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from annotate import coverage as measuring
 from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.quantity import UNITS
 from capture import sizes
-from capture.entry import Typed, parse_answer, parse_reading
 from capture.errors import WrongUse
-from capture.intake.photo import Photo
-from store import acts, derive
+from capture.intake.photo import Photo, read_photo
+from capture.readings import read_of, worth_of
+from store import acts
 from store.book import Book
 from store.codec import Entry
-from store.evidence import Marked, PhotoTaken, Read
-from store.plan import Characteristic, Gauge, Plan, Role
+from store.evidence import Marked, PhotoTaken
+from store.finding import Finding
+from store.plan import Characteristic, Plan, Role
 from store.round import Check, Round
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
 
 Clock = Callable[[], str]
 
@@ -100,50 +104,8 @@ class Journey:
         ``gauge`` is by default the one the plan names, ``read_at`` when it was read if that was
         earlier ("on paper at 10:40"). Raises BadReading, WrongUse, BadPlan.
         """
-        _, check = self.plan.characteristic(key)
-        read = self._read(key, check, text, gauge or check.gauge, read_at)
+        read = read_of(self.plan, key, text, gauge=gauge, read_at=read_at)
         return acts.record_reading(self.book, read, at=self._clock(), by=self._user)
-
-    def _read(self, key: str, check: Characteristic, text: str, gauge: str, read_at: str) -> Read:
-        _refuse_what_is_not_typed(key, check)
-        tool = self._gauge(gauge)
-        if check.kind == "yes-no":
-            answer = parse_answer(text)
-            return Read(
-                key=key, text=text, quantity=None, answer=answer, gauge=gauge, read_at=read_at
-            )
-        typed = parse_reading(
-            text,
-            unit=check.unit,
-            decimal_comma=self.plan.job.decimal_comma,
-            depth=check.kind == "depth",
-        )
-        margin = _half_width(typed)
-        return Read(
-            key=key,
-            text=text,
-            quantity=derive.reading_quantity(
-                float(typed.exact),
-                typed.unit,
-                half_step=float(typed.half_step),
-                plus_minus=None if margin is None else float(margin),
-                gauge=tool,
-            ),
-            exact=exact_text(typed.exact),
-            unit_assumed=typed.unit_assumed,
-            face=typed.face,
-            gauge=gauge,
-            read_at=read_at,
-        )
-
-    def _gauge(self, gauge: str) -> Gauge | None:
-        if not gauge:
-            return None
-        for known in self.plan.gauges:
-            if known.id == gauge:
-                return known
-        there = ", ".join(known.id for known in self.plan.gauges) or "none"
-        raise WrongUse(f"no gauge {gauge!r} in this job; there are {there}")
 
     def givens(self, key: str) -> Givens:
         """Return what the plan knows of the two holes of a coverage."""
@@ -255,22 +217,6 @@ class Journey:
         )
 
 
-def exact_text(exact: Fraction) -> str:
-    """Return an exact value as a decimal where that ends within twelve places, else a fraction."""
-    scaled = exact * 10**12
-    if scaled.denominator != 1:
-        return str(exact)
-    sign, figures = ("-" if scaled < 0 else ""), f"{abs(int(scaled)):013d}"
-    return f"{sign}{figures[:-12]}.{figures[-12:]}".rstrip("0").rstrip(".")
-
-
-def _half_width(typed: Typed) -> Fraction | None:
-    """Return what was typed about the doubt: the +-, or half of the band."""
-    if typed.plus_minus is None and typed.band is not None:
-        return max(typed.half_step, (typed.band[1] - typed.band[0]) / 2)
-    return typed.plus_minus
-
-
 def _asks_for_a_fit(check: Characteristic) -> bool:
     """Return whether a difference asks two sizes to be nearly alike."""
     bounds = [check.limit.at_least, check.limit.at_most] if check.limit else []
@@ -282,9 +228,14 @@ def _asks_for_a_fit(check: Characteristic) -> bool:
     )
 
 
-def _refuse_what_is_not_typed(key: str, check: Characteristic) -> None:
-    if check.kind == "coverage":
-        raise WrongUse(f"{key} is measured on a photo: use 'benchproof coverage'")
-    if check.of is not None:
-        first, second = check.of
-        raise WrongUse(f"{key} is worked out from {first} and {second}: type those")
+def verify_book(
+    root: Path, *, version: str, progress: Callable[[int, int], None] | None = None
+) -> list[Finding]:
+    """Return every finding on a book, with photos looked at and readings read again."""
+    from store.verify import verify  # noqa: PLC0415 - loads what only this needs
+
+    return verify(root, version=version, decode=_decoded, reparse=worth_of, progress=progress)
+
+
+def _decoded(path: Path) -> "npt.NDArray[np.uint8] | None":
+    return read_photo(path, keep_anyway=True).pixels

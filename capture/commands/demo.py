@@ -51,8 +51,7 @@ def _work(folder: Path, edge: "Edge") -> bool:
     from capture.commands.edge import counting, say, warn, working  # noqa: PLC0415 - slow
     from capture.commands.round import round_lines  # noqa: PLC0415 - the same
     from capture.demo import Told, read_demo_plan, walk  # noqa: PLC0415 - the same
-    from capture.journey import Journey  # noqa: PLC0415 - the same
-    from store.verify import verify  # noqa: PLC0415 - the same
+    from capture.journey import Journey, verify_book  # noqa: PLC0415 - the same
 
     plan = read_demo_plan()
     folder.mkdir(parents=True)
@@ -77,7 +76,7 @@ def _work(folder: Path, edge: "Edge") -> bool:
         with counting("setting the report") as count:
             journey.report(folder / "report.pdf", progress=lambda done, of, _: count(done, of))
     with counting("verifying") as count:
-        findings = verify(folder / "book", progress=count)
+        findings = verify_book(folder / "book", version=edge.version, progress=count)
     say()
     for finding in findings:
         say(f"verify: {finding.severity}: {finding.where}: {finding.detail}")

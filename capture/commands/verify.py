@@ -20,14 +20,14 @@ def configure(parser: argparse.ArgumentParser) -> None:
     add_json(parser)
 
 
-def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every verb has the same form
+def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Say every finding; anything altered or damaged ends with its own exit code."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
-    from store.verify import verify  # noqa: PLC0415 - the same
+    from capture.journey import verify_book  # noqa: PLC0415 - the same
 
     with counting("verifying") as count:
-        findings = verify(given.book, progress=count)
+        findings = verify_book(given.book, version=edge.version, progress=count)
     wrong = [finding for finding in findings if finding.severity in {"altered", "damaged"}]
     if given.json:
         say_json(
