@@ -1,0 +1,331 @@
+"""Rims of two holes, one behind the other, found from one click: sub-pixel points or a refusal.
+
+First the near rim is looked for: the outermost ellipse round the click that an edge borders all
+round, or the drilled edge inside it if that is a chamfer's. In the frame that makes the near rim a
+circle the far rim and the near hole's own far edge are circles as well, so arcs are looked for
+there. Everything is scaled by the hole's own size, never by the picture's.
+"""
+
+from typing import Final, Literal
+
+import numpy as np
+from msgspec import Struct
+
+from annotate.arcs import INNER, Arc, Patch, arcs, patch
+from annotate.marks import Point, Rim
+from annotate.polar import (
+    Array,
+    Edges,
+    Frame,
+    Mask,
+    Picture,
+    frame_of,
+    grey,
+    harmonics,
+    robust_fit,
+    settle,
+)
+from annotate.rings import Pyramid, Ring, pyramid
+from annotate.track import curve_px, near_ring
+
+FarState = Literal["seen", "open", "shut", "unknown"]
+
+_NEAR_POINTS: Final = 120
+_ARC_POINTS: Final = 60
+_SETTLE_RADIUS_PX: Final = 250.0  # near radius at which edges are placed: finer only adds noise
+_WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
+_CONIC: Final = 5  # points that make an ellipse
+_BLUR_SHARE: Final = 0.15  # of an edge's width, taken as the uncertainty of where in it the rim is
+_FLOOR_PX: Final = 0.25  # what tone and sharpening leave on the best of edges
+_CLIPPED: Final = 250.0
+_BACK_RADII: Final = (0.93, 1.03)  # near radii: a short arc does not tell its radius better
+_SLACK: Final = 0.03  # near radii by which a circle's place may be off
+_EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the way
+_BACK_WORTH: Final = 0.2
+_CRESCENT: Final = 0.8  # near radii: the border of a crescent is long
+_FAR_VALUE: Final = 0.12
+_FAR_LENGTH: Final = 0.3  # near radii
+
+
+class Rims(Struct, frozen=True):
+    """What was found round and behind one click.
+
+    ``near`` is the drilled edge; ``far`` points on the visible arc of the hole behind; ``back`` the
+    near hole's own far edge where it shows. ``far_state`` says what is seen when there is no far
+    arc: "open" only a through view, "shut" only material, "unknown" neither can be told.
+    """
+
+    near: Rim
+    far: Rim | None
+    back: Rim | None
+    far_state: FarState
+    warnings: tuple[str, ...] = ()
+
+
+class NotFound(Struct, frozen=True):
+    """A refusal: ``reason`` is one clause, ``advice`` what to do about it."""
+
+    reason: str
+    advice: str
+
+
+Inner = tuple[Rim | None, Rim | None, FarState]
+
+
+def find_rims(picture: Picture, click: Point) -> Rims | NotFound:
+    """Return the near rim round a click and what shows behind it, points in picture pixels.
+
+    ``click`` is any place inside the opening as seen. A rim that does not stand out is refused.
+    """
+    levels = pyramid(grey(picture))
+    near = _near(levels, click)
+    if isinstance(near, NotFound):
+        return near
+    far, back, state = _inner(levels, near, click)
+    return Rims(near, far, back, state, ())
+
+
+def find_near(picture: Picture, click: Point) -> Rim | NotFound:
+    """Return points on the drilled edge of the hole round a click, below any chamfer, in pixels."""
+    return _near(pyramid(grey(picture)), click)
+
+
+def find_inner(picture: Picture, near: Rim, click: Point | None) -> Inner:
+    """Return far rim, the near hole's own far edge and what is seen, inside a near rim, in pixels.
+
+    ``near`` may be placed by hand (at least five points). Without a click the brightest (if
+    clipped) or the darkest place inside it stands for the opening.
+    """
+    return _inner(pyramid(grey(picture)), near, click)
+
+
+def _near(levels: Pyramid, click: Point) -> Rim | NotFound:
+    """Return the near rim, or why not."""
+    height, width = levels.levels[0].shape
+    half = 0.5  # a pixel reaches half a pixel beyond its centre
+    if not (-half <= click.x_px <= width - half and -half <= click.y_px <= height - half):
+        return NotFound("the click is outside the picture", "click inside the opening")
+    ring = near_ring(levels, np.array([click.x_px, click.y_px]))
+    if ring is None:
+        return NotFound(
+            "no closed rim stands out round the click",
+            "click inside the opening, or place points on the rim by hand",
+        )
+    placed = _ring_rim(levels, ring, click)
+    return placed or NotFound(
+        "the picture's border cuts the hole off", "take the photo again with the whole hole in it"
+    )
+
+
+def _ring_rim(levels: Pyramid, ring: Ring, click: Point) -> Rim | None:
+    """Return sub-pixel points on a ring, or None if too little of it is in the picture."""
+    phi = 2 * np.pi * np.arange(360) / 360
+    points, normals = curve_px(ring, phi)
+    placed = _placed(levels, ring.frame, (points, normals), harmonics(phi, 5), closed=True)
+    if placed is None or placed.seen < _WHOLE:
+        return None
+    return _as_rim("near", placed, _NEAR_POINTS, click)
+
+
+class _Placed(Struct, frozen=True):
+    """Points on an edge, their standard uncertainty across it, and the share of normals used."""
+
+    points: Array
+    sigma_px: float
+    seen: float
+
+
+def _placed(
+    levels: Pyramid, frame: Frame, curve: tuple[Array, Array], smooth: Array, closed: bool
+) -> _Placed | None:
+    """Return the edge along a curve's normals, without what strays from a smooth line."""
+    level = levels.for_radius(frame.radius_px, _SETTLE_RADIUS_PX)
+    scale = 0.5**level
+    points, normals = curve
+    at = (points + 0.5) * scale - 0.5
+    reach = max(2.0, 0.011 * frame.radius_px * scale)
+    edges = settle(levels.levels[level], at, normals, reach, closed)
+    good = np.isfinite(edges.offset)
+    seen = float(good.mean())
+    if good.sum() < smooth.shape[1] + 3:
+        return None
+    spread, good = _strays_out(edges, smooth, good)
+    width = float(np.median(edges.width[good]))
+    sigma = float(np.hypot(np.hypot(spread, _FLOOR_PX), _BLUR_SHARE * width)) / scale
+    found = (at + np.nan_to_num(edges.offset)[:, None] * normals)[good]
+    return _Placed((found + 0.5) / scale - 0.5, sigma, seen)
+
+
+def _strays_out(edges: Edges, smooth: Array, good: Mask) -> tuple[float, Mask]:
+    """Return the spread about a smooth line and which edges keep to it."""
+    value = np.where(good, edges.offset, 0)
+    line = smooth @ robust_fit(smooth, value, 1.0, np.where(good, edges.strength, 0) ** 2)
+    left = np.abs(value - line)
+    spread = 1.4826 * float(np.median(left[good]))
+    return spread, good & (left < max(3 * spread, 0.5))
+
+
+def _as_rim(
+    which: Literal["near", "far", "back"], placed: _Placed, most: int, click: Point | None
+) -> Rim:
+    """Return a found rim with its points thinned evenly."""
+    count = len(placed.points)
+    pick = np.unique(np.linspace(0, count - 1, min(most, count)).astype(int))
+    pairs = tuple((float(x), float(y)) for x, y in placed.points[pick])
+    return Rim(which, pairs, placed.sigma_px, "found", click)
+
+
+def _frame(near: Rim) -> Frame | None:
+    """Return the ellipse through a near rim's points, or None if they make none."""
+    import cv2  # noqa: PLC0415 - heavy, only when a picture is looked at
+
+    points = near.array_px()
+    if len(points) < _CONIC:
+        return None
+    centre = points.mean(axis=0)
+    (x, y), (a, b), turn = cv2.fitEllipseDirect((points - centre).astype(np.float32))
+    if not (np.isfinite([x, y, a, b]).all() and min(a, b) > 0):
+        return None
+    frame = frame_of(x + centre[0], y + centre[1], (a / 2, b / 2), np.radians(turn))
+    for _ in range(3 if len(points) > 2 * _CONIC else 0):
+        unit = frame.to_unit(points)
+        phi = np.arctan2(unit[:, 1], unit[:, 0])
+        radial = np.hypot(unit[:, 0], unit[:, 1]) - 1
+        frame = frame.moved(robust_fit(harmonics(phi, 2), radial, 0.05, np.ones(len(phi))))
+    return frame
+
+
+def _inner(levels: Pyramid, near: Rim, click: Point | None) -> Inner:
+    """Return far rim, back rim and state inside a near rim."""
+    frame = _frame(near)
+    if frame is None:
+        return None, None, "unknown"
+    flat = patch(levels, frame)
+    at = _opening(flat) if click is None else frame.to_unit(np.array([click.x_px, click.y_px]))
+    found = arcs(flat)
+    back = _back(found, frame)
+    far = _far([a for a in found if a is not back], frame, at, _level(flat, at))
+    far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
+    back_rim = _arc_rim(levels, frame, back, "back", click) if back else None
+    if far_rim is not None:
+        return far_rim, back_rim, "seen"
+    return None, back_rim, _state(flat, [a for a in found if a is not back], back)
+
+
+def _opening(flat: Patch) -> Array:
+    """Return a place in the unit frame that stands for the opening when nobody clicked."""
+    axis = np.linspace(-0.8, 0.8, 41)
+    places = np.stack(np.meshgrid(axis, axis), axis=-1).reshape(-1, 2)
+    places = places[np.hypot(places[:, 0], places[:, 1]) < 0.8]  # noqa: PLR2004 - clear of the rim
+    level = flat.at(places[:, None, :])[:, 0]
+    bright = level >= _CLIPPED
+    stands_out = bright if bright.mean() > 0.1 else level <= np.quantile(level, 0.1)  # noqa: PLR2004
+    return np.asarray(np.median(places[stands_out], axis=0))
+
+
+def _level(flat: Patch, at: Array) -> float:
+    """Return the grey value round a place of the unit frame."""
+    axis = np.linspace(-0.05, 0.05, 7)
+    return float(np.median(flat.at(at + np.stack(np.meshgrid(axis, axis), axis=-1))))
+
+
+def _tilt(frame: Frame) -> tuple[float, Array]:
+    """Return the greatest tangent of the view angle an ellipse allows, and its minor axis."""
+    values, vectors = np.linalg.eigh(frame.matrix)
+    # A saddle-shaped rim and the fit blur the ratio of the axes by about this much.
+    cosine = float(np.clip(abs(values[0] / values[1]) - 0.008, 0.1, 0.999))
+    return float(np.sqrt(1 - cosine**2) / cosine), vectors[:, 0]
+
+
+def _could_be_back(arc: Arc, frame: Frame, thickest: float = 1.0) -> bool:
+    """Return whether a circle can be the near hole's own far edge, by size and by place.
+
+    It is the near rim less the depth's share, moved along the ellipse's minor axis by t tan(theta)
+    with a wall t of ``thickest`` near radii at most.
+    """
+    tangent, minor = _tilt(frame)
+    shift = np.array([arc.x, arc.y])
+    size = float(np.hypot(*shift))
+    if not _BACK_RADII[0] < arc.radius < _BACK_RADII[1] or size > thickest * tangent + _SLACK:
+        return False
+    no_direction = size < 2 * _SLACK or tangent < 0.2  # noqa: PLR2004 - too little tilt to tell
+    return no_direction or abs(float(shift @ minor)) > 0.85 * size  # within 32 degrees
+
+
+def _back(found: list[Arc], frame: Frame) -> Arc | None:
+    """Return the arc that is the near hole's own far edge, or None if none plainly is.
+
+    The near rim's shadow on the part behind has the same size, so a rival of the same kind in
+    another place means that neither is sure.
+    """
+    fits = [
+        a
+        for a in found
+        if a.quality > _EDGED
+        and a.worth > _BACK_WORTH
+        and a.radius * a.sweep > _CRESCENT
+        and _could_be_back(a, frame, 0.75)
+    ]
+    if len(fits) > 1 and fits[1].worth > 0.6 * fits[0].worth:
+        return None
+    return fits[0] if fits else None
+
+
+def _far(found: list[Arc], frame: Frame, at: Array, level_at: float) -> Arc | None:
+    """Return the arc that is the far rim, or None if none plainly is.
+
+    Most edge, most contrast, the click's own tone on the click's side. What may be the near hole's
+    own far edge is never taken for the far rim.
+    """
+    best: tuple[float, Arc | None] = (_FAR_VALUE, None)
+    for arc in found:
+        holds_click = np.hypot(at[0] - arc.x, at[1] - arc.y) < 1.03 * arc.radius
+        long_enough = arc.radius * arc.sweep > _FAR_LENGTH
+        if not (holds_click and long_enough) or arc.quality < _EDGED:
+            continue
+        if _could_be_back(arc, frame):
+            continue
+        size = abs(arc.contrast)
+        value = arc.worth * (0.3 + 0.7 * size / (size + 25))
+        if abs(level_at - arc.inside) > abs(level_at - arc.outside):
+            value *= 0.4
+        if value > best[0]:
+            best = (value, arc)
+    return best[1]
+
+
+def _state(flat: Patch, rest: list[Arc], back: Arc | None) -> FarState:
+    """Return what fills the hole when no far arc is seen in it."""
+    if any(a.worth > 0.08 for a in rest):  # noqa: PLR2004 - an edge that was not understood
+        return "unknown"
+    axis = np.linspace(-0.9, 0.9, 61)
+    places = np.stack(np.meshgrid(axis, axis), axis=-1).reshape(-1, 2)
+    seen = np.hypot(places[:, 0], places[:, 1]) < 0.9  # noqa: PLR2004 - clear of the rim
+    if back is not None:
+        seen &= np.hypot(places[:, 0] - back.x, places[:, 1] - back.y) < back.radius - 0.08
+    level = flat.at(places[seen][:, None, :])[:, 0]
+    face = flat.at(1.15 * np.stack([np.cos(axis * 3.5), np.sin(axis * 3.5)], axis=-1)[:, None, :])
+    bright = float(np.median(face))
+    if np.quantile(level, 0.1) >= _CLIPPED or np.quantile(level, 0.95) < 0.25 * bright:
+        return "open"
+    if np.quantile(level, 0.05) > 0.4 * bright and np.quantile(level, 0.95) < 1.2 * bright:
+        return "shut"
+    return "unknown"
+
+
+def _arc_rim(
+    levels: Pyramid, frame: Frame, arc: Arc, which: Literal["far", "back"], click: Point | None
+) -> Rim | None:
+    """Return sub-pixel points on the piece of an arc that shows, or None if too few hold."""
+    length_px = arc.radius * arc.sweep * frame.radius_px
+    count = int(np.clip(length_px, 20, 240))
+    t = arc.start + arc.sweep * np.linspace(0.01, 0.99, count)
+    unit = np.stack([arc.x + arc.radius * np.cos(t), arc.y + arc.radius * np.sin(t)], axis=-1)
+    outward = np.stack([np.cos(t), np.sin(t)], axis=-1) @ np.linalg.inv(frame.matrix)
+    outward /= np.hypot(outward[:, 0], outward[:, 1])[:, None]
+    inside = np.hypot(unit[:, 0], unit[:, 1]) < INNER
+    x = np.linspace(-1, 1, count)[inside]
+    smooth = np.stack([x**k for k in range(4)], axis=1)
+    curve = (frame.to_px(unit)[inside], outward[inside])
+    placed = _placed(levels, frame, curve, smooth, closed=False)
+    return _as_rim(which, placed, _ARC_POINTS, click) if placed else None

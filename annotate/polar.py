@@ -1,0 +1,201 @@
+"""A picture as seen from an ellipse: sampling round it, and edges to a fraction of a pixel.
+
+A ``Frame`` maps the unit circle onto an ellipse in the picture, x = centre + A u with A symmetric,
+so that turning or mirroring the picture turns or mirrors everything here with it. Pixels are
+those of ``annotate.marks``: (0, 0) is the centre of the top-left pixel, y down.
+"""
+
+from math import sqrt
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+from msgspec import Struct
+
+from annotate.marks import rescaled_px
+
+Array = npt.NDArray[np.float64]
+Image = npt.NDArray[np.float32]  # grey values, 0 to 255
+Mask = npt.NDArray[np.bool_]
+Picture = npt.NDArray[np.uint8]  # (H, W) grey or (H, W, 3) RGB, upright
+
+_GREY: Final = (0.299, 0.587, 0.114)  # luma weights of ITU-R BT.601
+_STEP_PX: Final = 0.25  # between samples of a profile
+_BLUR_PX: Final = 0.8  # of the slope filter across an edge
+
+
+class Frame(Struct, frozen=True):
+    """An ellipse as the image of the unit circle: x = centre + A u, A symmetric, row-major."""
+
+    cx: float
+    cy: float
+    a: tuple[float, float, float, float]
+
+    @property
+    def matrix(self) -> Array:
+        """Return A, 2 x 2, in pixels."""
+        return np.array(self.a).reshape(2, 2)
+
+    @property
+    def radius_px(self) -> float:
+        """Return the radius of the circle with the ellipse's area, in pixels."""
+        return sqrt(abs(self.a[0] * self.a[3] - self.a[1] * self.a[2]))
+
+    def to_px(self, unit: Array) -> Array:
+        """Return points (..., 2) of the unit frame in picture pixels."""
+        return np.asarray(unit @ self.matrix + (self.cx, self.cy))
+
+    def to_unit(self, px: Array) -> Array:
+        """Return picture points (..., 2) in the unit frame."""
+        return np.asarray((px - (self.cx, self.cy)) @ np.linalg.inv(self.matrix))
+
+    def scaled(self, factor: float) -> "Frame":
+        """Return the same ellipse in a copy of the picture scaled by ``factor``."""
+        centre = (rescaled_px(self.cx, factor), rescaled_px(self.cy, factor))
+        return _frame(*centre, self.matrix * factor)
+
+    def grown(self, factor: float) -> "Frame":
+        """Return the concentric ellipse ``factor`` times as large."""
+        return _frame(self.cx, self.cy, self.matrix * factor)
+
+    def shifted(self, unit: Array) -> "Frame":
+        """Return the same ellipse moved by a vector of its own unit frame."""
+        x, y = self.to_px(unit)
+        return _frame(float(x), float(y), self.matrix)
+
+    def moved(self, radial: Array) -> "Frame":
+        """Return the ellipse with radial harmonics 0, cos, sin, cos 2, sin 2 added."""
+        h0, c1, s1, c2, s2 = radial[:5]
+        bend = np.array([[1 + h0 + c2, s2], [s2, 1 + h0 - c2]])
+        # The symmetric root: the turn inside the product is dropped, a circle does not know it.
+        left, size, _ = np.linalg.svd(self.matrix @ bend)
+        x, y = self.to_px(np.array([c1, s1]))
+        return _frame(float(x), float(y), left @ np.diag(size) @ left.T)
+
+
+def _frame(cx: float, cy: float, matrix: Array) -> Frame:
+    """Return the frame with this centre and symmetric matrix."""
+    a, b, c, d = matrix.ravel().tolist()
+    return Frame(cx, cy, (a, b, c, d))
+
+
+def frame_of(cx: float, cy: float, semi: tuple[float, float], turn_rad: float) -> Frame:
+    """Return the frame of an ellipse with half axes ``semi``, the first along ``turn_rad``."""
+    c, s = np.cos(turn_rad), np.sin(turn_rad)
+    turn = np.array([[c, -s], [s, c]])
+    return _frame(cx, cy, turn @ np.diag(semi) @ turn.T)
+
+
+def grey(picture: Picture) -> Image:
+    """Return the picture's grey values, 0 to 255 as float32."""
+    if picture.ndim == 3:  # noqa: PLR2004 - rows, columns, colours
+        return np.asarray(picture[..., :3] @ np.array(_GREY, np.float32), np.float32)
+    return picture.astype(np.float32)
+
+
+def sample(image: Image, points_px: Array) -> Image:
+    """Return the image at points (..., 2) by linear interpolation; NaN outside the picture."""
+    import cv2  # noqa: PLC0415 - heavy, only when a picture is looked at
+
+    height, width = image.shape
+    flat = points_px.astype(np.float32)
+    x, y = np.ascontiguousarray(flat[..., 0]), np.ascontiguousarray(flat[..., 1])
+    rows = (flat.shape[0], -1)
+    border = cv2.BORDER_REPLICATE
+    found = cv2.remap(image, x.reshape(rows), y.reshape(rows), cv2.INTER_LINEAR, borderMode=border)
+    margin = 0.5  # a pixel's area reaches half a pixel beyond its centre
+    outside = (np.minimum(x, y) < -margin) | (x > width - margin) | (y > height - margin)
+    return np.asarray(np.where(outside, np.nan, found.reshape(x.shape)), np.float32)
+
+
+def circle(count: int) -> Array:
+    """Return ``count`` unit vectors evenly round the circle, (count, 2)."""
+    phi = 2 * np.pi * np.arange(count) / count
+    return np.stack([np.cos(phi), np.sin(phi)], axis=-1)
+
+
+def harmonics(phi: Array, orders: int) -> Array:
+    """Return the columns 1, cos, sin, cos 2, sin 2, ... up to ``orders`` at angles ``phi``."""
+    columns = [np.ones_like(phi)]
+    for k in range(1, orders + 1):
+        columns += [np.cos(k * phi), np.sin(k * phi)]
+    return np.stack(columns, axis=-1)
+
+
+def robust_fit(design: Array, values: Array, scale: float, weights: Array) -> Array:
+    """Return the coefficients of values ~ design by reweighted least squares (Tukey, c = scale).
+
+    ``weights`` are prior weights. A tiny ridge keeps a half-empty circle solvable.
+    """
+    ridge = 1e-6 * np.eye(design.shape[1])
+    use = weights
+    found: Array = np.zeros(design.shape[1])
+    for _ in range(8):
+        weighted = design * use[:, None]
+        normal = weighted.T @ design + ridge * max(float(use.sum()), 1e-9)
+        found = np.asarray(np.linalg.solve(normal, weighted.T @ values), np.float64)
+        left = np.clip(np.abs(values - design @ found) / scale, 0, 1)
+        use = weights * (1 - left**2) ** 2
+    return found
+
+
+def blurred(values: Image, sigma: float, axis: int, wrap: bool = False) -> Image:
+    """Return values smoothed by a Gaussian of ``sigma`` samples along one axis."""
+    reach = max(1, int(3 * sigma + 0.5))
+    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
+    kernel /= kernel.sum()
+    pad = [(0, 0)] * values.ndim
+    pad[axis] = (reach, reach)
+    wide = np.moveaxis(np.pad(values, pad, mode="wrap" if wrap else "edge"), axis, 0)
+    length = values.shape[axis]
+    out = np.zeros((length, *wide.shape[1:]), np.float32)
+    for i, weight in enumerate(kernel.tolist()):
+        out += np.float32(weight) * wide[i : i + length]
+    return np.moveaxis(out, 0, axis)
+
+
+def peak_offset(left: Image, middle: Image, right: Image) -> Image:
+    """Return where a parabola through three equally spaced values peaks, -0.5 to 0.5 steps."""
+    bend = left - 2 * middle + right
+    shift = 0.5 * (left - right) / np.where(np.abs(bend) < np.float32(1e-12), -1e-12, bend)
+    return np.asarray(np.clip(shift, -0.5, 0.5), np.float32)
+
+
+class Edges(Struct, frozen=True):
+    """Edges across a row of normals: offset and width in pixels (NaN: none), strength 0 to 1."""
+
+    offset: Array
+    strength: Array
+    width: Array
+
+
+def settle(image: Image, points: Array, normals: Array, reach: float, closed: bool) -> Edges:
+    """Return the edge nearest to each point along its normal, steepest first, within ``reach`` px.
+
+    The edge is where the smoothed slope along the normal is steepest: of a blurred step that is the
+    step itself, however the blur is spread, as long as it is symmetric.
+    """
+    s = np.arange(-reach - 4 * _BLUR_PX, reach + 4 * _BLUR_PX + _STEP_PX / 2, _STEP_PX)
+    grid = sample(image, points[:, None, :] + normals[:, None, :] * s[None, :, None])
+    missing = np.isnan(grid).any(axis=1)
+    steady = blurred(blurred(np.nan_to_num(grid), _BLUR_PX / _STEP_PX, 1), 1.5, 0, wrap=closed)
+    slope = np.abs(np.asarray(np.gradient(steady, _STEP_PX, axis=1), np.float32))
+    left, right = np.roll(slope, 1, axis=1), np.roll(slope, -1, axis=1)
+    top = (slope >= left) & (slope > right)
+    top[:, [0, -1]] = False
+    ranked = np.where(top, slope * np.exp(-0.5 * (s / (0.6 * reach)) ** 2), 0)
+    pick = np.argmax(ranked, axis=1)
+    at = np.arange(len(points))
+    height = slope[at, pick].astype(np.float64)
+    offset = s[pick] + _STEP_PX * peak_offset(left[at, pick], slope[at, pick], right[at, pick])
+    good = (ranked[at, pick] > 0) & ~missing
+    usual = 2 * float(np.median(slope)) + 0.3
+    # Width at half the slope's height, less the smoothing's own.
+    hump = (slope > 0.5 * height[:, None]) & (np.abs(s[None, :] - offset[:, None]) < reach + 1)
+    fwhm = hump.sum(axis=1) * _STEP_PX / 2.355
+    width = np.sqrt(np.maximum(fwhm**2 - _BLUR_PX**2, 0.01))
+    return Edges(
+        np.where(good, offset, np.nan),
+        np.where(good, height / (height + usual), 0),
+        np.where(good, width, np.nan),
+    )

@@ -1,0 +1,236 @@
+"""Rims found in drawings whose outlines are known exactly."""
+
+import numpy as np
+import pytest
+
+from annotate.edges import NotFound, Rims, find_inner, find_near, find_rims
+from annotate.marks import Point, Rim
+from tests.annotate.holes_drawn import Array, Drawn, but
+
+PLAIN = Drawn()
+NEAR = (0.0, 0.0, 1.0)
+
+
+def click_at(drawn: Drawn, x: float = 0.35, y: float = 0.3) -> Point:
+    px = drawn.to_px(np.array([x, y]))
+    return Point(float(px[0]), float(px[1]))
+
+
+def rms(values: Array) -> float:
+    return float(np.sqrt(np.mean(values**2)))
+
+
+def found(drawn: Drawn) -> Rims:
+    rims = find_rims(drawn.picture(), click_at(drawn))
+    assert isinstance(rims, Rims), rims
+    return rims
+
+
+@pytest.fixture(scope="module")
+def plain() -> Rims:
+    return found(PLAIN)
+
+
+def test_near_rim_lies_on_the_drawn_edge(plain: Rims) -> None:
+    off = PLAIN.off_px(plain.near.array_px(), NEAR)
+    assert len(off) >= 100
+    assert rms(off) < 0.25
+    assert plain.near.which == "near"
+    assert plain.near.placed == "found"
+    assert plain.near.seed == click_at(PLAIN)
+
+
+def test_far_rim_lies_on_the_visible_arc_only(plain: Rims) -> None:
+    assert plain.far_state == "seen"
+    assert plain.far is not None
+    points = plain.far.array_px()
+    assert PLAIN.far is not None
+    assert rms(PLAIN.off_px(points, PLAIN.far)) < 0.3
+    assert np.all(PLAIN.off_px(points, NEAR) < 0)
+
+
+def test_far_arc_reaches_most_of_the_way(plain: Rims) -> None:
+    assert PLAIN.far is not None
+    assert plain.far is not None
+    x, y, radius = PLAIN.far
+    t = 2 * np.pi * np.arange(3600) / 3600
+    circle = np.stack([x + radius * np.cos(t), y + radius * np.sin(t)], axis=-1)
+    visible = np.hypot(circle[:, 0], circle[:, 1]) < 1
+    unit = PLAIN.to_unit(plain.far.array_px()) - (x, y)
+    arc = np.ptp(np.unwrap(np.arctan2(unit[:, 1], unit[:, 0])))
+    assert arc > 0.8 * visible.mean() * 2 * np.pi
+
+
+def test_own_far_edge_of_the_near_hole_is_told_from_the_far_rim(plain: Rims) -> None:
+    assert plain.back is not None
+    assert PLAIN.back is not None
+    assert rms(PLAIN.off_px(plain.back.array_px(), PLAIN.back)) < 0.4
+
+
+@pytest.mark.parametrize("which", ["near", "far"])
+def test_stated_uncertainty_is_of_the_size_of_the_error(plain: Rims, which: str) -> None:
+    rim = plain.near if which == "near" else plain.far
+    assert rim is not None
+    ring = NEAR if which == "near" else PLAIN.far
+    assert ring is not None
+    assert 0.2 * rim.sigma_px < rms(PLAIN.off_px(rim.array_px(), ring)) < 1.5 * rim.sigma_px
+
+
+def test_drilled_edge_is_found_below_a_chamfer() -> None:
+    drawn = but(PLAIN, chamfer=0.07)
+    assert rms(drawn.off_px(found(drawn).near.array_px(), NEAR)) < 0.4
+
+
+def test_opening_lit_from_behind_is_found() -> None:
+    drawn = but(PLAIN, opening=252.0, behind=60.0, wall=90.0)
+    rims = found(drawn)
+    assert rims.far is not None
+    assert drawn.far is not None
+    assert rms(drawn.off_px(rims.near.array_px(), NEAR)) < 0.5
+    assert rms(drawn.off_px(rims.far.array_px(), drawn.far)) < 0.5
+
+
+def test_small_far_hole_is_seen_all_round() -> None:
+    drawn = but(PLAIN, far=(0.15, 0.1, 0.5))
+    rims = found(drawn)
+    assert rims.far is not None
+    assert drawn.far is not None
+    assert rms(drawn.off_px(rims.near.array_px(), NEAR)) < 0.3
+    assert rms(drawn.off_px(rims.far.array_px(), drawn.far)) < 0.3
+
+
+def test_through_view_without_a_far_rim_is_open() -> None:
+    rims = found(but(PLAIN, far=None, behind=8.0))
+    assert rims.far is None
+    assert rims.far_state == "open"
+
+
+def test_material_all_over_is_shut() -> None:
+    rims = found(but(PLAIN, far=None, behind=118.0))
+    assert rims.far is None
+    assert rims.far_state == "shut"
+
+
+def test_hand_placed_near_rim_serves_as_well() -> None:
+    t = np.arange(8) * np.pi / 4
+    placed = PLAIN.to_px(np.stack([np.cos(t), np.sin(t)], axis=-1))
+    near = Rim("near", tuple((float(x), float(y)) for x, y in placed), 1.0)
+    for click in (click_at(PLAIN), None):
+        far, _, state = find_inner(PLAIN.picture(), near, click)
+        assert state == "seen"
+        assert far is not None
+        assert PLAIN.far is not None
+        assert rms(PLAIN.off_px(far.array_px(), PLAIN.far)) < 0.3
+
+
+def test_same_picture_gives_the_same_points(plain: Rims) -> None:
+    assert found(PLAIN) == plain
+
+
+def grain_only() -> "np.ndarray[tuple[int, int], np.dtype[np.uint8]]":
+    noise = np.random.default_rng(3).normal(120, 20, (300, 400))
+    return np.clip(noise, 0, 255).astype(np.uint8)
+
+
+def test_grain_without_a_hole_is_refused() -> None:
+    assert isinstance(find_near(grain_only(), Point(200, 150)), NotFound)
+
+
+def test_even_grey_is_refused() -> None:
+    refusal = find_rims(np.full((240, 320), 90, np.uint8), Point(160, 120))
+    assert isinstance(refusal, NotFound)
+    assert refusal.reason == "no closed rim stands out round the click"
+
+
+def test_click_outside_the_picture_is_refused() -> None:
+    refusal = find_near(grain_only(), Point(400.0, 20.0))
+    assert isinstance(refusal, NotFound)
+    assert refusal.reason == "the click is outside the picture"
+
+
+def test_hole_cut_off_by_the_border_is_refused() -> None:
+    drawn = but(PLAIN, centre=(20.0, 171.0))
+    assert isinstance(find_near(drawn.picture(), click_at(drawn, 0.6, 0.2)), NotFound)
+
+
+def matched(one: Rim | None, other: Rim | None, back: object) -> float:
+    """Return the mean distance of one rim's points from the other's line, in pixels."""
+    assert one is not None
+    assert other is not None
+    moved = back(one.array_px())  # type: ignore[operator]
+    line = other.array_px()
+    closed = np.concatenate([line, line[:1]]) if one.which == "near" else line
+    a, b = closed[:-1], closed[1:]
+    along = np.clip(
+        np.sum((moved[:, None] - a) * (b - a), axis=2) / np.sum((b - a) ** 2, axis=1), 0, 1
+    )
+    gap = moved[:, None] - a - along[..., None] * (b - a)
+    return float(np.mean(np.min(np.hypot(gap[..., 0], gap[..., 1]), axis=1)))
+
+
+def test_crop_moves_nothing(plain: Rims) -> None:
+    at = click_at(PLAIN)
+    cut = find_rims(PLAIN.picture()[30:320, 50:370], Point(at.x_px - 50, at.y_px - 30))
+    assert isinstance(cut, Rims)
+    for which in ("near", "far"):
+        gap = matched(getattr(cut, which), getattr(plain, which), lambda p: p + np.array([50, 30]))
+        assert gap < 0.15
+
+
+@pytest.mark.parametrize("quarter_turns", [1, 2, 3])
+def test_quarter_turns_turn_the_rims(plain: Rims, quarter_turns: int) -> None:
+    picture = np.ascontiguousarray(np.rot90(PLAIN.picture(), quarter_turns))
+    middle = np.array([PLAIN.width - 1, PLAIN.height - 1]) / 2
+    new_middle = np.array([picture.shape[1] - 1, picture.shape[0] - 1]) / 2
+    turn = np.linalg.matrix_power(np.array([[0.0, 1.0], [-1.0, 0.0]]), quarter_turns)
+    at = np.array([click_at(PLAIN).x_px, click_at(PLAIN).y_px])
+    there = turn @ (at - middle) + new_middle
+    turned = find_rims(picture, Point(float(there[0]), float(there[1])))
+    assert isinstance(turned, Rims)
+    for which in ("near", "far"):
+        gap = matched(
+            getattr(turned, which),
+            getattr(plain, which),
+            lambda p: (p - new_middle) @ turn + middle,
+        )
+        assert gap < 0.15
+
+
+def test_mirror_mirrors_the_rims(plain: Rims) -> None:
+    last = PLAIN.width - 1
+    at = click_at(PLAIN)
+    picture = np.ascontiguousarray(PLAIN.picture()[:, ::-1])
+    mirrored = find_rims(picture, Point(last - at.x_px, at.y_px))
+    assert isinstance(mirrored, Rims)
+    for which in ("near", "far"):
+        gap = matched(
+            getattr(mirrored, which),
+            getattr(plain, which),
+            lambda p: np.stack([last - p[:, 0], p[:, 1]], axis=-1),
+        )
+        assert gap < 0.15
+
+
+@pytest.mark.parametrize("factor", [0.5, 2.0, 4.0])
+def test_other_sizes_of_the_picture_give_the_same_rims(factor: float) -> None:
+    drawn = but(
+        PLAIN,
+        width=int(PLAIN.width * factor),
+        height=int(PLAIN.height * factor),
+        centre=tuple((c + 0.5) * factor - 0.5 for c in PLAIN.centre),
+        radius_px=PLAIN.radius_px * factor,
+        blur_px=max(0.6, PLAIN.blur_px * factor),
+    )
+    rims = found(drawn)
+    assert rims.far is not None
+    assert drawn.far is not None
+    limit = 0.3 * max(1.0, 0.5 * factor)
+    assert rms(drawn.off_px(rims.near.array_px(), NEAR)) < limit
+    assert rms(drawn.off_px(rims.far.array_px(), drawn.far)) < limit
+
+
+def test_colour_and_grey_pictures_agree(plain: Rims) -> None:
+    grey = PLAIN.picture()
+    rims = find_rims(np.stack([grey, grey, grey], axis=-1), click_at(PLAIN))
+    assert isinstance(rims, Rims)
+    assert np.abs(rims.near.array_px() - plain.near.array_px()).max() < 0.01
