@@ -81,12 +81,12 @@ def check_local(folder: Path, mounts: Path | None = None) -> str:
 def file_system(folder: Path, mounts: Path | None = None) -> str:
     """Return the type of the file system a folder lies on ("ext4"), empty if it can't be told."""
     try:
-        lines = (mounts or MOUNTS).read_text(encoding="utf-8", errors="surrogateescape").splitlines()
+        table = (mounts or MOUNTS).read_text(encoding="utf-8", errors="surrogateescape")
     except OSError:
         return ""
     place = folder.resolve()
     best, kind = -1, ""
-    for line in lines:
+    for line in table.splitlines():
         _, mount_point, its_kind, *_ = [*line.split(" "), "", "", ""]
         mounted = Path(re.sub(r"\\([0-7]{3})", lambda m: chr(int(m[1], 8)), mount_point))
         # A later line hides an earlier mount on the same point.

@@ -193,6 +193,11 @@ class Ledger:
             if not batch:
                 return
 
+    @staticmethod
+    def was_cut_off(root: Path) -> bool:
+        """Return whether a commit was cut off here, which opening for writing takes back."""
+        return (root / f"{FILE_NAME}-journal").exists()
+
     def complaints(self) -> list[str]:
         """Return what SQLite's own integrity check says against the file, empty if nothing."""
         with self._plain_errors():
@@ -281,6 +286,11 @@ def _plain(error: sqlite3.Error, root: Path) -> Exception:
         f"The disk failed on {FILE_NAME} ({error}): nothing new was kept; check the disk and do "
         "it again."
     )
+    if getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_READONLY_ROLLBACK:
+        return CannotWrite(
+            "A program was cut off while it wrote to this book, and its half-written entry can't "
+            "be taken back where the book is read-only: copy the book to a disk that is not."
+        )
     return {
         sqlite3.SQLITE_BUSY: Busy(
             f"{_writer(root)} is using this book; wait for it and do it again."

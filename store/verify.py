@@ -49,7 +49,8 @@ def verify(
     a note. ``reparse`` gives what a reading's text is worth under a plan (None: refused);
     without it the text is not read again. ``measure`` is annotate's own if not given, and so is
     ``moved``, which looks for found marks. ``progress`` is told (done, of) after each photo and
-    each entry. Nothing in the book is written to.
+    each entry. Nothing in the book is written to, except that
+    an entry which a crash left half written is taken back.
     """
     tools = Tools(measure or _measure_coverage(), moved, decode, reparse, version)
     rows, found = _read(root)
@@ -82,7 +83,7 @@ def _read(root: Path) -> tuple[list[Row], list[tuple[int, Finding]]]:
     rows: list[Row] = []
     found: list[tuple[int, Finding]] = []
     try:
-        ledger = Ledger(root, read_only=True)
+        ledger = Ledger(root, read_only=not Ledger.was_cut_off(root))
     except StoreError as error:
         return [], [(-1, Finding("damaged", "ledger-unreadable", FILE_NAME, str(error)))]
     try:
