@@ -29,7 +29,9 @@ Array = npt.NDArray[np.float64]
 TRIALS = 4000
 PAPER_MM, PAPER_U_MM = 0.1, 0.05  # print above the face: office paper, lying flat
 EDGE_DEPTH_MM = 0.08  # mean depth of a drilled edge under the face (exponential); no source
-EDGE_BIAS_PX = 0.25  # what may shift a whole rim outwards or inwards alike
+# What may shift a whole rim outwards or inwards alike: for one found, and refined in linear light,
+# twice what rendered pictures show (rms 0.07); a hand may take the edge's dark side for the edge.
+FOUND_BIAS_PX, HAND_BIAS_PX = 0.15, 0.3
 _INDEPENDENT = 12  # errors along a rim go together; so many points at most count as separate
 _COMMON = 9  # parameters before the circles: barrel, eight of the corners
 _STEPS = 12
@@ -58,7 +60,8 @@ def measure_holes(
 ) -> Survey:
     """Return the diameters (mm) of round edges in the scale's plane and all centre distances (mm).
 
-    The same marks, seed and trials give the same numbers. Raises CannotMeasure where a rim is no
+    Found rims come refined to the half-way level in linear light (``half_light.refine_rim``). The
+    same marks, seed and trials give the same numbers. Raises CannotMeasure where a rim is no
     ellipse or there is none.
     """
     if scale.lean != Lean():
@@ -79,6 +82,7 @@ class _Edge(Struct, frozen=True, eq=False):
     guess: Array
     mm_per_px: float
     sigma_px: float
+    bias_px: float
     share: float
 
     @classmethod
@@ -93,6 +97,7 @@ class _Edge(Struct, frozen=True, eq=False):
             guess=np.array([shape.cx, shape.cy, shape.radius]),
             mm_per_px=scale.mm_per_px(np.array([outline.shape.cx, outline.shape.cy])),
             sigma_px=max(rim.sigma_px, outline.rms),
+            bias_px=FOUND_BIAS_PX if rim.placed == "found" else HAND_BIAS_PX,
             share=sqrt(min(1.0, _INDEPENDENT / len(kept))),
         )
 
@@ -207,7 +212,8 @@ def _surveyed(
     centres = foot[:, None] + (circles[..., :2] - foot[:, None]) * enlarged[..., None]
     length = scale.length.draw(rng, count) / scale.length.value
     sizes = np.array([edge.mm_per_px for edge in adjustment.edges])
-    bias = EDGE_BIAS_PX * sizes * rng.standard_normal((count, len(sizes)))
+    shift_px = np.array([edge.bias_px for edge in adjustment.edges])
+    bias = shift_px * sizes * rng.standard_normal((count, len(sizes)))
     radii = (circles[..., 2] + bias) * enlarged * length[:, None]
     pairs = []
     for start, end in combinations(range(len(sizes)), 2):

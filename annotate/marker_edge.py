@@ -10,29 +10,19 @@ the corners are put back by that.
 import numpy as np
 import numpy.typing as npt
 
+from annotate.half_light import Light, half_way, offsets, profiles, sampled
 from annotate.homography import homography, mapped
 from annotate.marks import Points
 
-Picture = npt.NDArray[np.uint8]
 Array = npt.NDArray[np.float64]
 _Line = tuple[Array, Array]  # a point on it and its unit normal, outward
 
-_LUMINANCE = np.array([0.2126, 0.7152, 0.0722])  # IEC 61966-2-1 (sRGB), linear light
 _PROFILES = 60  # per edge
 _SKIPPED_ENDS = 0.08  # of an edge: rounded corners and the neighbouring edge's blur
-_STEP_PX = 0.25
 _ROUNDS = 3
 
 
-def linear_light(picture: Picture) -> Array:
-    """Return the luminance of an sRGB picture in linear light, 0 to 1 (IEC 61966-2-1)."""
-    coded = np.arange(256) / 255
-    decoded = np.where(coded <= 0.04045, coded / 12.92, ((coded + 0.055) / 1.055) ** 2.4)  # noqa: PLR2004 - the standard's knee
-    light: Array = decoded[picture]
-    return light @ _LUMINANCE if light.ndim == 3 else light  # noqa: PLR2004 - colour planes
-
-
-def refined_corners(light: Array, corners: Points, modules: int) -> Points:
+def refined_corners(light: Light, corners: Points, modules: int) -> Points:
     """Return a marker's corners located on its edges; ``corners`` themselves where it cannot.
 
     ``light`` is the picture in linear light; ``modules`` how many modules the black square is
@@ -51,7 +41,7 @@ def refined_corners(light: Array, corners: Points, modules: int) -> Points:
     return _corners_of([(at + bloom * normal, normal) for at, normal in lines])
 
 
-def _square_lines(light: Array, corners: Points, modules: int) -> list[_Line] | None:
+def _square_lines(light: Light, corners: Points, modules: int) -> list[_Line] | None:
     middle = corners.mean(axis=0)
     lines = []
     for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True):
@@ -61,8 +51,8 @@ def _square_lines(light: Array, corners: Points, modules: int) -> list[_Line] | 
         # The black border is one module wide, the white round it at least as wide.
         span = np.linspace(_SKIPPED_ENDS, 1 - _SKIPPED_ENDS, _PROFILES)[:, None]
         places = start + span * (end - start)
-        offsets = _offsets(length / modules)
-        crossing = _half_way(_profiles(light, places, outward, offsets), offsets)
+        steps = _offsets(length / modules)
+        crossing = _rise(light, places, outward, steps)
         seen = np.isfinite(crossing)
         if seen.sum() < _PROFILES / 2:
             return None
@@ -75,7 +65,7 @@ def _corners_of(lines: list[_Line]) -> Points:
     return np.array([_meeting(lines[k - 1], lines[k]) for k in range(4)])
 
 
-def _bloom_px(light: Array, corners: Points, modules: int) -> float:
+def _bloom_px(light: Light, corners: Points, modules: int) -> float:
     """Return by how many pixels white has grown over black, from the edges inside the marker.
 
     With bloom d the square found is 2d too small. An inner edge at module k of n, white on its
@@ -84,7 +74,7 @@ def _bloom_px(light: Array, corners: Points, modules: int) -> float:
     frame = homography(_unit_corners(modules), corners)
     centres = np.arange(modules) + 0.5
     grid = np.stack(np.meshgrid(centres, centres), axis=-1).reshape(-1, 2)
-    brightness = _sampled(light, mapped(frame, grid)).reshape(modules, modules)
+    brightness = sampled(light, mapped(frame, grid)).reshape(modules, modules)
     contrast = float(brightness.max() - brightness.min())
     shown, told = [], []
     for axis in (0, 1):  # edges met going right, then going down
@@ -101,7 +91,7 @@ def _bloom_px(light: Array, corners: Points, modules: int) -> float:
     return float(np.median(observed[seen] / factor[seen]))
 
 
-def _inner_offset(light: Array, frame: Array, edge: tuple[int, int, int], falling: bool) -> float:
+def _inner_offset(light: Light, frame: Array, edge: tuple[int, int, int], falling: bool) -> float:
     """Return how far (px, towards rising module numbers) an inner edge lies off its place."""
     axis, k, line = edge
     across = np.linspace(line + 0.2, line + 0.8, 9)
@@ -113,8 +103,8 @@ def _inner_offset(light: Array, frame: Array, edge: tuple[int, int, int], fallin
     # Towards the white side, so that one routine finds the rise.
     sense = 1.0 if normal @ (ahead[4] - places[4]) > 0 else -1.0
     to_white = normal * (-sense if falling else sense)
-    offsets = _offsets(module)
-    crossing = _half_way(_profiles(light, places, to_white, offsets), offsets)
+    steps = _offsets(module)
+    crossing = _rise(light, places, to_white, steps)
     found = float(np.median(crossing))
     return -found if falling else found
 
@@ -129,33 +119,14 @@ def _left_of(along: Array) -> Array:
 
 
 def _offsets(module_px: float) -> Array:
-    reach = float(np.clip(0.7 * module_px, 2.0, 8.0))
-    return np.arange(-reach, reach + _STEP_PX / 2, _STEP_PX)
+    return offsets(float(np.clip(0.7 * module_px, 2.0, 8.0)))
 
 
-def _profiles(light: Array, places: Points, direction: Array, offsets: Array) -> Array:
-    return _sampled(light, places[:, None] + offsets[:, None] * direction)
-
-
-def _half_way(profiles: Array, offsets: Array) -> Array:
-    """Return where each profile rises through half way from black to white, NaN if it does not."""
-    plateau = max(2, len(offsets) // 5)
-    black, white = (
-        np.median(profiles[:, :plateau], axis=1),
-        np.median(profiles[:, -plateau:], axis=1),
-    )
-    level = (black + white) / 2
-    above = profiles >= level[:, None]
-    # The middlemost rise: a speck near an end is not the edge.
-    rises = ~above[:, :-1] & above[:, 1:]
-    distance = np.where(rises, np.abs(offsets[:-1] + _STEP_PX / 2), np.inf)
-    at = np.argmin(distance, axis=1)
-    rows = np.arange(len(profiles))
-    low, high = profiles[rows, at], profiles[rows, at + 1]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        result: Array = offsets[at] + _STEP_PX * (level - low) / (high - low)
-    result[~rises.any(axis=1) | (white <= black)] = np.nan
-    return result
+def _rise(light: Light, places: Points, direction: Array, steps: Array) -> Array:
+    """Return where black turns to white along a direction, NaN where it does not."""
+    crossing, contrast = half_way(profiles(light, places, direction, steps), steps)
+    crossing[contrast <= 0] = np.nan
+    return crossing
 
 
 def _majority_line(points: Points) -> _Line:
@@ -172,16 +143,3 @@ def _meeting(one: _Line, other: _Line) -> Array:
     normals = np.array([one[1], other[1]])
     meeting: Array = np.linalg.solve(normals, [one[1] @ one[0], other[1] @ other[0]])
     return meeting
-
-
-def _sampled(light: Array, places: Array) -> Array:
-    """Return the light at places (..., 2) of x, y between pixel centres, bilinearly."""
-    height, width = light.shape
-    x = np.clip(places[..., 0], 0, width - 1.000001)
-    y = np.clip(places[..., 1], 0, height - 1.000001)
-    column, row = x.astype(np.intp), y.astype(np.intp)
-    right, down = x - column, y - row
-    top = light[row, column] * (1 - right) + light[row, column + 1] * right
-    bottom = light[row + 1, column] * (1 - right) + light[row + 1, column + 1] * right
-    result: Array = top * (1 - down) + bottom * down
-    return result

@@ -12,7 +12,8 @@ import numpy as np
 import numpy.typing as npt
 
 from annotate.fit import FitFailed
-from annotate.marker_edge import linear_light, refined_corners
+from annotate.half_light import linear_light
+from annotate.marker_edge import refined_corners
 from annotate.marks import Chessboard, Marker, PixelPair, Points
 from annotate.quantity import Quantity
 
