@@ -44,8 +44,6 @@ NAMES = (
     "distortion",  # relative radial shift at the picture's corner; negative is barrel
     "axis_u",  # px: principal point minus the picture's centre
     "axis_v",
-    "near_bias",  # px: how far all near points lie outside the drilled edge
-    "far_bias",  # px
 )
 INDEX = {name: i for i, name in enumerate(NAMES)}
 

@@ -25,7 +25,8 @@ Residuals = Callable[[Array], Array]
 _STEP = 1e-5
 _T_DOF = 6.0
 _ROUNDS = 30
-_REFITS = 4
+_LEAST_REFITS, _MOST_REFITS = 2, 10
+_GOOD = 0.15  # effective over drawn: the proposal fits well enough
 _SPREAD = 1.15  # proposals wider than the posterior: weights stay bounded
 
 
@@ -80,20 +81,46 @@ def draw(
     ``period`` (P,) is 0, or the period of an unknown that goes round (kept within half a period
     of 0).
     """
-    centre, spread, share = modes.q, modes.covariance * _SPREAD, _shares(modes)
-    for trials_now in (*[trials // 2] * _REFITS, trials):
-        q = _wrap(_propose(centre, spread, share, rng, trials_now), period)
-        log_target = -0.5 * _cost(residuals(q), q, priors_on)
-        each = _log_t(q, centre, spread, period)
-        with np.errstate(divide="ignore"):
-            log_mix = _log_sum(each + np.log(share), axis=1)
-        weight = np.exp(log_target - log_mix - np.max(log_target - log_mix))
-        weight = np.minimum(weight, np.sqrt(len(weight)) * np.mean(weight))
-        weight /= weight.sum()
-        if trials_now != trials:
-            owner = np.exp(each + np.log(share) - log_mix[:, None]) * weight[:, None]
-            centre, spread, share = _refit(q, owner, centre, spread, share, period)
-    return Samples(q, weight, float(1 / np.sum(weight**2)))
+    mixture = _Mixture(modes.q, modes.covariance * _SPREAD, _shares(modes))
+    for refit in range(_MOST_REFITS):
+        q, weight, owner = _weighed(residuals, mixture, priors_on, period, rng, trials // 2)
+        if refit >= _LEAST_REFITS and _effective(weight) > _GOOD * len(weight):
+            break
+        mixture = _refit(q, owner, mixture, period)
+    q, weight, _ = _weighed(residuals, mixture, priors_on, period, rng, trials)
+    return Samples(q, weight, _effective(weight))
+
+
+class _Mixture(NamedTuple):
+    """Centres (C, P), spreads (C, P, P) and shares (C,) of the proposal."""
+
+    centre: Array
+    spread: Array
+    share: Array
+
+
+def _weighed(
+    residuals: Residuals,
+    mixture: _Mixture,
+    priors_on: Array,
+    period: Array,
+    rng: np.random.Generator,
+    trials: int,
+) -> tuple[Array, Array, Array]:
+    """Return samples, their weights, and each part's share in each weight (N, C)."""
+    q = _wrap(_propose(mixture, rng, trials), period)
+    log_target = -0.5 * _cost(residuals(q), q, priors_on)
+    each = _log_t(q, mixture.centre, mixture.spread, period) + np.log(mixture.share)
+    log_mix = _log_sum(each, axis=1)
+    weight = np.exp(log_target - log_mix - np.max(log_target - log_mix))
+    weight = np.minimum(weight, np.sqrt(len(weight)) * np.mean(weight))
+    weight /= weight.sum()
+    return q, weight, np.exp(each - log_mix[:, None]) * weight[:, None]
+
+
+def _effective(weight: Array) -> float:
+    """Return how many equal weights would be worth as much (Kish)."""
+    return float(1 / np.sum(weight**2))
 
 
 def _cost(value: Array, q: Array, priors_on: Array) -> Array:
@@ -150,9 +177,8 @@ def _shares(modes: Modes) -> Array:
     return np.asarray((share + 0.2 / len(share)) / (1 + 0.2))
 
 
-def _propose(
-    centre: Array, spread: Array, share: Array, rng: np.random.Generator, trials: int
-) -> Array:
+def _propose(mixture: _Mixture, rng: np.random.Generator, trials: int) -> Array:
+    centre, spread, share = mixture
     # Stratified over the mixture, so that a small change of a share moves few samples.
     owner = np.searchsorted(np.cumsum(share)[:-1], (np.arange(trials) + 0.5) / trials)
     normal = rng.standard_normal((trials, centre.shape[1]))
@@ -197,10 +223,9 @@ def _wrap(q: Array, period: Array) -> Array:
     return q
 
 
-def _refit(
-    q: Array, owner: Array, centre: Array, spread: Array, share: Array, period: Array
-) -> tuple[Array, Array, Array]:
+def _refit(q: Array, owner: Array, mixture: _Mixture, period: Array) -> _Mixture:
     """Return the mixture moved to its weighted samples (one step of EM), softened."""
+    centre, spread, share = mixture
     p = q.shape[1]
     new_centre, new_spread, new_share = centre.copy(), spread.copy(), share.copy()
     for c in range(len(centre)):
@@ -218,4 +243,4 @@ def _refit(
         new_centre[c] = centre[c] + shift
         new_spread[c] = _SPREAD * (0.8 * found + 0.2 * spread[c] / _SPREAD)
     new_share = 0.9 * new_share / new_share.sum() + 0.1 / len(new_share)
-    return _wrap(new_centre, period), new_spread, new_share
+    return _Mixture(_wrap(new_centre, period), new_spread, new_share)

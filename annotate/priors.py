@@ -12,12 +12,12 @@ import numpy as np
 
 from annotate.givens import Givens
 from annotate.holes import NAMES
-from annotate.marks import Ellipse, Layer, Rim
+from annotate.marks import Ellipse, Layer
 from annotate.quantity import Quantity
 
 FULL_FRAME_DIAGONAL_MM = hypot(36, 24)
 SCALE, WALL, BORE, FAR = "scale", "wall", "curve of the bore", "far diameter"
-LENS, BIAS, SIGHT, LOOSE = "lens", "edge of the rims", "line of sight", "no prior"
+LENS, SIGHT, LOOSE = "lens", "line of sight", "no prior"
 NEAR_RIM, ARC, BACK = "near rim", "arc of the far rim", "near hole's back edge"
 
 # (mean, standard deviation) of what nobody gave. Lengths in mm or their natural logarithm.
@@ -42,9 +42,7 @@ class Prior(NamedTuple):
     source: str
 
 
-def priors_of(
-    layer: Layer, givens: Givens, near: Rim, far: Rim, ellipse: Ellipse
-) -> tuple[Prior, ...]:
+def priors_of(layer: Layer, givens: Givens, ellipse: Ellipse) -> tuple[Prior, ...]:
     """Return the prior of every unknown, in the order of holes.NAMES."""
     diagonal = hypot(layer.width_px, layer.height_px)
     size = ellipse.semi_major
@@ -72,15 +70,8 @@ def priors_of(
         "distortion": Prior(*ASSUMED["distortion"], LENS),
         "axis_u": Prior(0.0, axis_u, LENS),
         "axis_v": Prior(0.0, axis_u, LENS),
-        "near_bias": Prior(0.0, _bias(near), BIAS),
-        "far_bias": Prior(0.0, _bias(far), BIAS),
     }
     return tuple(table[name] for name in NAMES)
-
-
-def _bias(rim: Rim) -> float:
-    """Return how far a whole rim may lie off its edge, in px: blur and the tone curve do that."""
-    return max(0.3, 0.5 * rim.sigma_px)
 
 
 def _far_prior(givens: Givens, near: tuple[float, float]) -> tuple[float, float, str]:

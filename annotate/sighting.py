@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from annotate import card, holes, infer
+from annotate import card, holes, infer, rim_noise
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
@@ -32,7 +32,8 @@ class Sighting(NamedTuple):
     priors: tuple[Prior, ...]
     givens: Givens
     marker: Marker | None
-    weights: tuple[Array, Array, Array]
+    slopes: tuple[Array, Array, Array]
+    whiteners: tuple[Array, Array, Array]
     turn_known: bool
     strain: float = 1.0  # worst rim's misfit over what its points' uncertainty allows
 
@@ -89,10 +90,17 @@ def prepare(layer: Layer, givens: Givens) -> Sighting:
     ellipse = fitted.shape
     camera = Camera(layer.width_px, layer.height_px, (ellipse.cx, ellipse.cy))
     marker = next((m for m in layer.marks if isinstance(m, Marker)), None)
-    ones = tuple(np.ones(0 if rim is None else len(rim.points_px)) for rim in (near, far, back))
+    rims = (near, far, back)
+    size = ellipse.semi_major
+    ones = [np.ones(0 if rim is None else len(rim.points_px)) for rim in rims]
+    whiteners = [
+        np.eye(0) if rim is None else rim_noise.whitener(rim, size, one * rim.sigma_px)
+        for rim, one in zip(rims, ones, strict=True)
+    ]
     return Sighting(
-        layer, camera, near, far, back, ellipse, priors_of(layer, givens, near, far, ellipse),
-        givens, marker, (ones[0], ones[1], ones[2]), givens.flat,
+        layer, camera, near, far, back, ellipse, priors_of(layer, givens, ellipse), givens,
+        marker, (ones[0], ones[1], ones[2]), (whiteners[0], whiteners[1], whiteners[2]),
+        givens.flat,
     )  # fmt: skip
 
 
@@ -109,8 +117,6 @@ def residuals(sighting: Sighting, q: Array) -> Array:
     where = holes.pose(state, s.camera)
     near_mm = np.exp(holes.column(state, "ln_near"))
     px_per_mm = (np.exp(holes.column(state, "ln_size")) / near_mm)[:, None]
-    near_bias = holes.column(state, "near_bias")[:, None]
-    far_bias = holes.column(state, "far_bias")[:, None]
     near = holes.near_misfit_mm(state, where, s.camera, s.near.array_px())
     far_px = s.far.array_px()
     behind_px = far_px if s.back is None else np.concatenate([far_px, s.back.array_px()])
@@ -119,13 +125,13 @@ def residuals(sighting: Sighting, q: Array) -> Array:
     # What is seen of the far rim is seen THROUGH the near hole: inside its back edge.
     through = holes.off_back_mm(state, x[:, : len(far_px)], y[:, : len(far_px)])
     parts = [
-        (near * px_per_mm * s.weights[0] - near_bias) / s.near.sigma_px,
-        (far * px_per_mm * s.weights[1] - far_bias) / s.far.sigma_px,
+        (near * px_per_mm * s.slopes[0]) @ s.whiteners[0].T,
+        (far * px_per_mm * s.slopes[1]) @ s.whiteners[1].T,
         np.maximum(through * px_per_mm, 0) / (1.5 * hypot(s.far.sigma_px, 0.7)),
     ]
     if s.back is not None:
         back = holes.off_back_mm(state, x[:, len(far_px) :], y[:, len(far_px) :])
-        parts.append((back * px_per_mm * s.weights[2] - near_bias) / s.back.sigma_px)
+        parts.append((back * px_per_mm * s.slopes[2]) @ s.whiteners[2].T)
     if s.givens.far_diameter is None:
         ratio = holes.column(state, "ln_far") - holes.column(state, "ln_near")
         mean, deviation = ASSUMED["ln_ratio"]
@@ -189,14 +195,12 @@ def settle(sighting: Sighting) -> tuple[Sighting, infer.Modes]:
 def _weighted(s: Sighting, q: Array) -> Sighting:
     state = s.state(q)
     where = holes.pose(state, s.camera)
+    size = s.near_ellipse.semi_major
     px_per_mm = float(np.exp(state[0, INDEX["ln_size"]] - state[0, INDEX["ln_near"]]))
-    biases = (state[0, INDEX["near_bias"]], state[0, INDEX["far_bias"]], 0.0)
-    rims = (s.near, s.far, s.back)
     misfits = (holes.near_misfit_mm, holes.far_misfit_mm, holes.back_misfit_mm)
-    weights, strain = [], 1.0
-    for rim, misfit, bias in zip(rims, misfits, biases, strict=True):
+    slopes, whiteners, strain = list(s.slopes), list(s.whiteners), 1.0
+    for i, (rim, misfit) in enumerate(zip((s.near, s.far, s.back), misfits, strict=True)):
         if rim is None or not rim.points_px:
-            weights.append(np.ones(0))
             continue
         points = rim.array_px()
         here, right, down = (
@@ -204,12 +208,18 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
             for step in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
         )
         slope = np.hypot(right - here, down - here) * px_per_mm
-        off = np.abs(here * px_per_mm / slope - bias) / rim.sigma_px
+        off = np.abs(here * px_per_mm / slope) / rim_noise.spread_px(rim, size)
         # Points worse than stated: believe their scatter (1.4826 x median = sigma if normal).
         level = max(1.0, 1.4826 * float(np.median(off)))
         strain = max(strain, level)
-        weights.append(np.minimum(1.0, 2.5 * level / np.maximum(off, 1e-9)) ** 0.5 / slope / level)
-    return s._replace(weights=(weights[0], weights[1], weights[2]), strain=strain)
+        stray = np.maximum(1.0, off / (2.5 * level)) ** 0.5
+        slopes[i] = 1 / slope
+        whiteners[i] = rim_noise.whitener(rim, size, rim.sigma_px * stray) / level
+    return s._replace(
+        slopes=(slopes[0], slopes[1], slopes[2]),
+        whiteners=(whiteners[0], whiteners[1], whiteners[2]),
+        strain=strain,
+    )
 
 
 def _outward(s: Sighting) -> list[Array]:
