@@ -28,6 +28,11 @@ __all__ = ["BudgetLine", "Coverage", "Givens", "Known", "Parallax", "Result", "U
 
 TRIALS = 6000
 _FEWEST_EFFECTIVE = 60
+_UNSETTLED = 0.7  # mean lean over mean size of the lean: 1 if all samples lean one way
+_STEEP_DEG = 25.0  # the hole's own wall then hides a fifth of an ordinary hole
+_SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apart
+_STRAINED = 2.5  # sigma, for half of a rim's points: no chance
+_SQUARE_ON_DEG = 3.0  # under it a wall of 2 mm shifts the far hole by a tenth of a millimetre
 
 
 def measure(layer: Layer, givens: Givens, *, seed: int = 0, trials: int = TRIALS) -> Coverage:
@@ -157,16 +162,17 @@ def _budget(
 def _warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str, ...]:
     told = list(_assumed(ready))
     angle = float(np.sum(weight * holes.sight_angle_deg(state)))
-    if angle > 25:  # noqa: PLR2004 - the hole's own wall then hides a fifth of an ordinary hole
+    if angle > _STEEP_DEG:
         told.append(f"the camera looks {angle:.0f} degrees off the hole's axis: go squarer")
     tilt_x, tilt_y = holes.column(state, "tilt_x"), holes.column(state, "tilt_y")
     mean_tilt = np.hypot(np.sum(weight * tilt_x), np.sum(weight * tilt_y))
-    if mean_tilt < 0.7 * np.sum(weight * np.hypot(tilt_x, tilt_y)) and angle > 3:  # noqa: PLR2004
+    both_ways = mean_tilt < _UNSETTLED * np.sum(weight * np.hypot(tilt_x, tilt_y))
+    if both_ways and angle > _SQUARE_ON_DEG:
         told.append("the picture does not settle which way the camera leans; both ways are counted")
     arc = _arc_deg(ready, state[:1])
-    if arc < 60:  # noqa: PLR2004 - below it a circle's size and place are hardly told apart
+    if arc < _SHORT_ARC_DEG:
         told.append(f"only {arc:.0f} degrees of the far rim are marked: give its diameter")
-    if ready.strain > 2.5:  # noqa: PLR2004 - 2.5 sigma for half of a rim's points is no chance
+    if ready.strain > _STRAINED:
         told.append("the points lie badly on round holes of these sizes: check rims and diameters")
     told.extend(_conflict(ready, state, weight))
     return tuple(told)

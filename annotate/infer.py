@@ -23,6 +23,7 @@ Array = npt.NDArray[np.float64]
 Residuals = Callable[[Array], Array]
 
 _STEP = 1e-5
+_STUCK = 1e6  # damping at which no step is left worth taking
 _T_DOF = 6.0
 _ROUNDS = 30
 _LEAST_REFITS, _MOST_REFITS = 2, 10
@@ -159,8 +160,8 @@ def _descend(residuals: Residuals, starts: Array, priors_on: Array) -> Array:
         with np.errstate(invalid="ignore"):
             gain = np.where(better, cost - trial_cost, 0.0)
         q = np.where(better[:, None], q + move, q)
-        damping = np.clip(np.where(better, damping / 5, damping * 4), 1e-9, 1e6)
-        settled = (better & (gain < 1e-9 * (1 + trial_cost))) | (damping >= 1e6)  # noqa: PLR2004
+        damping = np.clip(np.where(better, damping / 5, damping * 4), 1e-9, _STUCK)
+        settled = (better & (gain < 1e-9 * (1 + trial_cost))) | (damping >= _STUCK)
         if np.all(settled):
             break
         value, slope = slopes(residuals, q)
