@@ -106,7 +106,7 @@ def _agreement_said(quantity: Quantity, current: Attempt, known: Round) -> Bits:
     gap = ""
     if len(rows) == 2:  # noqa: PLR2004 - an agreement has two sides
         (_, one), (_, two) = rows
-        say = saying(one)
+        say = max(saying(one), saying(two), key=lambda say: say.decimals)
         gap = f"difference {say.value(abs(one.value - two.to(one.unit).value))}; "
     verdict = "They agree: " if agrees else "They do not agree: "
     advice = "" if agrees else " Read again whichever of the two is easier to repeat."
@@ -127,9 +127,10 @@ def _routes(current: Attempt, known: Round) -> list[tuple[str, Quantity]]:
     for entry in current.record.from_entries:
         for check in known.checks:
             for attempt in check.attempts:
-                if attempt.stamp.entry == entry and attempt.value is not None:
+                shown = displayed(check, attempt) if attempt.stamp.entry == entry else None
+                if shown is not None:
                     label = f"{check.key}, entry{NBSP}{attempt.stamp.seq}"
-                    routes.append((label, attempt.value))
+                    routes.append((label, shown[0]))
     if routes:
         unit = routes[0][1].unit
         routes = [(label, quantity.to(unit)) for label, quantity in routes]

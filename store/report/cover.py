@@ -94,11 +94,11 @@ def _lead(known: Round) -> Bits:
     holding = [h for h in known.holds if h.unproven and not h.closed]
     if holding:
         number = len(holding)
-        named = ", ".join(f"{h.hold_point.id} {h.hold_point.name}" for h in holding)
+        named = ", ".join(words.hold_name(h.hold_point) for h in holding)
         text += f" Still held open by something unproven: {named}."
     late = [h for h in known.holds if h.unproven and h.closed]
     if late:
-        named = ", ".join(f"{h.hold_point.id} {h.hold_point.name}" for h in late)
+        named = ", ".join(words.hold_name(h.hold_point) for h in late)
         text += f" Closed, yet no longer proven: {named}."
     return [text, " ", {"bold": "Before first start, read the cautions on this page."}]
 

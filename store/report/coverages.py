@@ -9,6 +9,7 @@ from store.plan import Location
 from store.report.figures import given, saying
 
 _UP_PER_HOUR = 30
+_LEAST_POINTS = 0.05  # printed as 0.1
 
 
 def expert_table(marked: Marked, location: Location, number: int) -> dict[str, Any]:
@@ -39,13 +40,16 @@ def expert_table(marked: Marked, location: Location, number: int) -> dict[str, A
 
 
 def budget(result: Coverage) -> list[dict[str, Any]]:
-    """Return the sources of uncertainty in points of coverage, largest first, and their sum."""
+    """Return the sources of uncertainty in points of coverage, largest first."""
     lines = sorted(result.budget, key=lambda line: -line.points)
-    return [
-        {"source": line.source, "points": f"{line.points:.1f}", "share": max(0.0, line.points)}
+    rows = [
+        {"source": line.source, "points": f"{line.points:.1f}", "share": line.points}
         for line in lines
-        if line.points > 0
+        if line.points >= _LEAST_POINTS
     ]
+    if rows and len(rows) < len(lines):
+        rows.append({"source": "others, each", "points": "below 0.1", "share": 0.0})
+    return rows
 
 
 def method(marked: Marked, location: Location) -> str:

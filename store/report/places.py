@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
-from annotate.marks import Ellipse, Layer
+from annotate.marks import Ellipse, Layer, Rim
 from annotate.overlay import Box, crop_box, to_svg, whole_box
 from store.errors import StoreError
 from store.evidence import Marked
@@ -150,6 +150,12 @@ def _common_width(marked: list[tuple[Check, Attempt]], large: list[str]) -> dict
     return {photo: most * size for photo, (_, size) in needs.items()}
 
 
+def _without_back(record: Marked) -> Layer:
+    """Return the layer without the near hole's back edge, whose many points hide the picture."""
+    kept = [m for m in record.layer.marks if not (isinstance(m, Rim) and m.which == "back")]
+    return structs.replace(record.layer, marks=tuple(kept)) if record.result.near else record.layer
+
+
 def _rims_of(record: Marked) -> tuple[Ellipse, ...]:
     return tuple(rim for rim in (record.result.near, record.result.far) if rim is not None)
 
@@ -173,7 +179,7 @@ def _print(
         wide = scale_px.get(taken.photo, 0.0)
         box = crop_box(record.layer, _rims_of(record), width_px=wide)
         overlay = to_svg(
-            record.layer,
+            _without_back(record),
             near=record.result.near,
             far=record.result.far,
             box=box,

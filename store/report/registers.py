@@ -10,6 +10,7 @@ from store.report.figures import NBSP, count, given, moment
 from store.report.words import Bits
 from store.round import Attempt, Hold, Round, Stamp, Strike
 
+_SHORT_ID = 2
 MEANING = (
     "Unproven means: not measured, outside, too close to call, struck, or a demanded photo that "
     "is missing. The bench's program refuses to close a hold point until each is settled or "
@@ -22,10 +23,11 @@ def holds(known: Round) -> dict[str, Any]:
     closed = sum(hold.closed is not None for hold in known.holds)
     ids = [hold.hold_point.id for hold in known.holds]
     lead = (
-        f"{count(len(ids), 'place')} where a part may not go on until everything it hides is "
-        f"shown or waived. {closed} closed, {len(ids) - closed} open."
+        f"{count(len(ids), 'stop')}: a part may not go on until everything it hides is shown or "
+        f"waived. {closed} closed, {len(ids) - closed} open."
     )
-    code = (ids[0] if len(ids) == 1 else f"{ids[0]}\u2013{ids[-1]}") if ids else ""
+    ends = list(dict.fromkeys([ids[0], ids[-1]])) if ids else []
+    code = "\u2013".join(ends) if max(map(len, ends), default=0) <= _SHORT_ID else "H"
     return {
         "code": code,
         "lead": lead,
@@ -47,7 +49,7 @@ def _hold(hold: Hold, known: Round) -> dict[str, Any]:
         )
         when = words.signed(hold.closed)
     return {
-        "name": f"{point.id}  {point.name}",
+        "name": words.hold_name(point),
         "lane": f"Behind it: {', '.join(known.plan.location(i).name for i in point.hides)}.",
         "closed": hold.closed is not None,
         "standing": standing,

@@ -29,6 +29,7 @@ PHOTO_CAUTION = (
 )
 START_CAUTION = "Prime the oil and see it arrive at every point; the maker's manual says how."
 
+_SHORT_ID = 2
 _KIND_NAMES = {
     "coverage": "Oil hole, from the photo",
     "length": "Size",
@@ -176,11 +177,14 @@ def why_not(check: Check) -> str:
     return "nothing was entered" if not check.attempts else "no entry counts"
 
 
+def hold_name(hold: HoldPoint) -> str:
+    """Return a hold point as it is spoken of: a short id stands before its name, a long one not."""
+    return f"{hold.id} {hold.name}" if len(hold.id) <= _SHORT_ID else hold.name or hold.id
+
+
 def behind(holds: list[HoldPoint], closed: set[str]) -> str:
     """Return which hold points hide a location."""
     if not holds:
         return "No hold point hides it."
-    named = [
-        f"{hold.id} {hold.name} ({'closed' if hold.id in closed else 'open'})" for hold in holds
-    ]
+    named = [f"{hold_name(hold)} ({'closed' if hold.id in closed else 'open'})" for hold in holds]
     return f"Behind hold point {', '.join(named)}."
