@@ -29,7 +29,7 @@ def expert_table(marked: Marked, location: Location, number: int) -> dict[str, A
         ("shift it causes, down", result.parallax.dy),
     ]
     rows = [[name, *_said(found)] for name, found in named]
-    rows.append([f"way in the picture, {location.near} to {location.far}", *_clock(result)])
+    rows.append(["direction, near to far hole", *_clock(result)])
     return {
         "heads": [f"attempt {number}, photo {marked.photo[:8]}", "value", "95 % interval"],
         "widths": [1.9, 0.9, 1.35],

@@ -34,10 +34,12 @@ sqlite3 -readonly ledger.db "SELECT hash FROM entries WHERE bench = '{bench}' \
   AND seq <= {entries} ORDER BY seq" | sha256sum
 """.strip()
 LINES = r"""
-mkdir T; sqlite3 -readonly ledger.db "SELECT writefile(printf('T/%09d', id), line) \
-  FROM entries" > sizes.txt; find T -type f | sort | xargs sha256sum \
-  | cut -c1-64 > from-lines.txt
-sqlite3 -readonly ledger.db "SELECT hash FROM entries ORDER BY id" | cmp - from-lines.txt
+mkdir T
+sqlite3 -readonly ledger.db "SELECT writefile(printf('T/%09d', id), line) \
+  FROM entries" > sizes.txt
+find T -type f | sort | xargs sha256sum | cut -c1-64 > from-lines.txt
+sqlite3 -readonly ledger.db "SELECT hash FROM entries ORDER BY id" \
+  | cmp - from-lines.txt
 """.strip()
 LINKS = r"""
 sqlite3 -readonly ledger.db "SELECT count(*) FROM entries a JOIN entries b ON \

@@ -24,7 +24,7 @@ def holds(known: Round) -> dict[str, Any]:
     ids = [hold.hold_point.id for hold in known.holds]
     lead = (
         f"{count(len(ids), 'stop')}: a part may not go on until everything it hides is shown or "
-        f"waived. {closed} closed, {len(ids) - closed} open."
+        f"waived. {closed}{NBSP}closed, {len(ids) - closed}{NBSP}open."
     )
     ends = list(dict.fromkeys([ids[0], ids[-1]])) if ids else []
     code = "\u2013".join(ends) if max(map(len, ends), default=0) <= _SHORT_ID else "H"
