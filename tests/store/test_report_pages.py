@@ -221,7 +221,7 @@ HOSTILE = (
     '#panic("x") #import "/etc/passwd" $1/0$ *bold* _i_ <label> @ref `raw` // gone /* gone */ ',
     '"quotes" \'single\' \\backslash \\u{41} #read("data.json") [brackets] {braces} = heading',
     "😀👩‍🔧 \u202eevil\u202c שלום عربي 張偉 e\u0301\u0302\u0303\u0304 \x00\x07\u2028\u2029",
-    "many words " * 180,
+    "many words " * 182,
     "- list\n+ list\n/ term: y\n\n\n= Heading\n---\n",
     "",
 )
@@ -263,9 +263,9 @@ def test_no_text_of_a_person_breaks_a_page_or_is_read_as_markup(tmp_path: Path, 
 
 
 def test_text_stays_inside_the_paper(tmp_path: Path) -> None:
-    bench = Bench(tmp_path / "book", _hostile_plan("W" * 2000))
+    bench = Bench(tmp_path / "book", _hostile_plan("W" * 500))
     with bench.book as book:
-        bench.read(Read("P1.deep", "W" * 2000, Quantity(1.5, "mm", 0.1), "1.5", face="BELOW"))
+        bench.read(Read("P1.deep", "W" * 500, Quantity(1.5, "mm", 0.1), "1.5", face="BELOW"))
         out = write_report(book, tmp_path / "report.pdf", at=AT, version=VERSION)
     places: list[float] = []
 
@@ -275,7 +275,7 @@ def test_text_stays_inside_the_paper(tmp_path: Path) -> None:
 
     for page in PdfReader(out).pages:
         page.extract_text(visitor_text=note)
-    assert words(out).count("W") > 10 * 2000  # pages and their heads part the runs
+    assert words(out).count("W") > 10 * 500  # pages and their heads part the runs
     assert min(places) >= 0
     assert max(places) < A4_PT[0] - 15 / 25.4 * 72
 
