@@ -64,7 +64,8 @@ class _Version(argparse.Action):
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
         from capture.commands.edge import version  # noqa: PLC0415 - only when asked
 
-        parser.exit(0, f"benchproof {version()}\n")
+        sys.stdout.write(f"benchproof {version()}\n")
+        parser.exit(0)
 
 
 def _edge(asked: argparse.Namespace) -> Any:  # noqa: ANN401 - Edge, not loaded for a mere --help

@@ -4,7 +4,13 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from capture.commands.typed_options import add_by, add_json, pixel_pair, pixel_pairs
+from capture.commands.typed_options import (
+    add_by,
+    add_json,
+    focal_mm,
+    pixel_pair,
+    pixel_pairs,
+)
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
@@ -39,7 +45,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     face.add_argument("--flat", action="store_true", help="the face is flat")
     lengths.add_argument("--marker", metavar="SIDE", help="outer edge of the marker's black square")
     parser.add_argument(
-        "--focal-35mm", type=_focal, metavar="MM", help="35 mm equivalent, if the file lacks it"
+        "--focal-35mm", type=focal_mm, metavar="MM", help="35 mm equivalent, if the file lacks it"
     )
     parser.add_argument(
         "--near-points", type=pixel_pairs, metavar='"X,Y ..."', help="the near rim, by hand"
@@ -55,16 +61,6 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     add_by(parser)
     add_json(parser)
-
-
-def _focal(text: str) -> float:
-    try:
-        focal = float(text)
-    except ValueError:
-        focal = 0.0
-    if not 1 <= focal <= 5000:  # noqa: PLR2004 - no lens is outside
-        raise argparse.ArgumentTypeError(f"{text!r} is no focal length in mm, as 26")
-    return focal
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:

@@ -5,7 +5,7 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from capture.commands.typed_options import add_json, pixel_pair, typed_length
+from capture.commands.typed_options import add_json, focal_mm, pixel_pair, typed_length
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         help="inside a hole; once for each",
     )
     parser.add_argument(
-        "--focal-35mm", type=float, metavar="MM", help="35 mm equivalent, if the file lacks it"
+        "--focal-35mm", type=focal_mm, metavar="MM", help="35 mm equivalent, if the file lacks it"
     )
     add_json(parser)
 

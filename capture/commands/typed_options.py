@@ -28,6 +28,17 @@ def pixel_pairs(text: str) -> tuple[Pair, ...]:
     return tuple(pixel_pair(part) for part in re.sub(r"\s*,\s*", ",", text).split())
 
 
+def focal_mm(text: str) -> float:
+    """Return a 35 mm equivalent focal length in mm."""
+    try:
+        focal = float(text)
+    except ValueError:
+        focal = 0.0
+    if not 1 <= focal <= 5000:  # noqa: PLR2004 - no lens is outside
+        raise argparse.ArgumentTypeError(f"{text!r} is no focal length in mm, as 26")
+    return focal
+
+
 def add_by(parser: argparse.ArgumentParser) -> None:
     """Add --by, the name that is filed with what is done."""
     parser.add_argument(

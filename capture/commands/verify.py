@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_json
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from capture.commands.edge import Edge
 
 EXAMPLES = """  benchproof verify job-12
@@ -26,6 +28,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
     from capture.journey import verify_book  # noqa: PLC0415 - the same
 
+    _refuse_what_never_was_a_book(given.book)
     with counting("verifying") as count:
         findings = verify_book(given.book, version=edge.version, progress=count)
     wrong = [finding for finding in findings if finding.severity in {"altered", "damaged"}]
@@ -52,3 +55,13 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         return exits.ALTERED
     say("sound: every entry and photo is as it was written, every number came out again")
     return exits.DONE
+
+
+def _refuse_what_never_was_a_book(root: "Path") -> None:
+    """Raise NotABook for a folder without a trace of one; a trace is for verify to judge."""
+    from store.book import FORMAT_NAME  # noqa: PLC0415 - not for a mere --help
+    from store.errors import NotABook  # noqa: PLC0415 - the same
+    from store.ledger import FILE_NAME  # noqa: PLC0415 - the same
+
+    if not any((root / name).exists() for name in (FORMAT_NAME, FILE_NAME, "heads.txt", "photos")):
+        raise NotABook(f"{root} is not a book: name the folder that 'benchproof start' made")

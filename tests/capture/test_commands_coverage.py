@@ -1,0 +1,262 @@
+"""benchproof coverage and measure: the JSON other programs lean on, and the truth of it.
+
+Truth: the scenes the sample pictures were rendered from (sample_images/SOURCES.md).
+"""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from store.book import Book
+from tests.capture.command import FILES, SAMPLES, points, run
+from tests.capture.samples import FACE, HOLES
+from tests.capture.small_plan import PLAN
+
+KEYS = {
+    "covered", "open", "covered_of_near", "covered_of_far", "open_area", "equivalent_diameter",
+    "offset", "offset_clock", "largest_pin", "line_of_sight", "parallax", "near", "far",
+    "verdict", "budget", "warnings",
+}  # fmt: skip
+UNITS = {
+    "covered": "1", "open": "1", "covered_of_near": "1", "covered_of_far": "1",
+    "open_area": "mm^2", "equivalent_diameter": "mm", "offset": "mm", "offset_clock": "deg",
+    "largest_pin": "mm", "line_of_sight": "deg",
+}  # fmt: skip
+HOLE = HOLES["bearing-1.jpg"]
+PHOTO = SAMPLES / "bearing-1.jpg"
+BY_HAND = ["--near-points", points(HOLE["near_points"]), "--far-points", points(HOLE["far_points"])]
+KNOWN = ["--near-diameter", "7.05 mm +- 0.05 mm", "--wall", "1.4 mm +- 0.1 mm"]
+
+
+@pytest.fixture(scope="module")
+def measured() -> dict[str, Any]:
+    done = run("coverage", PHOTO, *BY_HAND, *KNOWN, "--limit", "covered < 60 %", "--json")
+    assert done.code == 0
+    assert done.err == ""
+    return done.answer()
+
+
+def test_the_answer_has_the_keys_of_the_contract(measured: dict[str, Any]) -> None:
+    assert set(measured) == KEYS
+    for name, unit in UNITS.items():
+        quantity = measured[name]
+        assert set(quantity) == {"value", "unit", "u", "low", "high", "level"}
+        assert quantity["unit"] == unit
+        assert quantity["level"] == 0.95
+        assert quantity["low"] <= quantity["value"] <= quantity["high"]
+    assert set(measured["parallax"]) == {"dx", "dy", "angle_deg"}
+    for outline in (measured["near"], measured["far"]):
+        assert set(outline) == {"cx", "cy", "semi_major", "semi_minor", "angle_deg"}
+    for line in measured["budget"]:
+        assert set(line) == {"source", "points"}
+
+
+def test_the_interval_holds_the_truth(measured: dict[str, Any]) -> None:
+    for name in ("covered", "covered_of_near", "covered_of_far", "open_area", "offset"):
+        assert measured[name]["low"] <= HOLE[name] <= measured[name]["high"], name
+
+
+def test_covered_and_open_are_two_sides_of_one_number(measured: dict[str, Any]) -> None:
+    assert measured["covered"]["value"] + measured["open"]["value"] == pytest.approx(1, abs=1e-9)
+
+
+def test_the_offset_points_where_the_far_hole_is(measured: dict[str, Any]) -> None:
+    apart = abs(measured["offset_clock"]["value"] - HOLE["offset_clock_deg"]) % 360
+    assert min(apart, 360 - apart) < 10
+
+
+def test_the_verdict_is_told_with_its_rule(measured: dict[str, Any]) -> None:
+    verdict = measured["verdict"]
+    assert verdict["probability_within"] > 0.95
+    assert verdict == {
+        "state": "within",
+        "probability_within": verdict["probability_within"],
+        "limit": "covered < 60 %",
+        "rule": "guarded",
+    }
+
+
+@pytest.mark.parametrize(
+    ("limit", "code", "state"),
+    [("covered of far <= 40 %", 5, "outside"), ("pin > 3 mm", 0, "within")],
+)
+def test_the_exit_code_is_the_verdict(limit: str, code: int, state: str) -> None:
+    done = run("coverage", PHOTO, *BY_HAND, *KNOWN, "--limit", limit, "--json")
+    assert (done.code, done.answer()["verdict"]["state"]) == (code, state)
+
+
+def test_a_limit_at_the_value_is_too_close_to_call(measured: dict[str, Any]) -> None:
+    limit = f"covered < {100 * measured['covered']['value']:.1f} %"
+    done = run("coverage", PHOTO, *BY_HAND, *KNOWN, "--limit", limit)
+    assert done.code == 4
+    assert "verdict  too close to call: covered <" in done.out
+
+
+def test_without_any_length_fractions_are_given_and_millimetres_say_why() -> None:
+    done = run("coverage", PHOTO, *BY_HAND, "--limit", "open area > 3 mm^2", "--json")
+    answer = done.answer()
+    assert answer["covered"]["value"] is not None
+    for name in ("open_area", "equivalent_diameter", "offset", "largest_pin"):
+        assert answer[name]["value"] is None
+        assert "no length was given" in answer[name]["reason"]
+    assert done.code == 3
+    assert answer["verdict"]["state"] == "not measured"
+
+
+def test_a_person_reads_both_numbers_what_was_assumed_and_the_caution() -> None:
+    done = run("coverage", PHOTO, *BY_HAND, "--near-diameter", "7.05", "--limit", "covered < 60 %")
+    for words in (
+        "covered  ", "open     ", "(95 %: ", "offset   ", "in the picture",
+        "off the hole's axis", "move the camera", "verdict  within",
+        "near diameter '7.05' has no unit: unit assumed, mm",
+        "near diameter has no +-: taken as rounded, +- 0.005 mm (half its last step)",
+        "wall thickness not given", "a photo estimate is a screening aid",
+    ):  # fmt: skip
+        assert words in done.out
+
+
+def test_one_click_finds_both_rims_and_a_marker_is_a_scale_too() -> None:
+    x, y = HOLE["click"]
+    side = f"{HOLE['marker_side']} mm"
+    done = run("coverage", PHOTO, "--click", f"{x},{y}", "--marker", side, "--json")
+    assert done.code == 0
+    answer = done.answer()
+    for name in ("covered", "offset"):
+        assert answer[name]["low"] <= HOLE[name] <= answer[name]["high"], name
+    assert answer["verdict"] is None
+
+
+def test_exit_3_still_answers_with_one_object_that_says_why() -> None:
+    cut = FILES / "hostile" / "truncated_jpeg.jpg"
+    done = run("coverage", cut, "--click", "5,5", "--limit", "covered < 40 %", "--json")
+    assert done.code == 3
+    answer = done.answer()
+    assert set(answer) == KEYS
+    for name in UNITS:
+        assert answer[name]["value"] is None
+        assert "is cut short" in answer[name]["reason"]
+    assert answer["near"] is None
+    assert answer["verdict"]["state"] == "not measured"
+    assert answer["verdict"]["probability_within"] is None
+    assert "is cut short" in done.err
+
+
+def test_a_click_where_no_hole_is_cannot_be_measured() -> None:
+    done = run("coverage", PHOTO, "--click", "20,20", "--json")
+    assert done.code == 3
+    assert done.answer()["covered"]["value"] is None
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        ([], "give --click, a point inside the hole, or both"),
+        (["--near-points", "1,1 2,2"], "give --click"),
+        (["--click", "9000,10"], "lies outside the upright picture of 1200 x 1600 pixels"),
+        (["--click", "800,800", "--wall", "1.4 furlongs"], "wall '1.4 furlongs'"),
+        (["--click", "800,800", "--wall", "0 mm"], "a length of 0"),
+        (["--click", "800,800", "--limit", "shaded < 40 %"], "--limit 'shaded < 40 %'"),
+        (["--click", "800,800", "--limit", "pin > 3"], "--limit 'pin > 3'"),
+        (["--click", "800,800", "--flat", "--bore-diameter", "50 mm"], "not allowed with"),
+        (["--click", "800,800", "--focal-35mm", "-3"], "focal"),
+        (["--click", "800,800", "--book", "b"], "--book and --check go together"),
+    ],
+)
+def test_a_wrong_option_is_2_and_answers_nothing(options: list[str], told: str) -> None:
+    done = run("coverage", PHOTO, *options, "--json")
+    assert (done.code, done.out) == (2, "")
+    assert told in done.err
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    plan = tmp_path / "plan.toml"
+    plan.write_text(PLAN, encoding="utf-8")
+    assert run("start", plan, tmp_path / "book").code == 0
+    return tmp_path / "book"
+
+
+def test_with_a_book_photo_marks_and_verdict_are_kept(book: Path) -> None:
+    done = run(
+        "coverage", PHOTO, *BY_HAND, "--book", book, "--check", "C1.covered", "--json",
+        "--wall", "1.4 mm +- 0.1 mm",
+    )  # fmt: skip
+    assert done.code == 0
+    assert done.answer()["verdict"]["limit"] == "covered at most 40 %"
+    with Book.open(book, read_only=True) as opened:
+        place = opened.round().place("C1")
+        (check,) = place.checks
+        assert check.state == "within"
+        assert check.current is not None
+        assert check.current.photo == place.photos[0].taken.photo
+        # The near diameter came from the plan, the wall from the command.
+        givens = getattr(check.current.record, "givens")  # noqa: B009 - a union of records
+        assert givens.near_diameter.value == pytest.approx(7.05)
+        assert givens.wall.value == pytest.approx(1.4)
+    assert run("verify", book).code == 0
+
+
+def test_where_nothing_is_measured_the_photo_is_kept_and_no_marks(book: Path) -> None:
+    done = run("coverage", PHOTO, "--click", "20,20", "--book", book, "--check", "C1.covered")
+    assert done.code == 3
+    with Book.open(book, read_only=True) as opened:
+        place = opened.round().place("C1")
+        assert len(place.photos) == 1
+        assert place.checks[0].attempts == ()
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (["--check", "P1.bore"], "P1.bore is a length, not a coverage"),
+        (["--check", "C1.covered", "--limit", "covered < 90 %"], "the limit is the plan's"),
+    ],
+)
+def test_a_book_keeps_to_its_plan(book: Path, options: list[str], told: str) -> None:
+    done = run("coverage", PHOTO, *BY_HAND, "--book", book, *options)
+    assert (done.code, told in done.err) == (2, True)
+
+
+def test_a_face_is_measured_and_a_hole_that_is_not_there_keeps_its_place() -> None:
+    wanted = [FACE["holes"][n] for n in (0, 3)]
+    clicks = [word for x, y, _ in wanted for word in ("--click", f"{x},{y}")]
+    board = FACE["chessboard"].replace(" ", "")
+    done = run(
+        "measure", SAMPLES / FACE["file"], "--chessboard", board, *clicks, "--click", "3,3",
+        "--json",
+    )  # fmt: skip
+    assert done.code == 0
+    answer = done.answer()
+    *found, missing = answer["holes"]
+    for hole, (x, y, true_mm) in zip(found, wanted, strict=True):
+        assert hole["click"] == [x, y]
+        assert hole["diameter"]["low"] <= true_mm <= hole["diameter"]["high"]
+        assert hole["outline"]["semi_major"] >= hole["outline"]["semi_minor"]
+    assert (missing["diameter"]["value"], missing["outline"]) == (None, None)
+    assert missing["diameter"]["reason"]
+    assert [(d["from"], d["to"]) for d in answer["distances"]] == [(0, 1), (0, 2), (1, 2)]
+    apart, *unknown = (d["distance"] for d in answer["distances"])
+    true_apart = next(mm for a, b, mm in FACE["distances"] if (a, b) == (0, 3))
+    assert apart["low"] <= true_apart <= apart["high"]
+    for distance in unknown:
+        assert distance["value"] is None
+        assert distance["reason"].startswith("hole 2: ")
+
+
+def test_a_face_without_its_target_answers_nothing_but_why() -> None:
+    done = run("measure", SAMPLES / FACE["file"], "--marker", "10 mm", "--click", "9,9", "--json")
+    assert done.code == 3
+    answer = done.answer()
+    assert answer["holes"][0]["diameter"] == {
+        "value": None,
+        "reason": answer["holes"][0]["diameter"]["reason"],
+    }
+    assert "no printed marker is seen" in done.err
+
+
+@pytest.mark.parametrize("board", ["7x5", "sevenxfivex5 mm", "7x5x5 furlongs"])
+def test_a_board_is_columns_rows_and_square(board: str) -> None:
+    done = run("measure", SAMPLES / FACE["file"], "--chessboard", board, "--click", "9,9")
+    assert (done.code, done.out) == (2, "")
+    assert "--chessboard" in done.err
