@@ -3,15 +3,18 @@
 from collections.abc import Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from annotate.coverage import Known, Result, measure
+from annotate.coverage import measure
 from annotate.errors import AnnotateError
 from annotate.givens import Givens
-from annotate.marks import Layer
+from annotate.marks import Chessboard, Layer, Marker
+from annotate.result import Known, Result, Unknown
 from capture.entry import parse_length
 from capture.errors import CaptureError
+from capture.faces import find_chessboard, measure_face
 from capture.intake.photo import Photo, read_photo
-from capture.layers import bare_layer, with_marker, with_rims
+from capture.layers import bare_layer, find_marker, with_marker, with_rims
 from tests.bench.naive import naive_covered
 from tests.bench.scenes import Scene
 from tests.bench.score import LIMIT, Answer
@@ -123,13 +126,19 @@ def _truths(scene: Scene) -> dict[str, float]:
 
 
 def _refused(scene: Scene, error: Exception) -> Answers:
-    """Return a refusal for every quantity; anything but our own errors is a crash."""
-    expected = isinstance(error, (AnnotateError, CaptureError))
-    reason = str(error) if expected else f"CRASH {type(error).__name__}: {error}"
+    """Return a refusal for every quantity."""
+    reason, crashed = _told(error)
     return [
-        (name, Answer(scene.name, truth, reason=reason, crashed=not expected))
+        (name, Answer(scene.name, truth, reason=reason, crashed=crashed))
         for name, truth in _truths(scene).items()
     ]
+
+
+def _told(error: Exception) -> tuple[str, bool]:
+    """Return the reason and whether it is a crash: anything but our own errors."""
+    if isinstance(error, (AnnotateError, CaptureError)):
+        return str(error), False
+    return f"CRASH {type(error).__name__}: {error}", True
 
 
 def _answer(name: str, truth: float, result: Result) -> Answer:
@@ -144,10 +153,45 @@ def _answer(name: str, truth: float, result: Result) -> Answer:
 
 def flat_face(scene: Scene) -> Asked:
     """Return diameters and centre distances as ``benchproof measure`` gives them."""
-    why = "measuring faces is not there yet"
-    holes = [Answer(scene.name, h.drill_diameter_mm, reason=why) for h in scene.true_holes]
-    apart = [Answer(scene.name, mm, reason=why) for _, _, mm in scene.true_distances_mm]
-    return Asked(
-        "measure",
-        [("hole diameter", a) for a in holes] + [("centre distance", a) for a in apart],
-    )
+    try:
+        photo = read_photo(scene.picture)
+        face = measure_face(
+            photo, bare_layer(photo), _target(scene, photo), [h.click for h in scene.true_holes]
+        )
+    except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
+        reason, crashed = _told(error)
+        unknown = Unknown(reason)
+        blank = _face_answers(scene, {}, {}, unknown)
+        return Asked("measure", [(q, replace(a, crashed=crashed)) for q, a in blank])
+    diameters = {n: hole.diameter for n, hole in enumerate(face.holes)}
+    distances = {frozenset((p.start, p.end)): p.distance for p in face.pairs}
+    return Asked("measure", _face_answers(scene, diameters, distances, Unknown("no such pair")))
+
+
+def _face_answers(
+    scene: Scene,
+    diameters: dict[int, Result],
+    distances: dict[frozenset[int], Result],
+    otherwise: Result,
+) -> Answers:
+    return [
+        *(
+            ("hole diameter", _answer(scene.name, h.drill_diameter_mm, diameters.get(n, otherwise)))
+            for n, h in enumerate(scene.true_holes)
+        ),
+        *(
+            (
+                "centre distance",
+                _answer(scene.name, mm, distances.get(frozenset((a, b)), otherwise)),
+            )
+            for a, b, mm in scene.true_distances_mm
+        ),
+    ]
+
+
+def _target(scene: Scene, photo: Photo) -> Marker | Chessboard:
+    known = scene.known_target or {}
+    if known["type"] == "aruco":
+        return find_marker(photo, parse_length(f"{known['side_mm']:.1f} mm"))
+    columns, rows = known["inner_corners"]
+    return find_chessboard(photo, columns, rows, parse_length(f"{known['square_mm']:.1f} mm"))
