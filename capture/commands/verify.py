@@ -59,9 +59,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 def _refuse_what_never_was_a_book(root: "Path") -> None:
     """Raise NotABook for a folder without a trace of one; a trace is for verify to judge."""
-    from store.book import FORMAT_NAME  # noqa: PLC0415 - not for a mere --help
-    from store.errors import NotABook  # noqa: PLC0415 - the same
+    from store.errors import NotABook  # noqa: PLC0415 - not for a mere --help
     from store.ledger import FILE_NAME  # noqa: PLC0415 - the same
+    from store.notice import FORMAT_NAME  # noqa: PLC0415 - the same
 
     if not any((root / name).exists() for name in (FORMAT_NAME, FILE_NAME, "heads.txt", "photos")):
         raise NotABook(f"{root} is not a book: name the folder that 'benchproof start' made")
