@@ -62,6 +62,8 @@ PRAGMA user_version={FORMAT}
 PRAGMA application_id={_APPLICATION}
 """.split("----")
 _BATCH = 500
+# Python reports a damaged schema as text that is no UTF-8.
+_SQLITE_ERRORS = (sqlite3.Error, UnicodeDecodeError)
 
 
 class Writer:
@@ -135,7 +137,7 @@ class Ledger:
                 database.execute("COMMIT")
             finally:
                 database.conn.close()
-        except sqlite3.Error as error:
+        except _SQLITE_ERRORS as error:
             raise _plain(error, root) from error
         return cls(root, busy_seconds=busy_seconds)
 
@@ -167,12 +169,12 @@ class Ledger:
     def lines(self, after: int = 0) -> list[tuple[int, bytes]]:
         """Return (row, line) of every entry that arrived after a row, in order of arrival."""
         with self._plain_errors():
-            return [
-                (int(row), bytes(line))
-                for row, line in self._database.execute(
-                    "SELECT id, line FROM entries WHERE id > ? ORDER BY id", (after,)
-                )
-            ]
+            found = self._database.execute(
+                "SELECT id, line FROM entries WHERE id > ? ORDER BY id", (after,)
+            ).fetchall()
+        if not all(isinstance(line, bytes) for _, line in found):
+            raise Damaged(f"{FILE_NAME} is damaged: run verify, and go back to a sound copy.")
+        return [(row, line) for row, line in found]
 
     def rows(self) -> Iterator[tuple[str, int, str, bytes]]:
         """Return (bench, seq, hash, line) of every row as stored, in order of arrival.
@@ -180,18 +182,26 @@ class Ledger:
         For checking: the first three are copies of what the line says.
         """
         last = 0
-        while True:
-            # In batches: a reader that never pauses keeps every writer from committing.
-            with self._plain_errors():
-                batch = self._database.execute(
-                    "SELECT id, bench, seq, hash, line FROM entries WHERE id > ?"
-                    " ORDER BY id LIMIT ?",
-                    (last, _BATCH),
-                ).fetchall()
-            for last, bench, seq, digest, line in batch:  # noqa: B007 - used by the next batch
-                yield str(bench), int(seq), str(digest), bytes(line)
-            if not batch:
-                return
+        while batch := self._batch(last):
+            for _, bench, seq, digest, line in batch:
+                # A damaged page may hold anything, whatever the table asks for.
+                yield (
+                    str(bench),
+                    seq if isinstance(seq, int) else 0,
+                    str(digest),
+                    line if isinstance(line, bytes) else b"",
+                )
+            if batch[-1][0] <= last:
+                raise Damaged(f"{FILE_NAME} is damaged: its rows are out of order.")
+            last = batch[-1][0]
+
+    def _batch(self, last: int) -> list[tuple[int, object, object, object, object]]:
+        # In batches: a reader that never pauses keeps every writer from committing.
+        with self._plain_errors():
+            return self._database.execute(
+                "SELECT id, bench, seq, hash, line FROM entries WHERE id > ? ORDER BY id LIMIT ?",
+                (last, _BATCH),
+            ).fetchall()
 
     @staticmethod
     def was_cut_off(root: Path) -> bool:
@@ -254,7 +264,7 @@ class Ledger:
     def _plain_errors(self) -> Iterator[None]:
         try:
             yield
-        except sqlite3.Error as error:
+        except _SQLITE_ERRORS as error:
             raise _plain(error, self.root) from error
 
 
@@ -273,13 +283,13 @@ def _opened(path: Path, mode: str, busy_seconds: float) -> "Database":
             database.execute(setting)
     except BaseException as error:
         connection.close()
-        if isinstance(error, sqlite3.Error):
+        if isinstance(error, _SQLITE_ERRORS):
             raise _plain(error, path.parent) from error
         raise
     return database
 
 
-def _plain(error: sqlite3.Error, root: Path) -> Exception:
+def _plain(error: sqlite3.Error | UnicodeDecodeError, root: Path) -> Exception:
     """Return our error for SQLite's: one sentence, and what to do."""
     unknown = Damaged(f"{FILE_NAME} is not as this program made it ({error}): run verify.")
     failed = CannotWrite(

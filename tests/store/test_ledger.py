@@ -286,3 +286,19 @@ def test_a_damaged_database_is_told_from_a_failing_disk(ledger: Ledger, tmp_path
     damaged = Ledger(tmp_path)
     with pytest.raises(Damaged, match="is damaged"):
         damaged.lines()
+
+
+def test_rows_that_run_in_a_circle_are_damage_and_not_read_for_ever(
+    ledger: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # what a flipped bit in a page can do: the same rows come again after their last
+    monkeypatch.setattr(ledger, "_batch", lambda _: [(1, "north", 1, "0" * 64, b"{}")])
+    with pytest.raises(Damaged, match="out of order"):
+        list(ledger.rows())
+
+
+def test_cells_of_another_type_than_the_tables_are_damage(
+    ledger: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(ledger, "_batch", lambda last: [] if last else [(1, None, "x", None, 7)])
+    assert list(ledger.rows()) == [("None", 0, "None", b"")]
