@@ -2,13 +2,13 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+
+from msgspec import Struct
 
 from store.codec import FIRST_PREV, Entry, decode, encode, hash_of
 from store.errors import BadRecord
 from store.finding import Finding, Found
 
-Row = tuple[str, int, str, bytes]
 _HEAD = re.compile(r"([a-z0-9-]{1,32}) ([1-9][0-9]{0,17}) ([0-9a-f]{64})")
 
 
@@ -17,56 +17,81 @@ def where(entry: Entry) -> str:
     return f"{entry.bench} {entry.seq}"
 
 
-def readable(rows: list[Row]) -> Iterator[tuple[int, Entry]]:
-    """Return (place in order of arrival, entry) of every line that can be read."""
-    for place, (_, _, _, line) in enumerate(rows):
-        try:
-            yield place, decode(line)
-        except BadRecord:
-            continue
+class Line(Struct, frozen=True):
+    """A row of the ledger: what its columns say, its line, and the line read (or why not)."""
+
+    bench: str
+    seq: int
+    digest: str
+    line: bytes
+    entry: Entry | None
+    refused: str = ""
+
+    @property
+    def hash(self) -> str:
+        """The hash that the line has, whatever the row says."""
+        return self.entry.hash if self.entry else hash_of(self.line)
+
+    @property
+    def prev(self) -> str:
+        """The hash that the line cites as the one before it, whether it can be read or not."""
+        found = re.search(rb'"prev":"([0-9a-f]{64})"', self.line)
+        return self.entry.prev if self.entry else found[1].decode() if found else ""
 
 
-def check_lines(rows: list[Row]) -> Found:
+def read_line(bench: str, seq: int, digest: str, line: bytes) -> Line:
+    """Return a row with its line read."""
+    try:
+        return Line(bench, seq, digest, line, decode(line))
+    except BadRecord as error:
+        return Line(bench, seq, digest, line, None, str(error))
+
+
+def check_lines(lines: list[Line]) -> Found:
     """Find lines that are not records, not in canonical form, or not what their row says."""
-    for place, (bench, seq, digest, line) in enumerate(rows):
-        name = f"{bench} {seq}"
-        if digest != hash_of(line):
+    for place, line in enumerate(lines):
+        name = f"{line.bench} {line.seq}"
+        if line.digest != line.hash:
             yield (
                 place,
                 Finding(
                     "altered", "line-changed", name, "the entry is not the one that was hashed"
                 ),
             )
-        try:
-            entry = decode(line)
-            normal = encode(
-                entry.evidence,
-                seq=entry.seq, prev=entry.prev, salt=entry.salt, at=entry.at, bench=entry.bench,
-                by=entry.by,
-            )  # fmt: skip
-        except BadRecord as error:
-            yield place, Finding("altered", "line-unreadable", name, f"not a record: {error}")
-            continue
-        if normal.line != line:
+        refused = line.refused if line.entry is None else _not_canonical(line.entry)
+        if line.entry is None:
+            yield place, Finding("altered", "line-unreadable", name, f"not a record: {refused}")
+        elif refused:
+            yield place, Finding("altered", "line-not-canonical", name, refused)
+        if line.entry and (line.entry.bench, line.entry.seq) != (line.bench, line.seq):
             yield (
                 place,
                 Finding(
-                    "altered", "line-not-canonical", name, "the line is not in its canonical form"
+                    "altered", "row-differs", name, f"the row holds the entry {where(line.entry)}"
                 ),
             )
-        if (entry.bench, entry.seq) != (bench, seq):
-            yield (
-                place,
-                Finding("altered", "row-differs", name, f"the row holds the entry {where(entry)}"),
-            )
 
 
-def check_chain(rows: list[Row]) -> Found:
+def _not_canonical(entry: Entry) -> str:
+    """Return why an entry's line is not the one that this program would write for it."""
+    try:
+        normal = encode(
+            entry.evidence,
+            seq=entry.seq, prev=entry.prev, salt=entry.salt, at=entry.at, bench=entry.bench,
+            by=entry.by,
+        )  # fmt: skip
+    except BadRecord as error:
+        return str(error)
+    return "" if normal.line == entry.line else "the line is not in its canonical form"
+
+
+def check_chain(lines: list[Line]) -> Found:
     """Find lines that do not follow one that came before: changed, dropped, moved or forked."""
     seqs: dict[tuple[str, str], int] = {}
     followed: dict[tuple[str, str], str] = {}
-    for place, (bench, seq, _, line) in enumerate(rows):
-        name, prev = f"{bench} {seq}", _prev(line)
+    for place, line in enumerate(lines):
+        bench, seq, prev = line.bench, line.seq, line.prev
+        name = f"{bench} {seq}"
         before = 0 if prev == FIRST_PREV else seqs.get((bench, prev))
         if before is None:
             yield place, Finding(
@@ -89,32 +114,32 @@ def check_chain(rows: list[Row]) -> Found:
                 f"{followed[bench, prev]} follows the same entry: two histories of one bench",
             )  # fmt: skip
         followed.setdefault((bench, prev), name)
-        seqs[bench, hash_of(line)] = seq
+        seqs[bench, line.hash] = seq
 
 
-def check_heads(rows: list[Row], heads: str | None) -> Found:
+def check_heads(lines: list[Line], heads: str | None) -> Found:
     """Find entries that are not those which heads.txt has noted, or are there no more.
 
     A ledger that is ahead of heads.txt is normal: the head is noted after the entry is kept.
     """
     if heads is None:
-        if rows:
+        if lines:
             yield -1, Finding("damaged", "heads-missing", "heads.txt", "the list of heads is gone")
         return
     known: defaultdict[tuple[str, int], dict[str, int]] = defaultdict(dict)
-    for place, (bench, seq, _, line) in enumerate(rows):
-        known[bench, seq][hash_of(line)] = place
+    for place, line in enumerate(lines):
+        known[line.bench, line.seq][line.hash] = place
     for number, text in enumerate(heads.splitlines(), start=1):
         head = _HEAD.fullmatch(text)
         if head is None:
-            yield len(rows), Finding(
+            yield len(lines), Finding(
                 "note", "heads-line", f"heads.txt line {number}",
                 "the line is no head; one that was being written when the power went looks so",
             )  # fmt: skip
             continue
         bench, seq, digest = head[1], int(head[2]), head[3]
         if (bench, seq) not in known:
-            yield len(rows), Finding(
+            yield len(lines), Finding(
                 "altered", "entry-gone", f"{bench} {seq}",
                 "heads.txt has noted this entry, and the ledger has it no more",
             )  # fmt: skip
@@ -123,12 +148,3 @@ def check_heads(rows: list[Row], heads: str | None) -> Found:
                 "altered", "head-differs", f"{bench} {seq}",
                 "the entry is not the one that heads.txt has noted: the chain was written anew",
             )  # fmt: skip
-
-
-def _prev(line: bytes) -> str:
-    """Return the hash that a line cites as the one before it, whether it can be read or not."""
-    try:
-        return decode(line).prev
-    except BadRecord:
-        found = re.search(rb'"prev":"([0-9a-f]{64})"', line)
-        return found[1].decode() if found else ""

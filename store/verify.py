@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from annotate.quantity import Quantity
-from store.chains import Row, check_chain, check_heads, check_lines, readable, where
+from store.chains import Line, check_chain, check_heads, check_lines, read_line, where
 from store.citations import check_citations, check_closings, check_verdicts
 from store.codec import Entry
 from store.errors import PhotoMissing, StoreError
@@ -53,11 +53,11 @@ def verify(
     an entry which a crash left half written is taken back.
     """
     tools = Tools(measure or _measure_coverage(), moved, decode, reparse, version)
-    rows, found = _read(root)
-    found += [*check_lines(rows), *check_chain(rows), *check_heads(rows, _heads(root))]
+    lines, found = _read(root)
+    found += [*check_lines(lines), *check_chain(lines), *check_heads(lines, _heads(root))]
     if not (root / FORMAT_NAME).is_file():
         found.append((-1, Finding("damaged", "format-missing", FORMAT_NAME, "the file is gone")))
-    entries = list(readable(rows))
+    entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
     files = sum(1 for _ in PhotoVault(root).files())
     tell = _teller(progress, files + len(entries))
     found += _check_photos(root, entries, tell)
@@ -67,7 +67,7 @@ def verify(
         found += check_verdicts(entries, start.plan)
         found += check_closings(entries, start.plan)
         found += _recompute(root, entries, start, tools, tell)
-    elif rows:
+    elif lines:
         found.append((0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")))
     return [finding for _, finding in sorted(found, key=lambda placed: placed[0])]
 
@@ -78,9 +78,9 @@ def _measure_coverage() -> Measure:
     return measure
 
 
-def _read(root: Path) -> tuple[list[Row], list[tuple[int, Finding]]]:
+def _read(root: Path) -> tuple[list[Line], list[tuple[int, Finding]]]:
     """Return what can be read of the ledger, and what SQLite has to say against it."""
-    rows: list[Row] = []
+    lines: list[Line] = []
     found: list[tuple[int, Finding]] = []
     try:
         ledger = Ledger(root, read_only=not Ledger.was_cut_off(root))
@@ -92,14 +92,14 @@ def _read(root: Path) -> tuple[list[Row], list[tuple[int, Finding]]]:
             for complaint in ledger.complaints()
         ]
         for row in ledger.rows():
-            rows.append(row)  # noqa: PERF402 - what came before a damaged page is kept
+            lines.append(read_line(*row))  # noqa: PERF401 - what came before a damaged page is kept
     except StoreError as error:
-        found.append((len(rows), Finding("damaged", "ledger-unreadable", FILE_NAME, str(error))))
+        found.append((len(lines), Finding("damaged", "ledger-unreadable", FILE_NAME, str(error))))
     finally:
         ledger.close()
-    if not rows and not found:
+    if not lines and not found:
         found.append((-1, Finding("damaged", "ledger-empty", FILE_NAME, "there is no entry in it")))
-    return rows, found
+    return lines, found
 
 
 def _heads(root: Path) -> str | None:

@@ -87,7 +87,8 @@ def test_a_book_is_not_overwritten(book: Book) -> None:
 
 def test_an_empty_folder_may_exist(tmp_path: Path) -> None:
     (tmp_path / "book").mkdir()
-    new_book(tmp_path / "book").close()
+    with new_book(tmp_path / "book") as book:
+        assert len(book.entries()) == 1
 
 
 def test_a_start_that_broke_off_can_be_made_again(tmp_path: Path) -> None:
