@@ -53,7 +53,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--far-points", type=pixel_pairs, metavar='"X,Y ..."', help="the far rim, by hand"
     )
-    parser.add_argument("--limit", metavar='"covered < 40 %%"', help="judge against this")
+    parser.add_argument("--limit", metavar="LIMIT", help='judge against this, as "covered < 40 %%"')
     parser.add_argument("--book", metavar="BOOK", type=Path, help="file photo and marks there")
     parser.add_argument("--check", metavar="LOCATION.CHECK", help="the check they belong to")
     parser.add_argument(

@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_by
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from capture.commands.edge import Edge
     from store.round import Check
 
@@ -48,7 +46,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 def _work(folder: Path, edge: "Edge") -> bool:
     """Begin the book and do everything; return whether it then verifies."""
-    from capture.commands.edge import counting, say, warn, working  # noqa: PLC0415 - slow
+    from capture.commands.edge import counting, say, warn  # noqa: PLC0415 - slow
     from capture.commands.round import round_lines  # noqa: PLC0415 - the same
     from capture.demo import Told, read_demo_plan, walk  # noqa: PLC0415 - the same
     from capture.journey import Journey, verify_book  # noqa: PLC0415 - the same
@@ -67,9 +65,14 @@ def _work(folder: Path, edge: "Edge") -> bool:
             say(f"caution: {caution}")
         for warning in journey.book.warnings:
             warn(warning)
-        with working("working") as now:
-            walk(journey, Told(act=_act(now), outcome=lambda line: say(f"      {line}"),
-                               check=_say_check))  # fmt: skip
+        walk(
+            journey,
+            Told(
+                act=lambda line: say(f"- {line}"),
+                outcome=lambda line: say(f"      {line}"),
+                check=_say_check,
+            ),
+        )
         say()
         for line in round_lines(journey.round()):
             say(line)
@@ -84,16 +87,6 @@ def _work(folder: Path, edge: "Edge") -> bool:
     if sound:
         say("verify: sound, and every number worked out again from its marks")
     return sound
-
-
-def _act(now: "Callable[[str], None]") -> "Callable[[str], None]":
-    from capture.commands.edge import say  # noqa: PLC0415 - beside its use
-
-    def act(line: str) -> None:
-        say(f"- {line}")
-        now(line)
-
-    return act
 
 
 def _say_check(check: "Check") -> None:

@@ -34,11 +34,11 @@ def version() -> str:
 def say(line: str = "") -> None:
     """Write one line of the answer to stdout."""
     sys.stdout.write(f"{line}\n")
+    sys.stdout.flush()  # so that a pipe sees progress too, and order is kept beside stderr
 
 
 def warn(line: str) -> None:
     """Write one line beside the answer, to stderr."""
-    sys.stdout.flush()  # so that the two come in order where they share a screen
     sys.stderr.write(f"benchproof: {line}\n")
 
 
@@ -51,14 +51,24 @@ def say_json(answer: dict[str, Any]) -> None:
 
 @contextmanager
 def working(what: str) -> Iterator[Callable[[str], None]]:
-    """Show on stderr what takes a while, if somebody watches; gives a way to say what now."""
+    """Show on stderr what takes a while, if somebody watches; gives a way to say what now.
+
+    Nothing may be printed inside: the two would share a line.
+    """
     if not sys.stderr.isatty():
         yield lambda _: None
         return
     from rich.console import Console  # noqa: PLC0415 - 40 ms that a pipe need not pay
+    from rich.progress import Progress, SpinnerColumn, TextColumn  # noqa: PLC0415 - the same
 
-    with Console(stderr=True).status(what) as status:
-        yield status.update
+    columns = SpinnerColumn(), TextColumn("{task.description}")
+    with Progress(*columns, console=Console(stderr=True), transient=True, **_APART) as progress:
+        task = progress.add_task(what)
+        yield lambda now: progress.update(task, description=now)
+
+
+# Else rich would carry what is printed meanwhile from stdout to its own stream, stderr.
+_APART: dict[str, Any] = {"redirect_stdout": False, "redirect_stderr": False}
 
 
 @contextmanager
@@ -70,7 +80,7 @@ def counting(what: str) -> Iterator[Callable[[int, int], None]]:
     from rich.console import Console  # noqa: PLC0415 - 40 ms that a pipe need not pay
     from rich.progress import Progress  # noqa: PLC0415 - the same
 
-    with Progress(console=Console(stderr=True), transient=True) as progress:
+    with Progress(console=Console(stderr=True), transient=True, **_APART) as progress:
         task = progress.add_task(what)
         yield lambda done, of: progress.update(task, completed=done, total=of)
 
