@@ -97,8 +97,8 @@ class Book:
         checked_bench(bench)
         _refuse_occupied(root)
         try:
-            root.mkdir(parents=True, exist_ok=True)
             warning = check_local(root)
+            root.mkdir(parents=True, exist_ok=True)
             write_text(root / FORMAT_NAME, FORMAT_TEXT)
         except OSError as error:
             raise cannot_write(error, "the new book") from error

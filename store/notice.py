@@ -20,7 +20,8 @@ Every line has these members:
   bench  whose chain                            by     who
   kind   what happened                          body   the record; measured values are texts
 
-How to check it without this program (any Unix shell; BENCH is the bench's name):
+How to check it without this program, in a COPY of this folder (bash with the usual tools and
+sqlite3; BENCH is the bench's name):
 
 1. Write out the chain. Each line is kept with its line feed, so none is added:
      sqlite3 -readonly -newline '' ledger.db \\

@@ -124,6 +124,7 @@ def test_a_network_folder_is_refused_for_writing_and_may_be_read(
         Book.open(book.root)
     with pytest.raises(NetworkFolder, match="nfs4"):
         new_book(tmp_path / "other")
+    assert not (tmp_path / "other").exists()
     with Book.open(book.root, read_only=True) as reader:
         assert len(reader.entries()) == 1
 
