@@ -50,7 +50,8 @@ class Journey:
 
         Raises BookExists, NetworkFolder, CannotWrite.
         """
-        book = Book.create(root, plan, at=clock(), bench=bench, by=user, version=version)
+        # Absolute: the report is set by a process that stands in another folder.
+        book = Book.create(root.absolute(), plan, at=clock(), bench=bench, by=user, version=version)
         return cls(book, clock=clock, user=user, version=version)
 
     @classmethod
@@ -58,7 +59,7 @@ class Journey:
         cls, root: Path, *, clock: Clock, user: str, version: str, read_only: bool = False
     ) -> Self:
         """Return the journey of the book in ``root``; raises NotABook, NetworkFolder."""
-        book = Book.open(root, read_only=read_only)
+        book = Book.open(root.absolute(), read_only=read_only)
         return cls(book, clock=clock, user=user, version=version)
 
     def __enter__(self) -> Self:

@@ -283,6 +283,17 @@ def test_a_report_lies_beside_its_book(book: Path) -> None:
     assert written.read_bytes().startswith(b"%PDF-")
 
 
+def test_a_report_of_a_book_named_from_where_one_stands_shows_its_photos(
+    book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(book.parent)
+    assert run("report", book.name, "-o", "without.pdf").code == 0
+    run("photo", book.name, SAMPLES / "bearing-1.jpg", "--at", "C1", "--role", "close-up")
+    assert run("report", book.name, "-o", "with.pdf").code == 0
+    pictures = [Path(n).read_bytes().count(b"/DCTDecode") for n in ("without.pdf", "with.pdf")]
+    assert pictures == [0, 1]
+
+
 def test_who_did_it_is_filed(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("BENCHPROOF_BY", "Cleo")
     run("reading", book, "P1.clean", "yes")
