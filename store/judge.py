@@ -12,7 +12,7 @@ from math import inf, nextafter
 
 from annotate.quantity import LEVEL, Quantity
 from annotate.result import Coverage, Known, Result
-from store.plan import Characteristic, Limit, Of
+from store.plan import Characteristic, Limit, Of, Rule
 from store.verdict import State, Verdict
 
 # A value on the limit must not fall off it because 0.050 in is 1.2699999999999998 mm in binary.
@@ -42,15 +42,14 @@ def judge(quantity: Quantity, limit: Limit) -> Verdict:
     side's unit; under the simple rule they are the value itself, which is all it compares. The
     probability is of the value's whole distribution under either rule. Raises UnitMismatch.
     """
-    below, bound_low = _side(quantity, limit.at_least, 1 - LEVEL, limit)
-    above, bound_high = _side(quantity, limit.at_most, LEVEL, limit)
-    within = min(1.0, max(0.0, 1.0 - below - above))
+    below, above = _beyond(quantity, limit)
+    within = max(0.0, 1.0 - below - above)
     return Verdict(
         state=_simple_state(quantity, limit) if limit.rule == "simple" else _guarded_state(within),
         limit=limit,
         probability_within=within,
-        bound_low=bound_low,
-        bound_high=bound_high,
+        bound_low=_bound(quantity, limit.at_least, 1 - LEVEL, limit.rule),
+        bound_high=_bound(quantity, limit.at_most, LEVEL, limit.rule),
     )
 
 
@@ -85,24 +84,27 @@ def _guarded_state(within: float) -> State:
 
 
 def _simple_state(quantity: Quantity, limit: Limit) -> State:
-    exact = Quantity(quantity.value, quantity.unit)
-    below, _ = _side(exact, limit.at_least, 0.5, limit)
-    above, _ = _side(exact, limit.at_most, 0.5, limit)
-    return "outside" if below or above else "within"
+    return "outside" if any(_beyond(Quantity(quantity.value, quantity.unit), limit)) else "within"
 
 
-def _side(
-    quantity: Quantity, bound: Quantity | None, probability: float, limit: Limit
-) -> tuple[float, float | None]:
-    """Return the probability beyond one side of a limit, and the value's bound on that side."""
-    if bound is None:
-        return 0.0, None
-    there = quantity.to(bound.unit)
-    slack = abs(bound.value) * _ROUNDING
-    if bound is limit.at_least:
+def _beyond(quantity: Quantity, limit: Limit) -> tuple[float, float]:
+    """Return the probabilities of lying below and above a limit, 0 where it has no such side."""
+    below = above = 0.0
+    if limit.at_least is not None:
+        low = limit.at_least.value - abs(limit.at_least.value) * _ROUNDING
         # Strictly below: a pile of trials exactly on the limit conforms.
-        beyond = there.probability_below(nextafter(bound.value - slack, -inf))
-    else:
-        beyond = 1.0 - there.probability_below(bound.value + slack)
-    drawn = there.value if limit.rule == "simple" else there.quantile(probability)
-    return beyond, drawn
+        below = quantity.to(limit.at_least.unit).probability_below(nextafter(low, -inf))
+    if limit.at_most is not None:
+        high = limit.at_most.value + abs(limit.at_most.value) * _ROUNDING
+        above = 1.0 - quantity.to(limit.at_most.unit).probability_below(high)
+    return below, above
+
+
+def _bound(
+    quantity: Quantity, side: Quantity | None, probability: float, rule: Rule
+) -> float | None:
+    """Return what the rule compares with one side of a limit, in that side's unit."""
+    if side is None:
+        return None
+    there = quantity.to(side.unit)
+    return there.value if rule == "simple" else there.quantile(probability)

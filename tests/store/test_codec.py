@@ -166,6 +166,15 @@ def test_an_int_where_a_float_is_meant_comes_back_as_a_float() -> None:
     assert decode(written.line).line == written.line
 
 
+def test_integers_beyond_what_json_carries_are_texts() -> None:
+    # RFC 8785 section 3.2.2.3 and RFC 7493: exact up to 2^53 - 1
+    largest = 2**53 - 1
+    for seed, kept in [(largest, largest), (largest + 1, str(2**53)), (2**64, str(2**64))]:
+        line = entry(msgspec.structs.replace(marks("ab" * 32), seed=seed)).line
+        assert json.loads(line)["body"]["seed"] == kept
+        assert decode(line).evidence.seed == seed  # type: ignore[union-attr]
+
+
 def test_numpy_numbers_are_kept_as_plain_ones() -> None:
     written = entry(Derived("k", Quantity(np.float64(1.5), "mm", u=np.float32(0.5)), ("a", "b")))
     assert written.evidence == Derived("k", Quantity(1.5, "mm", u=0.5), ("a", "b"))
@@ -214,6 +223,7 @@ def _swapped(old: str, new: str) -> bytes:
     [
         (STRUCK.line[:-1], "ends with LF"),
         (STRUCK.line + STRUCK.line, "one line"),
+        (STRUCK.line + b"\n", "one line"),
         (b"[1]\n", "a JSON object"),
         (b"{}\n", "has the members"),
         (b"{\n", "one line|not JSON"),
@@ -242,6 +252,7 @@ def _swapped(old: str, new: str) -> bytes:
         (_swapped("wrong plug", "\\uD83D\\uDE00"), "surrogate"),
         (_swapped('"wrong plug"', "[" * DEPTH + "]" * DEPTH), "nested deeper"),
         (_swapped('"wrong plug"', "[" * 100_000), "nested deeper"),
+        (_swapped('"wrong plug"', f"[{'[],' * 99}{'[' * DEPTH}{']' * DEPTH}]"), "nested deeper"),
     ],
 )
 def test_a_line_that_is_no_entry_is_refused_with_the_reason(line: bytes, why: str) -> None:

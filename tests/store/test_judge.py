@@ -225,6 +225,17 @@ def test_a_skewed_result_is_judged_by_its_own_quantiles() -> None:
     assert stats.norm.cdf((5.0 - 2.0) / sqrt(2)) > 0.98
 
 
+def test_odds_of_exactly_95_in_100_decide() -> None:
+    steps = [float(step) for step in range(201)]
+    mostly_below = Quantity(0.0, "mm", u=1.0, quantiles=tuple(step - 190 for step in steps))
+    mostly_above = Quantity(0.0, "mm", u=1.0, quantiles=tuple(step - 10 for step in steps))
+    assert judge(mostly_below, limit(high=0.0)).probability_within == 0.95
+    assert judge(mostly_below, limit(high=0.0)).state == "within"
+    assert judge(mostly_above, limit(high=0.0)).state == "outside"
+    nearly = Quantity(0.0, "mm", u=1.0, quantiles=tuple(step - 189.9 for step in steps))
+    assert judge(nearly, limit(high=0.0)).state == "too close to call"
+
+
 def test_trials_piled_exactly_on_a_limit_conform() -> None:
     # a coverage that can't be below nothing: 30 % of the trials are exactly 0
     samples = np.concatenate([np.zeros(300), np.linspace(0.001, 0.2, 700)])
@@ -240,6 +251,7 @@ def test_what_is_not_known_is_not_measured_and_says_why() -> None:
     assert verdict == not_measured(the_limit, "no length is known")
     assert (verdict.state, verdict.reason) == ("not measured", "no length is known")
     assert verdict.probability_within is None
+    assert verdict.limit is the_limit
     known = Quantity(0.5, "mm", u=0.1)
     assert judge_result(Known(known), the_limit) == judge(known, the_limit)
 
