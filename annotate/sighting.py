@@ -17,6 +17,7 @@ from annotate.priors import ARC, ASSUMED, BACK, FAR, LOOSE, NEAR_RIM, SCALE, SIG
 NO_SCALE = "no length was given: type the near or far diameter, or put a printed marker in"
 _NEAR_POINTS, _FAR_POINTS = 5, 3
 _SIZES = 3.0  # a first guess of the far radius beyond this factor is no guess
+_STRAINED, _RELIEF = 1.8, 0.7  # when, and for how much relief, a back edge is left out
 _TORN = 6.0  # points off by six times their stated uncertainty are not on that rim
 
 
@@ -172,24 +173,38 @@ def starts(sighting: Sighting) -> Array:
 def settle(sighting: Sighting) -> tuple[Sighting, infer.Modes]:
     """Return the sighting with its weights set at the best fit, and the best fits.
 
-    Weights: pixels per millimetre across each rim at each point, and less for a point further
-    off than the others (the fit is repeated once with them; Huber's idea, limit 2.5).
+    Slopes: pixels per millimetre across each rim at each point. Whiteners: less weight for a
+    point further off than the others (the fit is repeated with them; Huber's idea, limit 2.5).
+    A back edge that does not fit is left out: it is the rim most easily taken for another.
+    Raises CannotMeasure if no pair of holes fits.
     """
-    s = sighting
-    q = starts(s)
-    loose = np.ones(len(NAMES))
-    modes = infer.find_modes(partial(residuals, s), q, s.priors_on, loose)
-    if len(modes.q) == 0:
-        raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
-    for _ in range(2):
-        s = _weighted(s, modes.q[:1])
-        modes = infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose)
+    s, modes = _settled(sighting)
+    if s.back is not None and s.strain > _STRAINED:
+        bare, bare_modes = _settled(_without_back(sighting))
+        if bare.strain < _RELIEF * s.strain:
+            s, modes = bare, bare_modes
     if s.strain > _TORN:
         raise CannotMeasure(
             "no pair of round holes with these lengths fits the rims",
             "check the typed diameters, and that each point lies on the rim it is meant for",
         )
     return s, modes
+
+
+def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
+    loose = np.ones(len(NAMES))
+    modes = infer.find_modes(partial(residuals, s), starts(s), s.priors_on, loose)
+    if len(modes.q) == 0:
+        raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
+    for _ in range(2):
+        s = _weighted(s, modes.q[:1])
+        modes = infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose)
+    return s, modes
+
+
+def _without_back(s: Sighting) -> Sighting:
+    slopes, whiteners = (*s.slopes[:2], np.ones(0)), (*s.whiteners[:2], np.eye(0))
+    return s._replace(back=None, slopes=slopes, whiteners=whiteners)
 
 
 def _weighted(s: Sighting, q: Array) -> Sighting:

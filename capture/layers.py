@@ -55,7 +55,8 @@ def with_rims(
 ) -> Placed:
     """Return the layer with its rims: by hand where points are given, else found.
 
-    What is not given is looked for from ``click``, any point inside the hole as seen. Raises
+    What is not given is looked for from ``click``, any point inside the hole as seen; the near
+    hole's own back edge is always looked for in the picture. Raises
     CannotMeasure if a rim cannot be seen, WrongUse if a point lies outside the picture.
     """
     near = hand_rim("near", near_points) if near_points else None
@@ -63,7 +64,9 @@ def with_rims(
     by_hand = [rim for rim in (near, far) if rim is not None]
     refuse_outside(layer, [*([click] if click else []), *(p for r in by_hand for p in r.points_px)])
     if near and far:
-        return Placed(_with(layer, *by_hand), ())
+        # The near hole's other end tells the camera's lean far better than eight points can.
+        back = _found(photo, Point(*click) if click else None, near).back
+        return Placed(_with(layer, *by_hand, *([back] if back else [])), ())
     if click is None:
         # An empty list is an answer too: nobody could mark that rim.
         if near_points is None or far_points is None:
@@ -108,7 +111,7 @@ def find_marker(photo: Photo, side: Quantity) -> Marker:
     return found[0]
 
 
-def _found(photo: Photo, click: Point, near: Rim | None) -> "Rims":
+def _found(photo: Photo, click: Point | None, near: Rim | None) -> "Rims":
     """Return the rims that are looked for; behind a near rim placed by hand only the inner ones."""
     from annotate.edges import (  # noqa: PLC0415 - loads what only this needs
         NotFound,
@@ -119,6 +122,8 @@ def _found(photo: Photo, click: Point, near: Rim | None) -> "Rims":
 
     if near is not None:
         return Rims(near, *find_inner(_pixels(photo), near, click))
+    if click is None:
+        raise WrongUse("no rim is given and no place to look for one: give a click")
     rims = find_rims(_pixels(photo), click)
     if isinstance(rims, NotFound):
         raise CannotMeasure(rims.reason, rims.advice)
