@@ -23,6 +23,7 @@ from annotate.marks import (
     Diameter,
     Distance,
     Ellipse,
+    FarUnseen,
     KnownCircle,
     KnownDistance,
     Layer,
@@ -243,6 +244,8 @@ def _drawn(mark: Mark, pen: _Pen) -> list[str]:
 def _places(mark: Mark) -> Points:
     """Return a mark's points in the order in which they are joined."""
     match mark:
+        case FarUnseen():
+            return np.empty((0, 2))  # said, not placed: there is nothing to draw
         case KnownDistance() | Distance():
             points: Sequence[Point] = (mark.a, mark.b)
         case Angle():
