@@ -44,9 +44,8 @@ def lens_area(r1: Lengths, r2: Lengths, s: Lengths) -> Array:
     in_big = np.arctan2(height, apart**2 + difference)
     in_small = np.arctan2(height, apart**2 - difference)
     area = big**2 * _segment(in_big) + small**2 * _segment(in_small)
-    result: Array = np.where(
-        outer == 0, 0.0, np.where(inner == 0, np.pi * small**2, np.minimum(area, np.pi * small**2))
-    )
+    # Only concentric circles of one size have no angles to add up; rounding must not exceed them.
+    result: Array = np.where(inner == 0, np.pi * small**2, np.minimum(area, np.pi * small**2))
     return result
 
 

@@ -94,7 +94,7 @@ def conversion_factor(from_unit: str, to_unit: str) -> float:
         return 1.0
     (from_name, from_kind), (to_name, to_kind) = UNITS[from_unit], UNITS[to_unit]
     if from_kind != to_kind:
-        raise UnitMismatch(f"{from_unit} is a {from_kind}, {to_unit} a {to_kind}")
+        raise UnitMismatch(f"{from_unit} ({from_kind}) cannot become {to_unit} ({to_kind})")
     return float(_registry().Quantity(1.0, from_name).to(to_name).magnitude)
 
 

@@ -54,6 +54,7 @@ def test_printed_fractions_of_the_smaller_circle() -> None:
         (3, 2, 5.000001, 0.0),
         (2, 2, 0, pi * 4),  # the same circle
         (2, 2, 1e9, 0.0),
+        (5, 0.1, 5.1, 0.0),
     ],
 )
 def test_edges_of_the_formula_have_their_limits(r1, r2, s, area) -> None:
@@ -61,12 +62,11 @@ def test_edges_of_the_formula_have_their_limits(r1, r2, s, area) -> None:
 
 
 def test_thin_lenses_keep_their_figures_near_touching() -> None:
-    # With gap g before touching, the lens is two caps of height g/2 each for equal radii:
-    # area = (8/3) sqrt(r) (g/2)^1.5 ... as g -> 0 (series of the segment, first term):
-    # a cap of half angle t has r^2 (2/3) t^3 with t = sqrt(g / r).
-    for gap in (1e-4, 1e-6, 1e-8):
+    # Two equal caps whose half angle t has r (1 - cos t) = gap / 2; a thin cap's area is
+    # r^2 (2/3) t^3 to first order. Powers of two: the gap itself is exact beside 4.
+    for gap in (2.0**-14, 2.0**-24, 2.0**-40):
         first_term = 2 * 4.0 * (2 / 3) * sqrt(gap / 2.0) ** 3
-        assert_allclose(lens_area(2.0, 2.0, 4.0 - gap), first_term, rtol=0.3 * gap + 1e-6)
+        assert_allclose(lens_area(2.0, 2.0, 4.0 - gap), first_term, rtol=0.1 * gap + 1e-12)
 
 
 def test_a_nearly_contained_circle_lacks_only_its_thin_crescent() -> None:

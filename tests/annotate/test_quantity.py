@@ -235,10 +235,16 @@ def test_probabilities_do_not_change_with_the_unit() -> None:
 
 
 @pytest.mark.parametrize(
-    ("start", "end"), [("mm", "N.m"), ("mm", "mm^2"), ("furlong", "mm"), ("mm", "mil")]
+    ("start", "end", "said"),
+    [
+        ("mm", "N.m", r"mm \(length\) cannot become N.m \(torque\)"),
+        ("mm", "mm^2", r"mm \(length\) cannot become mm\^2 \(area\)"),
+        ("furlong", "mm", "unknown unit 'furlong'; known: 1, %, mm"),
+        ("mm", "mil", "unknown unit 'mil'"),
+    ],
 )
-def test_other_kinds_and_unknown_units_are_refused(start, end) -> None:
-    with pytest.raises(UnitMismatch):
+def test_other_kinds_and_unknown_units_are_refused(start, end, said) -> None:
+    with pytest.raises(UnitMismatch, match=said):
         conversion_factor(start, end)
 
 
@@ -257,15 +263,24 @@ GOOD = tuple(float(k) for k in range(QUANTILE_STEPS + 1))
 
 
 @pytest.mark.parametrize(
-    "wrong",
+    ("wrong", "said"),
     [
-        {"value": nan}, {"value": inf}, {"u": -1.0}, {"u": nan}, {"u": inf}, {"unit": "furlong"},
-        {"dof": 0.5}, {"dof": nan}, {"quantiles": (1.0, 2.0)}, {"quantiles": GOOD[::-1]},
-        {"quantiles": (*GOOD[:-1], nan)},
+        ({"value": nan}, "is not a quantity"),
+        ({"value": inf}, "is not a quantity"),
+        ({"u": -1.0}, r"1.0 \+- -1.0 mm is not a quantity"),
+        ({"u": nan}, "is not a quantity"),
+        ({"u": inf}, "is not a quantity"),
+        ({"unit": "furlong"}, "unknown unit 'furlong'; known: 1, %, mm"),
+        ({"dof": 0.5}, "degrees of freedom 0.5 below 1"),
+        ({"dof": nan}, "degrees of freedom"),
+        ({"quantiles": (1.0, 2.0)}, "must be 201 non-decreasing"),
+        ({"quantiles": GOOD[::-1]}, "non-decreasing"),
+        ({"quantiles": (*GOOD[:-1], nan)}, "non-decreasing"),
+        ({"quantiles": (*GOOD[:-1], inf)}, "non-decreasing"),
     ],
-)  # fmt: skip
-def test_a_quantity_cannot_exist_wrong(wrong) -> None:
-    with pytest.raises(BadQuantity):
+)
+def test_a_quantity_cannot_exist_wrong(wrong, said) -> None:
+    with pytest.raises(BadQuantity, match=said):
         Quantity(**{"value": 1.0, "unit": "mm", "u": 0.1, **wrong})
 
 
@@ -275,8 +290,13 @@ def test_one_degree_of_freedom_is_enough() -> None:
 
 @pytest.mark.parametrize("samples", [[], [1.0], [1.0, nan], [1.0, inf]])
 def test_samples_that_say_nothing_are_refused(samples) -> None:
-    with pytest.raises(BadQuantity):
+    with pytest.raises(BadQuantity, match="at least two finite samples"):
         Quantity.from_samples(np.array(samples), "mm")
+
+
+def test_two_samples_have_a_spread() -> None:
+    pair = Quantity.from_samples(np.array([1.0, 3.0]), "mm")
+    assert (pair.value, pair.u) == (2.0, pytest.approx(sqrt(2)))
 
 
 def test_levels_widen_the_interval() -> None:
