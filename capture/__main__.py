@@ -1,11 +1,11 @@
 """The command line: ``benchproof VERB ...``. Only the verb that is asked for is loaded."""
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
 from importlib import import_module
-from typing import Any
 
 from capture.commands.verbs import EXIT_CODES, VERBS
 
@@ -24,7 +24,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except SystemExit as left:  # argparse's own way out: help, or used wrongly
         return left.code if isinstance(left.code, int) else _USED_WRONGLY
     try:
-        return int(import_module(f"capture.commands.{asked.verb}").run(asked, _edge(asked)))
+        from capture.commands.edge import edge_of_machine  # noqa: PLC0415 - not for a mere --help
+
+        edge = edge_of_machine(getattr(asked, "by", None))
+        return int(import_module(f"capture.commands.{asked.verb}").run(asked, edge))
     except KeyboardInterrupt:
         return _tell("stopped; everything that was kept stays kept", _STOPPED)
     except BrokenPipeError:
@@ -39,7 +42,7 @@ def _parse(given: list[str]) -> argparse.Namespace:
         description="Photos, readings and proof for engine reassembly: what was checked, how well "
         "it is known, and what must not be covered yet.",
         epilog=EXIT_CODES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=_Layout,
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and leave")
     verbs = parser.add_subparsers(dest="verb", metavar="VERB", required=True)
@@ -54,10 +57,24 @@ def _parse(given: list[str]) -> argparse.Namespace:
             help=line,
             description=line[0].upper() + line[1:] + ".",
             epilog=f"examples:\n{module.EXAMPLES}",
-            formatter_class=argparse.RawDescriptionHelpFormatter,
+            formatter_class=_Layout,
         )
         module.configure(own)
     return parser.parse_args(given)
+
+
+class _Layout(argparse.RawDescriptionHelpFormatter):
+    """Help with its line breaks kept, as wide as the terminal.
+
+    argparse would load six modules of archives to learn the width.
+    """
+
+    def __init__(self, prog: str) -> None:
+        try:
+            width = os.get_terminal_size().columns
+        except OSError:
+            width = 80
+        super().__init__(prog, width=max(40, min(width, 100)) - 2)
 
 
 class _Version(argparse.Action):
@@ -66,12 +83,6 @@ class _Version(argparse.Action):
 
         sys.stdout.write(f"benchproof {version()}\n")
         parser.exit(0)
-
-
-def _edge(asked: argparse.Namespace) -> Any:  # noqa: ANN401 - Edge, not loaded for a mere --help
-    from capture.commands.edge import edge_of_machine  # noqa: PLC0415 - not for a mere --help
-
-    return edge_of_machine(getattr(asked, "by", None))
 
 
 def _tell(sentence: str, code: int) -> int:
@@ -109,8 +120,6 @@ def _keep_details(error: Exception) -> str:
 
 def _close_pipe() -> int:
     """Leave quietly when the reader of our output has gone, as with ``| head``."""
-    import os  # noqa: PLC0415 - only here
-
     with suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0
