@@ -73,6 +73,11 @@ def check(root: Path, **tools: Any) -> list[Finding]:
     return verify(root, **({"measure": small_job.measure} | tools))
 
 
+def entries_in(root: Path) -> list[Entry]:
+    with Book.open(root, read_only=True) as book:
+        return list(book.entries())
+
+
 def codes(findings: list[Finding]) -> list[str]:
     return [f"{finding.severity}: {finding.code}" for finding in findings]
 
@@ -212,6 +217,10 @@ def test_a_verdict_on_another_entry_is_found(root: Path) -> None:
     assert codes(check(root)) == [
         "damaged: verdict-missing", "altered: cites-nothing", "altered: verdict-differs",
     ]  # fmt: skip
+    photo = next(e for e in entries_in(root) if isinstance(e.evidence, PhotoTaken)).hash
+    redo(root, forged(Judged, lambda j: replace(j, subject=photo)))
+    found = [f for f in check(root) if f.code == "verdict-differs"]
+    assert [f.detail for f in found] == ["it judges nothing that came before it"]
     redo(root, forged(Judged, lambda j: replace(j, key="P3.nip")))
     assert "altered: verdict-differs" in codes(check(root))
 
@@ -227,7 +236,8 @@ def test_a_reading_whose_value_is_not_its_exact_one_is_found(root: Path) -> None
         return replace(read, quantity=replace(read.quantity, value=20.001))
 
     redo(root, forged(Read, nudged))
-    assert "altered: reading-differs" in codes(check(root))
+    found = next(f for f in check(root) if f.code == "reading-differs")
+    assert found.detail == "the value 20.001 is not the exact one, 20.0"
     redo(root, forged(Read, lambda read: replace(read, exact="twenty")))
     assert "altered: reading-differs" in codes(check(root))
     redo(root, forged(Read, lambda read: replace(read, exact="1/0")))
@@ -239,8 +249,9 @@ def test_an_exact_fraction_is_its_value(root: Path) -> None:
     assert check(root) == []
 
 
-def reparse(_: Plan, read: Read) -> Quantity | None:
+def reparse(plan: Plan, read: Read) -> Quantity | None:
     """Stand in for the bench's own grammar: "20.0 mm"."""
+    assert plan == small_job.plan()
     value, unit = read.text.split()
     step = 0.05 if value.startswith("5.") else 0.0005
     return reading(read.key, float(value), half_step=step, unit=unit).quantity
@@ -259,13 +270,18 @@ def test_readings_are_read_again_from_what_was_typed(root: Path) -> None:
 def test_a_text_that_is_refused_now_and_another_uncertainty_are_found(root: Path) -> None:
     found = check(root, reparse=lambda *_: None)
     assert {finding.code for finding in found} == {"reading-differs"}
-    assert "refused now" in found[0].detail
+    assert found[0].detail == "the text is refused now"
+    again = check(root, reparse=lambda *_: None, version=VERSION)
+    assert {finding.severity for finding in again} == {"altered"}
 
     def vaguer(plan: Plan, read: Read) -> Quantity | None:
         worth = reparse(plan, read)
         return worth and replace(worth, u=worth.u * 2)
 
     assert {f.severity for f in check(root, reparse=vaguer)} == {"altered"}
+    same_version = check(root, reparse=vaguer, version=VERSION)
+    assert {(f.severity, f.code) for f in same_version} == {("altered", "reading-differs")}
+    assert "'20.0 mm' is uncertain by" in same_version[0].detail
     assert {f.severity for f in check(root, reparse=vaguer, version="9.9")} == {"differs"}
 
 
@@ -274,7 +290,34 @@ def test_a_derived_value_that_does_not_follow_is_found(root: Path) -> None:
         return replace(derived, quantity=replace(derived.quantity, value=0.1))
 
     redo(root, forged(Derived, better))
+    (found, *_) = check(root, version=VERSION)
+    assert (found.severity, found.code) == ("altered", "derived-differs")
+    assert found.detail.startswith("what it cites gives 0.3")
+    assert found.detail.endswith("mm, not 0.1")
+    assert check(root, version="9.9")[0].severity == "differs"
+
+
+def test_a_value_derived_from_what_has_none_is_found(root: Path) -> None:
+    photo = next(e for e in entries_in(root) if isinstance(e.evidence, PhotoTaken)).hash
+    redo(root, forged(Derived, lambda d: replace(d, from_entries=(photo, d.from_entries[1]))))
     assert "altered: derived-differs" in codes(check(root))
+    for nth in (0, 1):  # the bore, the plug
+        copy = Path(shutil.copytree(root, root.parent / f"copy{nth}"))
+        redo(copy, forged(Read, lambda read: replace(read, quantity=None), nth))
+        found = [f for f in check(copy) if f.code == "derived-differs"]
+        assert "it is not derived from what the plan says" in {f.detail for f in found}
+
+
+def test_an_agreement_that_can_not_be_worked_out_is_found(root: Path) -> None:
+    def exact(read: Read) -> Read:
+        assert read.quantity is not None
+        return replace(read, quantity=replace(read.quantity, u=0.0))
+
+    for nth in (4, 5):  # the two depths
+        redo(root, forged(Read, exact, nth))
+    found = [f for f in check(root) if f.code == "derived-differs"]
+    assert [f.severity for f in found] == ["altered"]
+    assert "what it cites gives no value: neither value" in found[0].detail
 
 
 def test_a_derived_value_from_the_wrong_entries_is_found(root: Path) -> None:
@@ -426,6 +469,10 @@ def test_without_a_decoder_it_is_said_that_found_marks_were_not_looked_for(
     (found,) = check(with_found_marks)
     assert (found.severity, found.code, found.where) == ("note", "marks-not-refound", "1 photos")
     assert codes(check(with_found_marks, decode=lambda _: None)) == ["note: marks-not-refound"]
+    with Book.open(with_found_marks) as book:
+        marked = next(e.evidence for e in book.entries() if isinstance(e.evidence, Marked))
+        acts.record_marks(book, marked, **WHO)
+    assert [finding.where for finding in check(with_found_marks)] == ["2 photos"]
 
 
 def test_found_marks_are_looked_for_again_in_the_photo_itself(with_found_marks: Path) -> None:
@@ -447,7 +494,9 @@ def test_found_marks_are_looked_for_again_in_the_photo_itself(with_found_marks: 
 
     (found,) = check(with_found_marks, decode=decode, moved=all_moved)
     assert (found.severity, found.code) == ("altered", "marks-moved")
-    assert "near rim, marker" in found.detail
+    assert found.detail == "not where the photo shows it: near rim, marker"
+    (found,) = check(with_found_marks, decode=decode, moved=all_moved, version=VERSION)
+    assert found.severity == "altered"
     (found,) = check(with_found_marks, decode=decode, moved=all_moved, version="9.9")
     assert found.severity == "differs"
 
