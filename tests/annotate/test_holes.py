@@ -60,8 +60,22 @@ def test_sight_line_at_20_degrees_through_2_mm_shifts_the_far_hole_by_0_73_mm() 
     assert_allclose(np.hypot(right, up)[0], 0.73, atol=0.005)
 
 
+def test_parallax_is_where_the_sight_line_through_the_far_centre_meets_the_face() -> None:
+    # A camera so near that its distance counts; the meeting point from its own projection.
+    scene = Drilled(tilt_deg=18.0, tilt_towards_deg=70.0, offset=(1.5, -0.7), distance=60.0)
+    s, camera = model_of(scene)
+    where = holes.pose(s, camera)
+    right, up = holes.parallax_mm(s, where)
+    seen = scene.project(np.array([[*scene.offset, -scene.wall]]))
+    flat = s.copy()
+    flat[0, INDEX["curvature"]] = 0.0
+    x, y = holes.carry_back(flat, where, camera, seen, np.zeros(1))
+    assert_allclose(right, x[0] - s[0, INDEX["far_x"]], atol=1e-9)
+    assert_allclose(up, y[0] - s[0, INDEX["far_y"]], atol=1e-9)
+
+
 def test_rim_of_a_hole_in_a_bore_rises_by_the_sagitta() -> None:
-    # r^2 / 2R to first order: 4.5 mm in a bore of 45 mm diameter, 0.45 mm; exactly R - sqrt(R^2 - r^2).
+    # r^2 / 2R to first order; exactly R - sqrt(R^2 - r^2): 0.45 mm for 4.5 mm in a 45 mm bore.
     s = state(ln_near=np.log(4.5), curvature=1 / 22.5, ln_size=np.log(225.0))
     outline = holes.rim_px(s, CAMERA, "near", 4)[0] - np.array(CAMERA.about)
     distance = 100.0
@@ -90,7 +104,7 @@ def test_rims_projected_by_another_library_lie_on_the_model(
 ) -> None:
     scene = Drilled(
         tilt_deg=tilt, tilt_towards_deg=towards, spin_deg=spin, bore_radius=bore, k1=k1,
-        aim_px=aim, distance=distance, r_far=3.0, offset=(1.5, -0.7),
+        aim_px=aim, distance=distance, r_far=3.0, offset=(1.5, -0.7), wall=2.3,
     )  # fmt: skip
     s, camera = model_of(scene)
     where = holes.pose(s, camera)
