@@ -1,5 +1,6 @@
 """Verify says everything that is wrong, even when the whole chain was written anew."""
 
+import re
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -70,7 +71,12 @@ def root(finished: Path, tmp_path: Path) -> Path:
 
 
 def check(root: Path, **tools: Any) -> list[Finding]:
-    return verify(root, **({"measure": small_job.measure} | tools))
+    findings = verify(root, **({"measure": small_job.measure} | tools))
+    for finding in findings:
+        assert re.fullmatch(r"[a-z]+(-[a-z]+)+", finding.code)
+        assert finding.where
+        assert finding.detail
+    return findings
 
 
 def entries_in(root: Path) -> list[Entry]:
