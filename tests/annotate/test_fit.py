@@ -334,3 +334,43 @@ def test_a_near_camera_moves_an_ellipse_centre_off_the_circle_centre(tilt, ratio
     assert_allclose(shape.semi_minor / shape.semi_major, ratio, atol=1e-4)
     # Picture scaled to the distance of the true centre, which projects to 0.
     assert_allclose(abs(shape.cx), shift, atol=6e-4)
+
+
+def test_a_line_tells_its_residuals_and_its_scatter() -> None:
+    # y = 0.75 x turned by hand: residuals are +-1 across, alternating, and cannot tilt the line.
+    along = np.array([-3.0, -1.0, 1.0, 3.0, -3.0, -1.0, 1.0, 3.0])
+    across = np.array([1.0, -1.0, -1.0, 1.0, -1.0, 1.0, 1.0, -1.0])
+    axis, normal = np.array([0.8, 0.6]), np.array([-0.6, 0.8])
+    points = along[:, None] * axis + across[:, None] * normal + np.array([50.0, -20.0])
+    line = fit_line(points)
+    assert isinstance(line, Fitted)
+    assert_allclose(np.abs(line.residuals), 1)
+    assert_allclose(line.residuals * line.residuals[0], across)
+    assert_allclose(line.rms, 1)
+    assert_allclose(line.sigma, sqrt(8 / 6))
+    assert_allclose(np.diag(line.covariance), [8 / 6 / 8, 8 / 6 / 40])
+    assert line.kept.all()
+    assert line.kept.shape == (8,)
+
+
+def test_few_points_estimate_their_scatter_with_what_is_left_over() -> None:
+    # Six points less three numbers, eight less five: published sums of squares.
+    circle, ellipse = (
+        fit_circle(geometry.GGS_CIRCLE_POINTS),
+        fit_ellipse(geometry.GGS_ELLIPSE_POINTS),
+    )
+    assert_allclose(circle.sigma, sqrt(geometry.GGS_CIRCLE["squares"] / 3), rtol=1e-4)
+    assert_allclose(ellipse.sigma, sqrt(geometry.GGS_ELLIPSE["squares"] / 3), rtol=1e-4)
+    assert circle.kept.tolist() == [True] * 6
+
+
+def test_arc_degrees_are_seen_from_the_centre_given() -> None:
+    assert_allclose(arc_degrees(arc(3, 350, 50, 11, (40, -70)), (40, -70)), 50)
+
+
+def test_a_thin_spread_is_a_line_only_by_rounding() -> None:
+    x = np.linspace(0, 10, 21)
+    bowed = np.column_stack([x, 1e-4 * (x - 5) ** 2])
+    circle = fit_circle(bowed)
+    assert not isinstance(circle, FitFailed)
+    assert_allclose(circle.shape.radius, 5000, rtol=1e-3)

@@ -4,11 +4,14 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import structs
 from numpy.testing import assert_allclose
 from scipy.stats import binom
 
 from annotate.errors import BadMark
-from annotate.fit import FitFailed
+from annotate.fit import FitFailed, Fitted, fit_ellipse, shape_matrix
+from annotate.homography import mapped
+from annotate.lean import Lean
 from annotate.lens import BARREL_MEDIAN, BARREL_SIGMA, LensProfile
 from annotate.marks import Chessboard, KnownCircle, KnownDistance, Layer, Marker, Point
 from annotate.quantity import Quantity
@@ -220,3 +223,71 @@ def test_a_marker_seen_from_behind_is_still_a_square() -> None:
 def test_a_profile_of_another_size_is_refused() -> None:
     with pytest.raises(BadMark):
         scale_from(marker(Camera()), Layer(800, 600), FLAT_LENS)
+
+
+def _circle_mark(camera: Camera, noise: Any = 0.0) -> KnownCircle:
+    seen = camera.see(circle(15, (2, -3), 35)) + noise
+    return KnownCircle(pairs(seen), Quantity(30.0, "mm"))
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        marker,
+        board,
+        _circle_mark,
+        lambda c: KnownDistance(
+            *(Point(*p) for p in pairs(c.see(np.array([[-20.0, 3.0], [25.0, 9.0]])))),
+            Quantity(45.4, "mm"),
+        ),
+    ],
+)
+def test_each_draw_straightens_the_mark_with_its_own_barrel(make) -> None:
+    mark = make(Camera(tilt_deg=12, spin_deg=33, barrel=0.01))
+    found = scale(mark, profile=None)
+    sure = structs.replace(
+        found, covariance=np.zeros((8, 8)), length=Quantity(30.0, "mm"), lean=Lean()
+    )
+    draws = sure.sample(np.random.default_rng(1), 40)
+    assert np.ptp(draws.barrels) > 0.02
+    for barrel, matrix in zip(draws.barrels, draws.matrices, strict=True):
+        # What the mark itself would give with this barrel for certain.
+        again = mapped(matrix, _straight_corners(mark, found, float(barrel)))
+        spans = np.linalg.norm(again - np.roll(again, 1, axis=0), axis=1)
+        true = np.linalg.norm(found.corners_mm - np.roll(found.corners_mm, 1, axis=0), axis=1)
+        assert_allclose(spans, true, rtol=3e-4)  # a barrel too many bends a board
+
+
+def _straight_corners(mark: Any, found: Scale, barrel: float) -> Any:
+    match mark:
+        case Marker():
+            return found.view.straight(np.array(mark.corners_px), barrel)
+        case Chessboard():
+            corners = np.array(mark.corners_px)[[0, 6, 34, 28]]
+            return found.view.straight(corners, barrel)
+        case KnownCircle():
+            fitted = fit_ellipse(found.view.straight(np.array(mark.points_px), barrel))
+            assert isinstance(fitted, Fitted)
+            centre = np.array([fitted.shape.cx, fitted.shape.cy])
+            return centre + (2 * SQUARE - 1) @ shape_matrix(fitted.shape)
+        case _:
+            ends = np.array([[mark.a.x_px, mark.a.y_px], [mark.b.x_px, mark.b.y_px]])
+            a, b = found.view.straight(ends, barrel)
+            side = np.array([a[1] - b[1], b[0] - a[0]])
+            return np.array([a, b, b + side, a + side])
+
+
+def test_a_known_circles_draws_scatter_as_its_points_do() -> None:
+    camera, rng = Camera(tilt_deg=20, spin_deg=10), np.random.default_rng(9)
+    spots = camera.see(np.array([[-14.0, 3.0], [14.0, -6.0], [-10.0, 12.0]]))
+
+    def spans(places: Any) -> Any:
+        return np.linalg.norm(places[..., 1:, :] - places[..., :1, :], axis=-1)
+
+    told = structs.replace(scale(_circle_mark(camera)), lean=Lean())
+    told_u = np.std(spans(told.sample(np.random.default_rng(1), 3000).to_mm(spots)), axis=0)
+    noisy = [
+        spans(scale(_circle_mark(camera, rng.normal(0, HAND_SIGMA_PX, (35, 2)))).to_mm(spots))
+        for _ in range(150)
+    ]
+    assert_allclose(told_u, np.std(noisy, axis=0), rtol=0.25)
