@@ -42,6 +42,10 @@ def main() -> None:
         from tests.bench.rehash import print_rehash  # noqa: PLC0415 - one bench, one set of imports
 
         print_rehash()
+    else:
+        from tests.bench.speed import print_speed  # noqa: PLC0415 - one bench, one set of imports
+
+        print_speed(Path(chosen.folder))
 
 
 if __name__ == "__main__":

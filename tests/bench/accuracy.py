@@ -5,6 +5,7 @@ row of its own and never hides. Nothing of the answer is shown to the tool (see 
 """
 
 import multiprocessing
+import os
 import sys
 from collections import defaultdict
 from pathlib import Path
@@ -24,6 +25,8 @@ def print_accuracy(folder: Path, *, each: bool = False, processes: int = 2) -> N
     groups = list(scene_groups(folder))
     if not groups:
         sys.exit(f"no NAME.jpg with its NAME.json in {folder}")
+    # Each process has a picture of its own: threads of numpy's inside would only queue.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     with multiprocessing.get_context("spawn").Pool(processes) as pool:
         for name, scenes in groups:
             answers: dict[tuple[str, str], list[Answer]] = defaultdict(list)
