@@ -27,6 +27,7 @@ class Drilled:
     k1: float = 0.0
     size: tuple[int, int] = (1600, 1200)
     aim_px: tuple[float, float] = (40.0, -60.0)  # hole's picture off the middle
+    axis_px: tuple[float, float] = (0.0, 0.0)  # principal point off the middle
 
     def covered(self) -> float:
         """Return the truth by brute force: no formula shared with the code under test."""
@@ -68,7 +69,11 @@ class Drilled:
         turn, shift = self._camera()
         width, height = self.size
         matrix = np.array(
-            [[self.focal_px, 0, (width - 1) / 2], [0, self.focal_px, (height - 1) / 2], [0, 0, 1]]
+            [
+                [self.focal_px, 0, (width - 1) / 2 + self.axis_px[0]],
+                [0, self.focal_px, (height - 1) / 2 + self.axis_px[1]],
+                [0, 0, 1],
+            ]
         )
         lens = np.array([self.k1, 0, 0, 0.0])
         seen = cv2.projectPoints(points, cv2.Rodrigues(turn)[0], shift, matrix, lens)[0]

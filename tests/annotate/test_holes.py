@@ -14,6 +14,7 @@ from annotate.holes import INDEX, NAMES, Camera
 from tests.annotate.drilled import Drilled
 
 CAMERA = Camera(1600, 1200, (799.5, 599.5))
+HALF_DIAGONAL_PX = 1000.0  # of 1600 x 1200: a 3-4-5 triangle
 
 
 def state(**values: float) -> np.ndarray:
@@ -148,7 +149,9 @@ def model_of(scene: Drilled) -> tuple[np.ndarray, Camera]:
         "ln_far": np.log(scene.r_far),
         "ln_near": np.log(scene.r_near),
         "ln_focal": np.log(scene.focal_px),
-        "distortion": scene.k1 * (camera.half_diagonal_px / scene.focal_px) ** 2,
+        "distortion": scene.k1 * (HALF_DIAGONAL_PX / scene.focal_px) ** 2,
+        "axis_u": scene.axis_px[0],
+        "axis_v": scene.axis_px[1],
     }
     return state(**values), camera
 
