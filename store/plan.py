@@ -48,7 +48,7 @@ class Limit(Struct, frozen=True):
 
     def __post_init__(self) -> None:
         if not self.source.strip():
-            raise BadPlan("a limit needs its source: the manual and page, or \"builder's own\"")
+            raise BadPlan('a limit needs its source: the manual and page, or "builder\'s own"')
         if self.at_least is None and self.at_most is None:
             raise BadPlan("a limit needs at_least, at_most or both")
 

@@ -88,7 +88,7 @@ def test_a_photo_meant_to_be_square_on_owns_its_lean() -> None:
         seen = camera.see(places) + rng.normal(0, 0.7, (2, 2))
         result = measure(Distance(Point(*seen[0]), Point(*seen[1])), found, trials=500)
         low, high = result.interval()
-        held += low <= np.linalg.norm(places[1] - places[0]) <= high
+        held += int(low <= np.linalg.norm(places[1] - places[0]) <= high)
     assert held >= binom.ppf(0.002, trials, 0.95)
 
 
