@@ -83,11 +83,14 @@ def measure_face(
 def _rim(photo: Photo, click: PixelPair) -> Rim | str:
     """Return the drilled edge round a click, or why there is none."""
     from annotate.edges import NotFound, find_near  # noqa: PLC0415 - loads what only this needs
+    from annotate.half_light import refine_rim  # noqa: PLC0415 - as above
 
     if photo.pixels is None:
         raise BadPhoto(f"{photo.file_name} {photo.unreadable}: nothing is measured on it")
     rim = find_near(photo.pixels, Point(*click))
-    return f"{rim.reason}; {rim.advice}" if isinstance(rim, NotFound) else rim
+    if isinstance(rim, NotFound):
+        return f"{rim.reason}; {rim.advice}"
+    return refine_rim(photo.pixels, rim)
 
 
 def _why_not(scale: "Scale", rim: Rim) -> str:

@@ -255,7 +255,7 @@ def test_each_draw_straightens_the_mark_with_its_own_barrel(make) -> None:
         again = mapped(matrix, _straight_corners(mark, found, float(barrel)))
         spans = np.linalg.norm(again - np.roll(again, 1, axis=0), axis=1)
         true = np.linalg.norm(found.corners_mm - np.roll(found.corners_mm, 1, axis=0), axis=1)
-        assert_allclose(spans, true, rtol=3e-4)  # a barrel too many bends a board
+        assert_allclose(spans, true, rtol=1e-3)  # a wrong barrel bends a board
 
 
 def _straight_corners(mark: Any, found: Scale, barrel: float) -> Any:
