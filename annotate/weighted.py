@@ -7,6 +7,8 @@ import numpy as np
 from annotate.holes import Array
 from annotate.quantity import QUANTILE_STEPS, Quantity
 
+_END = 1e-3
+
 
 def summary(
     values: Array, weight: Array, unit: str, low: float = -np.inf, high: float = np.inf
@@ -19,7 +21,9 @@ def summary(
     order = np.argsort(values, kind="stable")
     sorted_values, cumulative = values[order], np.cumsum(weight[order])
     middle = cumulative - weight[order] / 2
-    steps = np.interp(np.linspace(0, 1, QUANTILE_STEPS + 1), middle, sorted_values)
+    # The two ends at 1 and 999 in 1000: the furthest sample of all may weigh nothing.
+    asked = np.clip(np.linspace(0, 1, QUANTILE_STEPS + 1), _END, 1 - _END)
+    steps = np.interp(asked, middle, sorted_values)
     mean = float(np.sum(weight * values))
     return Quantity(
         value=mean,

@@ -299,3 +299,17 @@ def test_wholly_shut_hole_needs_the_far_diameter_for_its_share() -> None:
     assert "far diameter" in blind.covered.reason
     assert isinstance(blind.open, Unknown)
     assert number(blind.covered_of_near).value > 0.8
+
+
+def test_rounding_on_another_processor_moves_the_result_by_rounding() -> None:
+    # A thousand-millionth of a pixel on every point stands for another processor's arithmetic.
+    scene = Drilled(tilt_deg=18.0, tilt_towards_deg=100.0, offset=(2.5, 0.3), r_far=5.0)
+    layer, givens = layer_of(scene, sigma=0.5), givens_of(scene)
+    nudged = moved(
+        layer, lambda x, y: (x + 1e-9 * np.sin(7 * x), y + 1e-9 * np.cos(5 * y)), scene.size
+    )
+    one, other = measure(layer, givens), measure(nudged, givens)
+    for name in ("covered", "offset", "line_of_sight", "largest_pin"):
+        before, after = number(getattr(one, name)), number(getattr(other, name))
+        assert_allclose(before.value, after.value, rtol=1e-6)
+        assert_allclose(before.quantiles, after.quantiles, rtol=1.5e-5)
