@@ -24,6 +24,7 @@ _LARGEST: Final = 4.0  # near radii: beyond, an arc is a straight line to us
 _SAMPLES: Final = 64  # along a circle in the rough search
 _SHORTEST: Final = 0.3  # near radii of arc that can be told from a straight edge or a scratch
 _APART: Final = 0.05  # near radii between rough circles worth telling apart
+_SURE: Final = 0.2  # worth of an arc that needs no better fit
 _SAME: Final = 0.02  # near radii between arcs that are one edge
 _BESIDE: Final = 0.03  # near radii off an edge where its two tones are read
 _SPACING_PX: Final = 0.7  # of the patch, between samples across an edge
@@ -77,21 +78,25 @@ def patch(levels: Pyramid, frame: Frame, reach: float = 1.3) -> Patch:
 
 def arcs(flat: Patch, keep: int = 24) -> list[Arc]:
     """Return the best circles inside the near rim, most worth first."""
-    rough = _rough(flat, 4 * keep)
-    found = [fit(flat, *c) for c in rough]
+    found: list[Arc] = []
+    for x, y, radius in _rough(flat, 4 * keep):
+        # A rough circle through an arc already fitted would only find it again.
+        if not any(_through(a, x, y, radius, 1.5 * _SAME) for a in found if a.worth > _SURE):
+            arc = fit(flat, x, y, radius)
+            found += [arc] if arc is not None else []
     kept: list[Arc] = []
-    for arc in sorted((a for a in found if a is not None), key=lambda a: -a.worth):
-        if not any(_same(arc, k) for k in kept):
+    for arc in sorted(found, key=lambda a: -a.worth):
+        if not any(_through(arc, k.x, k.y, k.radius, _SAME) for k in kept):
             kept.append(arc)
     return kept[:keep]
 
 
-def _same(one: Arc, other: Arc) -> bool:
-    """Return whether two arcs are the same edge: the piece of one lies on the other circle."""
-    t = one.start + one.sweep * np.linspace(0, 1, 15)
-    x = one.x + one.radius * np.cos(t) - other.x
-    y = one.y + one.radius * np.sin(t) - other.y
-    return bool(np.median(np.abs(np.hypot(x, y) - other.radius)) < _SAME)
+def _through(arc: Arc, x: float, y: float, radius: float, within: float) -> bool:
+    """Return whether a circle runs through the piece of an arc that shows."""
+    t = arc.start + arc.sweep * np.linspace(0, 1, 15)
+    across = arc.x + arc.radius * np.cos(t) - x
+    down = arc.y + arc.radius * np.sin(t) - y
+    return bool(np.median(np.abs(np.hypot(across, down) - radius)) < within)
 
 
 def _rough(flat: Patch, count: int) -> list[tuple[float, float, float]]:

@@ -34,8 +34,10 @@ _NEAR_POINTS: Final = 120
 _ARC_POINTS: Final = 60
 _SETTLE_RADIUS_PX: Final = 250.0  # near radius at which edges are placed: finer only adds noise
 _WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
+_WEAK: Final = 0.55  # share of a ring's edge below which a person should look
 _CONIC: Final = 5  # points that make an ellipse
 _BLUR_SHARE: Final = 0.15  # of an edge's width, taken as the uncertainty of where in it the rim is
+_CLIP_SHARE: Final = 0.7  # of an edge's width
 _FLOOR_PX: Final = 0.25  # what tone and sharpening leave on the best of edges
 _CLIPPED: Final = 250.0
 _BACK_RADII: Final = (0.93, 1.03)  # near radii: a short arc does not tell its radius better
@@ -44,6 +46,8 @@ _EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the w
 _BACK_WORTH: Final = 0.2
 _CRESCENT: Final = 0.8  # near radii: the border of a crescent is long
 _FAR_VALUE: Final = 0.12
+_FAINT: Final = 15.0  # grey values across an edge that say little of which side is which
+_FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
 _FAR_LENGTH: Final = 0.3  # near radii
 
 
@@ -78,16 +82,18 @@ def find_rims(picture: Picture, click: Point) -> Rims | NotFound:
     ``click`` is any place inside the opening as seen. A rim that does not stand out is refused.
     """
     levels = pyramid(grey(picture))
-    near = _near(levels, click)
-    if isinstance(near, NotFound):
-        return near
+    found = _near(levels, click)
+    if isinstance(found, NotFound):
+        return found
+    near, warnings = found
     far, back, state = _inner(levels, near, click)
-    return Rims(near, far, back, state, ())
+    return Rims(near, far, back, state, warnings)
 
 
 def find_near(picture: Picture, click: Point) -> Rim | NotFound:
     """Return points on the drilled edge of the hole round a click, below any chamfer, in pixels."""
-    return _near(pyramid(grey(picture)), click)
+    found = _near(pyramid(grey(picture)), click)
+    return found if isinstance(found, NotFound) else found[0]
 
 
 def find_inner(picture: Picture, near: Rim, click: Point | None) -> Inner:
@@ -99,8 +105,8 @@ def find_inner(picture: Picture, near: Rim, click: Point | None) -> Inner:
     return _inner(pyramid(grey(picture)), near, click)
 
 
-def _near(levels: Pyramid, click: Point) -> Rim | NotFound:
-    """Return the near rim, or why not."""
+def _near(levels: Pyramid, click: Point) -> tuple[Rim, tuple[str, ...]] | NotFound:
+    """Return the near rim and warnings, or why not."""
     height, width = levels.levels[0].shape
     half = 0.5  # a pixel reaches half a pixel beyond its centre
     if not (-half <= click.x_px <= width - half and -half <= click.y_px <= height - half):
@@ -112,19 +118,32 @@ def _near(levels: Pyramid, click: Point) -> Rim | NotFound:
             "click inside the opening, or place points on the rim by hand",
         )
     placed = _ring_rim(levels, ring, click)
-    return placed or NotFound(
-        "the picture's border cuts the hole off", "take the photo again with the whole hole in it"
-    )
+    if placed is None:
+        return NotFound(
+            "the picture's border cuts the hole off",
+            "take the photo again with the whole hole in it",
+        )
+    return placed, _warnings(ring)
+
+
+def _warnings(ring: Ring) -> tuple[str, ...]:
+    """Return what a user should check by eye."""
+    if ring.doubt_px > 0:
+        return ("the near rim has a chamfer: check that the points lie on its lower edge",)
+    if ring.support < _WEAK:
+        return ("the near rim stands out weakly: check by eye that the points lie on it",)
+    return ()
 
 
 def _ring_rim(levels: Pyramid, ring: Ring, click: Point) -> Rim | None:
     """Return sub-pixel points on a ring, or None if too little of it is in the picture."""
     phi = 2 * np.pi * np.arange(360) / 360
     points, normals = curve_px(ring, phi)
-    placed = _placed(levels, ring.frame, (points, normals), harmonics(phi, 5), closed=True)
+    placed = _placed(levels, ring.frame, (points, normals), harmonics(phi, 3), closed=True)
     if placed is None or placed.seen < _WHOLE:
         return None
-    return _as_rim("near", placed, _NEAR_POINTS, click)
+    sure = _Placed(placed.points, float(np.hypot(placed.sigma_px, ring.doubt_px)), placed.seen)
+    return _as_rim("near", sure, _NEAR_POINTS, click)
 
 
 class _Placed(Struct, frozen=True):
@@ -145,13 +164,15 @@ def _placed(
     at = (points + 0.5) * scale - 0.5
     reach = max(2.0, 0.011 * frame.radius_px * scale)
     edges = settle(levels.levels[level], at, normals, reach, closed)
-    good = np.isfinite(edges.offset)
-    seen = float(good.mean())
+    good = np.isfinite(edges.offset) & (edges.strength > 0.5 * np.median(edges.strength))
+    seen = float(np.isfinite(edges.offset).mean())
     if good.sum() < smooth.shape[1] + 3:
         return None
     spread, good = _strays_out(edges, smooth, good)
     width = float(np.median(edges.width[good]))
-    sigma = float(np.hypot(np.hypot(spread, _FLOOR_PX), _BLUR_SHARE * width)) / scale
+    # Where the sensor clips, the edge seems to move into the dark by part of its width.
+    clipped = _CLIP_SHARE * width * float(np.mean(edges.brightest[good] >= _CLIPPED))
+    sigma = float(np.linalg.norm([spread, _FLOOR_PX, _BLUR_SHARE * width, clipped])) / scale
     found = (at + np.nan_to_num(edges.offset)[:, None] * normals)[good]
     return _Placed((found + 0.5) / scale - 0.5, sigma, seen)
 
@@ -287,7 +308,9 @@ def _far(found: list[Arc], frame: Frame, at: Array, level_at: float) -> Arc | No
             continue
         size = abs(arc.contrast)
         value = arc.worth * (0.3 + 0.7 * size / (size + 25))
-        if abs(level_at - arc.inside) > abs(level_at - arc.outside):
+        if size < _FAINT and arc.worth < _FAINT_WORTH:
+            continue
+        if size > _FAINT and abs(level_at - arc.inside) > abs(level_at - arc.outside):
             value *= 0.4
         if value > best[0]:
             best = (value, arc)

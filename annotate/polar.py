@@ -58,6 +58,13 @@ class Frame(Struct, frozen=True):
         """Return the concentric ellipse ``factor`` times as large."""
         return _frame(self.cx, self.cy, self.matrix * factor)
 
+    def rounder(self, power: float) -> "Frame":
+        """Return the ellipse of the same area with its ratio of axes raised to ``power``."""
+        values, vectors = np.linalg.eigh(self.matrix)
+        middle = sqrt(abs(float(values[0] * values[1])))
+        matrix = vectors @ np.diag(middle * (values / middle) ** power) @ vectors.T
+        return _frame(self.cx, self.cy, matrix)
+
     def shifted(self, unit: Array) -> "Frame":
         """Return the same ellipse moved by a vector of its own unit frame."""
         x, y = self.to_px(unit)
@@ -162,11 +169,15 @@ def peak_offset(left: Image, middle: Image, right: Image) -> Image:
 
 
 class Edges(Struct, frozen=True):
-    """Edges across a row of normals: offset and width in pixels (NaN: none), strength 0 to 1."""
+    """Edges across a row of normals: offset and width in pixels (NaN: none), strength 0 to 1.
+
+    ``brightest``: the highest grey value met along each normal.
+    """
 
     offset: Array
     strength: Array
     width: Array
+    brightest: Array
 
 
 def settle(image: Image, points: Array, normals: Array, reach: float, closed: bool) -> Edges:
@@ -198,4 +209,5 @@ def settle(image: Image, points: Array, normals: Array, reach: float, closed: bo
         np.where(good, offset, np.nan),
         np.where(good, height / (height + usual), 0),
         np.where(good, width, np.nan),
+        np.nan_to_num(grid).max(axis=1).astype(np.float64),
     )

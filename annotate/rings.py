@@ -34,15 +34,21 @@ _COARSEST: Final = 40  # pixels: a level whose shorter side is below this says n
 _ANGLES: Final = 180
 _FLATTEST: Final = 0.6  # axis ratio: a hole tilted by 53 degrees cannot be measured
 _SMALLEST: Final = 5.0  # pixels: below 10 px across there is no rim to speak of
+# Either side of the edge of a small hole a band must still be wide enough to hold calm.
+CALM_PX: Final = 3.0
 _NOISE: Final = 0.7  # grey values per sample that any picture's noise may show
 
 
 class Ring(Struct, frozen=True):
-    """An ellipse, the share of it bordered by an edge (0 to 1), and its third radial harmonics."""
+    """An ellipse, the share of it bordered by an edge (0 to 1), and its third radial harmonics.
+
+    ``doubt_px``: standard uncertainty of which edge it is, beyond that of placing its points.
+    """
 
     frame: Frame
     support: float
     bend: tuple[float, ...] = (0.0, 0.0)
+    doubt_px: float = 0.0
 
 
 class Pyramid(Struct, frozen=True):
@@ -187,7 +193,8 @@ def _refined(levels: Pyramid, frame: Frame, click: Array) -> Ring | None:
     """Return the ellipse pulled onto the edges beside it, or None if it slips off the click."""
     design = harmonics(2 * np.pi * np.arange(_ANGLES) / _ANGLES, 2)
     for band in (0.2, 0.14, 0.1, 0.07, 0.05, 0.05):
-        radii, grid = unrolled(levels, frame, (1 - 1.5 * band, 1 + 1.5 * band), _ANGLES, 48)
+        reach = max(1.5 * band, CALM_PX / frame.radius_px)
+        radii, grid = unrolled(levels, frame, (1 - reach, 1 + reach), _ANGLES, 48)
         edges = np.abs(edge_strength(grid))
         best = np.argmax(edges * np.exp(-0.5 * ((radii - 1) / (0.6 * band)) ** 2), axis=1)
         weight = edges[np.arange(_ANGLES), best].astype(np.float64) ** 2
@@ -195,8 +202,9 @@ def _refined(levels: Pyramid, frame: Frame, click: Array) -> Ring | None:
         frame = frame.moved(np.clip(shift, -0.2, 0.2))
         if not _sound(frame, levels, click):
             return None
-    radii, grid = unrolled(levels, frame, (0.85, 1.15), _ANGLES, 48)
-    close = np.abs(radii - 1) < 0.03  # noqa: PLR2004 - a pixel or two at this size
+    reach = min(max(0.15, 2 * CALM_PX / frame.radius_px), 0.6)
+    radii, grid = unrolled(levels, frame, (1 - reach, 1 + reach), _ANGLES, 48)
+    close = np.abs(radii - 1) < max(0.03, radii[1] - radii[0])  # a pixel or two at this size
     return Ring(frame, float(np.mean(np.max(np.abs(edge_strength(grid))[:, close], axis=1))))
 
 

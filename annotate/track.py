@@ -22,6 +22,7 @@ from annotate.polar import (
     sample,
 )
 from annotate.rings import (
+    CALM_PX,
     DIRECTIONS,
     Pyramid,
     Ring,
@@ -36,10 +37,14 @@ _ORDERS: Final = 3  # what a tilted saddle-shaped rim needs beyond its ellipse: 
 _STIFF: Final = 0.15  # edge strength paid for a step of one sample between neighbouring angles
 _ANGLES: Final = 180
 _TOLERANCE: Final = 0.007  # near radii within which an edge counts as being on a ring
+_EDGE_PX: Final = 1.8  # half the width of an edge, pixels of a level
 _SEEN: Final = 0.4  # support below this is what texture gives by chance
 _RIVAL: Final = 0.8  # share of the best ring's support that makes another one a true ring too
+_WELL_BORDERED: Final = 0.6  # support that texture and mixtures of edges do not reach
+_LARGER: Final = 1.1
 _CHAMFER_SUPPORT: Final = 0.45
-_CHAMFER_SHARE: Final = 0.6  # of the outer ring's support
+_CHAMFER_SHARE: Final = 0.55  # of the outer ring's support
+_CHAMFER_DOUBT: Final = 0.2  # of a chamfer's width: how well its lower edge is told from it
 _CHAMFER_COVER: Final = 0.65  # share of the circle on which a chamfer's lower edge must show
 
 
@@ -56,7 +61,8 @@ def near_ring(levels: Pyramid, click: Array) -> Ring | None:
     ring = inner if chamfered else outer
     wanted = min(ring.frame.radius_px, 200.0)
     last = follow(levels, ring.frame, (0.008,), wanted, calm_inside=chamfered)
-    return Ring(last.frame, ring.support, last.bend)
+    width_px = outer.frame.radius_px - ring.frame.radius_px
+    return Ring(last.frame, ring.support, last.bend, _CHAMFER_DOUBT * width_px)
 
 
 def _outermost(levels: Pyramid, click: Array) -> Ring | None:
@@ -67,27 +73,49 @@ def _outermost(levels: Pyramid, click: Array) -> Ring | None:
         worth_it = ring.support > 0.6 * found[0].support
         if worth_it and not any(alike(ring.frame, k.frame, 0.15) for k in starts):
             starts.append(ring)
-    rings = [_pulled(levels, f) for s in starts[:3] for f in scan(levels, s.frame, 8)]
+    rings = _pulled(levels, click, [f for s in starts[:4] for f in scan(levels, s.frame, 8)])
     if not rings:
         return None
-    # Twice more round the best guess: now with its own tilt, and from a little farther out.
+    # Twice more round the best guess: with its own tilt, with less (the lens that the two ends of
+    # the hole leave open is flatter than either rim), and from a little farther out.
     for _ in range(2):
-        outer = _outer_of(rings)
-        seeds = scan(levels, outer.frame, 6)
-        rings += [_pulled(levels, f) for f in [*seeds, *map(outer.frame.grown, (1.02, 1.04))]]
+        for frame in _promising(rings):
+            seeds = [*scan(levels, frame, 6), *scan(levels, frame.rounder(0.25), 4)]
+            rings += _pulled(levels, click, [*seeds, frame.grown(1.02), frame.grown(1.04)])
     outer = _outer_of(rings)
     return outer if outer.support > _SEEN else None
 
 
+def _promising(rings: list[Ring]) -> list[Frame]:
+    """Return the outermost true ring so far and the best of the plainly larger ones, if any."""
+    outer = _outer_of(rings)
+    wide = _LARGER * outer.frame.radius_px
+    larger = [r for r in rings if r.frame.radius_px > wide and r.support > _SEEN]
+    best = sorted(larger, key=lambda r: -r.support)[:1]
+    return [outer.frame, *(r.frame for r in best)]
+
+
 def _outer_of(rings: list[Ring]) -> Ring:
-    """Return the largest of the rings whose support is not far below the best."""
-    top = max(r.support for r in rings)
-    return max((r for r in rings if r.support > _RIVAL * top), key=lambda r: r.frame.radius_px)
+    """Return the largest of the rings that are true ones.
+
+    True is what comes near the best bordered one. A plainly larger ring need only be well bordered:
+    the best may be a small far hole, and glare may hide part of the near rim.
+    """
+    best = max(rings, key=lambda r: r.support)
+    wide = _LARGER * best.frame.radius_px
+    true = [
+        r
+        for r in rings
+        if r.support > _RIVAL * best.support
+        or (r.support > _WELL_BORDERED and r.frame.radius_px > wide)
+    ]
+    return max(true, key=lambda r: r.frame.radius_px)
 
 
-def _pulled(levels: Pyramid, frame: Frame) -> Ring:
-    """Return the edge a rough circle means."""
-    return follow(levels, frame, (0.02, 0.012))
+def _pulled(levels: Pyramid, click: Array, frames: list[Frame]) -> list[Ring]:
+    """Return the edges that rough circles mean, if they hold the click."""
+    rings = [follow(levels, frame, (0.02, 0.012)) for frame in frames]
+    return [r for r in rings if float(np.linalg.norm(r.frame.to_unit(click))) < 1]
 
 
 def follow(
@@ -107,9 +135,11 @@ def follow(
     bend = np.zeros(design.shape[1])
     support = 0.0
     for band in bands:
-        reach = 1.6 * band + 0.04
+        reach = 1.6 * band + max(0.04, CALM_PX / frame.radius_px)
         radii, grid = unrolled(levels, frame, (1 - reach, 1 + reach), _ANGLES, wanted_px)
-        calm = radii < 1 - band / 2 if calm_inside else None
+        # Beside the edge, not on it: of a small hole the edge's own slope fills much of the band.
+        off_edge = np.abs(radii - 1) * min(frame.radius_px, wanted_px) > _EDGE_PX
+        calm = radii < 1 - band / 2 if calm_inside else off_edge
         strength = np.abs(edge_strength(grid, calm))
         step = radii[1] - radii[0]
         peak, shift = peaks(strength)

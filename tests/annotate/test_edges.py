@@ -234,3 +234,24 @@ def test_colour_and_grey_pictures_agree(plain: Rims) -> None:
     rims = find_rims(np.stack([grey, grey, grey], axis=-1), click_at(PLAIN))
     assert isinstance(rims, Rims)
     assert np.abs(rims.near.array_px() - plain.near.array_px()).max() < 0.01
+
+
+@pytest.mark.parametrize("shape", [(1, 1), (3, 40), (60, 60), (60, 60, 3)])
+def test_pictures_too_small_for_a_rim_are_refused(shape: tuple[int, ...]) -> None:
+    assert isinstance(find_rims(np.full(shape, 77, np.uint8), Point(0.0, 0.0)), NotFound)
+
+
+def test_hole_of_few_pixels_is_found() -> None:
+    drawn = but(PLAIN, radius_px=18.0, chamfer=0.0)
+    near = find_near(drawn.picture(), click_at(drawn))
+    assert isinstance(near, Rim)
+    assert rms(drawn.off_px(near.array_px(), NEAR)) < 0.4
+
+
+def test_chamfer_widens_the_stated_uncertainty(plain: Rims) -> None:
+    assert found(but(PLAIN, chamfer=0.07)).near.sigma_px > 1.5 * plain.near.sigma_px
+
+
+def test_chamfer_is_told_and_a_clean_rim_is_not_warned_about(plain: Rims) -> None:
+    assert plain.warnings == ()
+    assert "chamfer" in found(but(PLAIN, chamfer=0.07)).warnings[0]
