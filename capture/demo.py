@@ -22,6 +22,10 @@ from store.evidence import Marked, PhotoTaken
 from store.plan import Plan
 from store.round import Check
 
+# Invented, as the whole job is: the user's own name must not stand under it.
+BUILDER = "R. Ansell"
+BENCH = "demo-bench"
+
 Step = Callable[[str], None]
 
 
@@ -73,7 +77,7 @@ def _oil_holes(journey: Journey, told: Told) -> None:
         "camshaft",
         "B3.covered",
         reason="too close to call on the photo, and the 2.7 mm pin passes",
-        decided_by="R. Ansell, builder",
+        decided_by=f"{BUILDER}, builder",
         owner_agreed="by phone, confirmed by letter",
     )
     told.outcome("waived, with reason, name and how the owner agreed")

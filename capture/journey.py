@@ -6,7 +6,7 @@ Clock, user and version are given; nothing below asks the machine for them.
 from collections.abc import Callable
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Literal, Self
 
 from annotate import coverage as measuring
 from annotate.givens import Givens
@@ -205,16 +205,26 @@ class Journey:
         return tuple(hint for hint in hints if hint)
 
     def report(
-        self, target: Path, *, progress: Callable[[int, int, str], None] | None = None
+        self,
+        target: Path,
+        *,
+        paper: Literal["a4", "letter"] | None = None,
+        progress: Callable[[int, int, str], None] | None = None,
     ) -> Path:
         """Write the customer's report as a PDF; return where it is.
 
-        ``progress`` is told (steps done, steps, words).
+        ``paper`` is by default what a job in its units is printed on. ``progress`` is told (steps
+        done, steps, words).
         """
         from store.report.document import write_report  # noqa: PLC0415 - typesetting is heavy
 
         return write_report(
-            self.book, target, at=self._clock(), version=self._version, progress=progress
+            self.book,
+            target,
+            at=self._clock(),
+            version=self._version,
+            paper=paper or ("letter" if self.plan.job.units == "US" else "a4"),
+            progress=progress,
         )
 
 

@@ -48,7 +48,7 @@ def _work(folder: Path, edge: "Edge") -> bool:
     """Begin the book and do everything; return whether it then verifies."""
     from capture.commands.edge import counting, say, warn  # noqa: PLC0415 - slow
     from capture.commands.round import round_lines  # noqa: PLC0415 - the same
-    from capture.demo import Told, read_demo_plan, walk  # noqa: PLC0415 - the same
+    from capture.demo import BENCH, BUILDER, Told, read_demo_plan, walk  # noqa: PLC0415 - the same
     from capture.journey import Journey, verify_book  # noqa: PLC0415 - the same
 
     plan = read_demo_plan()
@@ -56,9 +56,9 @@ def _work(folder: Path, edge: "Edge") -> bool:
     with Journey.start(
         plan,
         folder / "book",
-        bench=edge.bench,
+        bench=BENCH,
         clock=edge.clock,
-        user=edge.by,
+        user=BUILDER,
         version=edge.version,
     ) as journey:
         for caution in plan.job.cautions:

@@ -7,7 +7,8 @@ if TYPE_CHECKING:
     from capture.commands.edge import Edge
 
 EXAMPLES = """  benchproof report job-12
-  benchproof report job-12 -o for-the-customer.pdf"""
+  benchproof report job-12 -o for-the-customer.pdf
+  benchproof report job-12 --paper letter"""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -17,6 +18,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
     parser.add_argument(
         "-o", "--output", metavar="PDF", type=Path, help="where (default: BOOK-report.pdf)"
+    )
+    parser.add_argument(
+        "--paper",
+        choices=("a4", "letter"),
+        help="default: letter for a job in US units, else a4",
     )
 
 
@@ -30,6 +36,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     book = given.book.resolve()
     target = given.output or book.with_name(f"{book.name}-report.pdf")
     with opened(given.book, edge, read_only=True) as journey, counting("report") as count:
-        written = journey.report(target, progress=lambda done, of, _: count(done, of))
+        written = journey.report(
+            target, paper=given.paper, progress=lambda done, of, _: count(done, of)
+        )
     say(f"report {written}")
     return DONE

@@ -294,6 +294,17 @@ def test_a_report_of_a_book_named_from_where_one_stands_shows_its_photos(
     assert pictures == [0, 1]
 
 
+def test_a_report_is_set_on_the_paper_that_is_asked_for(book: Path) -> None:
+    # ISO 216: A4 is 210 x 297 mm; ANSI/ASME Y14.1: A is 8 1/2 x 11 in. A point is 1/72 in.
+    from pypdf import PdfReader  # noqa: PLC0415 - only here
+
+    for paper, points in (("a4", (595.28, 841.89)), ("letter", (612.0, 792.0))):
+        target = book.with_name(f"{paper}.pdf")
+        assert run("report", book, "--paper", paper, "-o", target).code == 0
+        box = PdfReader(target).pages[0].mediabox
+        assert (float(box.width), float(box.height)) == pytest.approx(points, abs=0.01)
+
+
 def test_who_did_it_is_filed(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("BENCHPROOF_BY", "Cleo")
     run("reading", book, "P1.clean", "yes")
