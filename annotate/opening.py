@@ -32,7 +32,7 @@ def opening(flat: Patch) -> Array:
     places = places[np.hypot(places[:, 0], places[:, 1]) < 0.8]  # noqa: PLR2004 - clear of the rim
     level = flat.at(places[:, None, :])[:, 0]
     bright = level >= CLIPPED
-    stands_out = bright if bright.mean() > 0.1 else level <= np.quantile(level, 0.1)  # noqa: PLR2004
+    stands_out = bright if bright.mean() > _TENTH else level <= np.quantile(level, _TENTH)
     return np.asarray(np.median(places[stands_out], axis=0))
 
 

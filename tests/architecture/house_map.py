@@ -1,12 +1,14 @@
 """The map of the house for DEVELOPERS.md, from the tree and each module's first line.
 
-``python -m tests.architecture.house_map`` prints it.
+``python -m tests.architecture.house_map`` prints it, with ``--write`` it goes into DEVELOPERS.md.
 """
 
 import ast
+import re
+import sys
 from collections.abc import Iterator
 
-from tests.architecture.tree import PACKAGES, syntax, tracked
+from tests.architecture.tree import PACKAGES, ROOT, syntax, tracked
 
 _TESTS = {
     "annotate": "mirrors annotate/",
@@ -74,5 +76,14 @@ def read_map(document: str) -> set[str]:
     return paths
 
 
+def write() -> None:
+    """Put the map into DEVELOPERS.md, in the place of the one that is there."""
+    path = ROOT / "DEVELOPERS.md"
+    fresh = "```text\n" + "\n".join(lines()) + "\n```"
+    document = path.read_text(encoding="utf-8")
+    replaced = re.sub(r"```text\n.*?\n```", lambda _: fresh, document, count=1, flags=re.DOTALL)
+    path.write_text(replaced, encoding="utf-8")
+
+
 if __name__ == "__main__":
-    print("\n".join(lines()))
+    write() if "--write" in sys.argv else print("\n".join(lines()))
