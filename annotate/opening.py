@@ -23,6 +23,7 @@ _FAR_VALUE: Final = 0.12
 _FAINT: Final = 15.0  # grey values across an edge that say little of which side is which
 _FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
 _FAR_LENGTH: Final = 0.3  # near radii
+_TENTH: Final = 0.1  # of the places inside the rim: an opening shows at least so much
 
 
 def opening(flat: Patch) -> Array:
