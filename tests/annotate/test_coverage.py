@@ -313,3 +313,45 @@ def test_rounding_on_another_processor_moves_the_result_by_rounding() -> None:
         before, after = number(getattr(one, name)), number(getattr(other, name))
         assert_allclose(before.value, after.value, rtol=1e-6)
         assert_allclose(before.quantiles, after.quantiles, rtol=1.5e-5)
+
+
+def test_parallax_points_in_the_picture_from_the_true_to_the_apparent_centre() -> None:
+    # Apparent: the far centre as projected; true: the same place carried up to the face.
+    scene = Drilled(
+        tilt_deg=16.0, tilt_towards_deg=25.0, aim_px=(0.0, 0.0), r_far=3.5, offset=(1.0, 1.2)
+    )
+    found = measure(layer_of(scene, back=24), givens_of(scene))
+    apparent, true = scene.project(np.array([[1.0, 1.2, -2.0], [1.0, 1.2, 0.0]]))
+    right, down = apparent - true
+    dx, dy = number(found.parallax.dx).value, number(found.parallax.dy).value
+    assert_allclose(np.arctan2(dy, dx), np.arctan2(down, right), atol=0.1)
+    clock = np.degrees(np.arctan2(right, -down))
+    assert abs((number(found.parallax.angle).value - clock + 180) % 360 - 180) < 6
+
+
+def test_a_wall_that_the_back_edge_contradicts_is_told() -> None:
+    scene = Drilled(tilt_deg=15.0, tilt_towards_deg=20.0, wall=2.0, r_far=3.5)
+    givens = Givens(near_diameter=mm(8.0), wall=mm(3.4, 0.1), bore_diameter=mm(50.0))
+    told = measure(layer_of(scene, back=24), givens).warnings
+    assert any("left out" in w or "does not agree" in w for w in told)
+    honest = measure(layer_of(scene, back=24), givens_of(scene)).warnings
+    assert not any("left out" in w or "does not agree" in w for w in honest)
+
+
+def test_a_far_diameter_that_its_arc_contradicts_is_told() -> None:
+    givens = Givens(
+        near_diameter=mm(6.0), far_diameter=mm(5.3, 0.02), wall=mm(2.0), bore_diameter=mm(50.0)
+    )
+    told = measure(layer_of(SQUARE_ON, back=24, sigma=0.4), givens).warnings
+    assert any("check both" in w or "check rims and diameters" in w for w in told), told
+
+
+def test_the_arc_that_is_marked_is_told_in_degrees() -> None:
+    scene = Drilled(r_far=4.0, offset=(4.0, 0.0), tilt_deg=2.0)
+    layer = layer_of(scene, back=24)
+    angles = np.radians(np.linspace(150, 190, 9))
+    points = scene.rim("far", angles)
+    marks = [m for m in layer.marks if m.which != "far"]
+    short = Rim("far", tuple(map(tuple, points.tolist())), 0.05)
+    told = measure(Layer(*scene.size, (*marks, short), layer.focal_35mm), givens_of(scene)).warnings
+    assert any("only 40 degrees" in w or "only 39 degrees" in w for w in told), told
