@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from annotate.marks import Chessboard, Layer, Marker, PixelPair, Rim
+from annotate.marks import Chessboard, FarUnseen, Layer, Marker, PixelPair, Rim
 
 if TYPE_CHECKING:
     import numpy as np
@@ -13,21 +13,23 @@ if TYPE_CHECKING:
 ALLOWED_PX = 0.1
 
 
-def found_marks(layer: Layer) -> list[Rim | Marker | Chessboard]:
+def found_marks(layer: Layer) -> list[Rim | FarUnseen | Marker | Chessboard]:
     """Return the marks of a layer that the program found in the photo."""
     return [
         mark
         for mark in layer.marks
         if isinstance(mark, Marker | Chessboard)
-        or (isinstance(mark, Rim) and mark.placed == "found")
+        or (isinstance(mark, Rim | FarUnseen) and mark.placed == "found")
     ]
 
 
 def moved_marks(picture: "npt.NDArray[np.uint8]", layer: Layer) -> list[str]:
     """Return the names of found marks that are not where the upright picture shows them."""
     rims = [mark for mark in found_marks(layer) if isinstance(mark, Rim)]
-    again = _rims(picture, layer) if rims else {}
+    said = [mark for mark in found_marks(layer) if isinstance(mark, FarUnseen)]
+    again, looks = _rims(picture, layer) if rims or said else ({}, "")
     moved = [f"{rim.which} rim" for rim in rims if not _at(rim.points_px, again.get(rim.which, ()))]
+    moved += ["far hole" for mark in said if mark.looks != looks]
     for mark in found_marks(layer):
         if isinstance(mark, Marker) and not _at(mark.corners_px, _marker(picture, mark)):
             moved.append("marker")
@@ -36,7 +38,10 @@ def moved_marks(picture: "npt.NDArray[np.uint8]", layer: Layer) -> list[str]:
     return moved
 
 
-def _rims(picture: "npt.NDArray[np.uint8]", layer: Layer) -> dict[str, tuple[PixelPair, ...]]:
+def _rims(
+    picture: "npt.NDArray[np.uint8]", layer: Layer
+) -> tuple[dict[str, tuple[PixelPair, ...]], str]:
+    """Return the rims that are found now, by name, and what the far hole looks like."""
     from annotate.edges import (  # noqa: PLC0415 - slow to load, and only needed with a picture
         Rims,
         find_inner,
@@ -44,15 +49,18 @@ def _rims(picture: "npt.NDArray[np.uint8]", layer: Layer) -> dict[str, tuple[Pix
     )
 
     near = layer.rim("near")
-    seeds = [rim.seed for rim in found_marks(layer) if isinstance(rim, Rim) and rim.seed]
+    seeds = [m.seed for m in found_marks(layer) if isinstance(m, Rim | FarUnseen) and m.seed]
     seed = seeds[0] if seeds else None
     again: tuple[Rim | None, ...] = ()
+    looks = ""
     if near is not None and near.placed == "hand":
-        again = find_inner(picture, near, seed)[:2]
+        *again_inside, looks = find_inner(picture, near, seed)
+        again = tuple(rim for rim in again_inside if isinstance(rim, Rim))
     elif seed is not None:
         found = find_rims(picture, seed)
-        again = (found.near, found.far, found.back) if isinstance(found, Rims) else ()
-    return {rim.which: rim.points_px for rim in again if rim is not None}
+        if isinstance(found, Rims):
+            again, looks = (found.near, found.far, found.back), found.far_state
+    return {rim.which: rim.points_px for rim in again if rim is not None}, looks
 
 
 def _marker(picture: "npt.NDArray[np.uint8]", mark: Marker) -> tuple[PixelPair, ...]:

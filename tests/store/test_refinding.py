@@ -6,7 +6,7 @@ import numpy.typing as npt
 import pytest
 
 from annotate.edges import Rims, find_inner, find_rims
-from annotate.marks import Layer, Mark, Marker, Point, Rim
+from annotate.marks import FarUnseen, Layer, Mark, Marker, Point, Rim
 from annotate.quantity import Quantity
 from annotate.target import find_chessboard, find_markers
 from store import refinding
@@ -74,6 +74,15 @@ def test_rims_where_the_photo_shows_them_have_not_moved(plate: Picture, rims: Ri
     found = [rim for rim in (rims.near, rims.far, rims.back) if rim is not None]
     assert found_marks(layer_of(plate, *found)) == found
     assert moved_marks(plate, layer_of(plate, *found)) == []
+
+
+def test_a_far_hole_that_was_said_to_look_otherwise_is_told(plate: Picture, rims: Rims) -> None:
+    # The drawn far rim is plain to see, so "shut" cannot have been found.
+    said = FarUnseen("shut", "found", SEED)
+    assert found_marks(layer_of(plate, rims.near, said)) == [rims.near, said]
+    assert moved_marks(plate, layer_of(plate, rims.near, said)) == ["far hole"]
+    by_hand = FarUnseen("shut")
+    assert moved_marks(plate, layer_of(plate, rims.near, by_hand)) == []
 
 
 @pytest.mark.parametrize("shift_px", [2 * ALLOWED_PX, -5.0])
