@@ -36,6 +36,11 @@ class PhotoTaken(Struct, frozen=True, tag="photo taken"):
     camera: str = ""
     focal_35mm: float | None = None
 
+    @property
+    def can_be_shown(self) -> bool:
+        """Whether anybody can look at it: what can't be seen proves nothing."""
+        return self.width_px is not None
+
 
 class Read(Struct, frozen=True, tag="reading"):
     """A typed reading. ``text`` is exactly what was typed, ``exact`` its value as a decimal or

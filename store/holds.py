@@ -2,10 +2,11 @@
 
 Proven is what is within, or recorded where the plan gives no limit. Everything else behind a hold
 point (outside, too close to call, not measured, struck) and every photo role missing at a hidden
-location is unproven, until somebody waives it in writing for this very hold point.
+location, or there only as a photo that can't be shown, is unproven, until somebody waives it in
+writing for this very hold point.
 """
 
-from store.plan import HoldPoint
+from store.plan import HoldPoint, Role
 from store.round import Check, Place, Round, Waived
 
 Unproven = tuple[tuple[str, str], ...]
@@ -34,7 +35,9 @@ def unproven_behind(hold: HoldPoint, places: tuple[Place, ...]) -> Unproven:
             if not check.proven and not _waived(hold, check.waivers)
         ]
         if not _waived(hold, place.waivers):
-            found += [(place.location.id, why_missing(role)) for role in place.missing(hold.roles)]
+            found += [
+                (place.location.id, why_missing(place, role)) for role in place.missing(hold.roles)
+            ]
     return tuple(found)
 
 
@@ -53,8 +56,10 @@ def why_unproven(check: Check) -> str:
     return f"{check.state}: {check.why}" if check.why else check.state
 
 
-def why_missing(role: str) -> str:
-    """Return in words that a photo role is missing."""
+def why_missing(place: Place, role: Role) -> str:
+    """Return in words that a photo role is missing, or that none there can be shown."""
+    if place.photos_of(role):
+        return f"no photo that can be shown: {role}"
     return f"no photo: {role}"
 
 

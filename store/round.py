@@ -177,8 +177,10 @@ class Place(Struct, frozen=True):
         return tuple(p for p in self.photos if p.taken.role == role and p.struck is None)
 
     def missing(self, roles: tuple[Role, ...]) -> tuple[Role, ...]:
-        """Return those of ``roles`` of which there is no photo here."""
-        return tuple(role for role in roles if not self.photos_of(role))
+        """Return those of ``roles`` of which there is no photo here that can be shown."""
+        return tuple(
+            role for role in roles if not any(p.taken.can_be_shown for p in self.photos_of(role))
+        )
 
 
 class Refusal(Struct, frozen=True):

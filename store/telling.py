@@ -137,8 +137,9 @@ class Telling:
         ]
 
     def missing(self, location: str, roles: tuple[Role, ...], upto: int) -> set[Role]:
-        """Return the roles of which there was no photo at a location then."""
-        return set(roles) - {photo.role for photo in self.photos_at(location, upto)}
+        """Return the roles of which there was no photo at a location then that can be shown."""
+        there = self.photos_at(location, upto)
+        return set(roles) - {photo.role for photo in there if photo.can_be_shown}
 
     def closed(self, hold_id: str) -> Entry | None:
         """Return the entry that closed a hold point, the last that was not struck."""

@@ -81,7 +81,8 @@ def _not_taken(place: Place, known: Round) -> list[Bits]:
             continue
         for role in place.missing(hold.hold_point.roles):
             demand = f", demanded by hold point {hold.hold_point.id}."
-            notes.append([{"bold": f"\u201c{role}\u201d: not taken"}, demand])
+            fault = "none that can be shown" if place.photos_of(role) else "not taken"
+            notes.append([{"bold": f"\u201c{role}\u201d: {fault}"}, demand])
     notes += [words.waived(w, w.hold_point) for w in place.waivers]
     notes += [words.struck(p.struck, p.stamp) for p in place.photos if p.struck is not None]
     if not place.photos:

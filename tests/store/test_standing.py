@@ -107,7 +107,7 @@ def test_a_value_with_a_limit_and_without_a_verdict_is_not_measured() -> None:
 
 
 def marks_filed(location: str = "OH2") -> PhotoTaken:
-    return PhotoTaken("ab" * 32, "jpg", 9, "a.jpg", location, "fitted")
+    return PhotoTaken("ab" * 32, "jpg", 9, "a.jpg", location, "fitted", 640, 480)
 
 
 def test_marks_on_a_photo_filed_elsewhere_do_not_count() -> None:
@@ -179,6 +179,14 @@ def test_photos_are_told_by_place_and_role() -> None:
     assert place.photos_of("fitted") == place.photos
     assert place.photos_of("overall") == ()
     assert place.missing(("overall", "fitted")) == ("overall",)
+
+
+def test_a_photo_that_cannot_be_shown_is_not_the_one_a_hold_point_demands() -> None:
+    dark = msgspec.structs.replace(marks_filed("P3"), width_px=None, height_px=None)
+    round_ = told(dark)
+    assert round_.place("P3").missing(("fitted",)) == ("fitted",)
+    assert ("P3", "no photo that can be shown: fitted") in unproven(round_, "lid")
+    assert "P3" not in dict(unproven(told(dark, marks_filed("P3")), "lid"))
 
 
 def test_a_check_knows_what_hides_it() -> None:
