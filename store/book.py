@@ -15,7 +15,7 @@ from typing import BinaryIO, Self
 
 from msgspec import Struct
 
-from store.codec import Entry, checked_bench, decode
+from store.codec import FIRST_PREV, Entry, checked_bench, decode
 from store.disk import cannot_write, check_local, write_text
 from store.errors import BadRecord, BookExists, CannotWrite, Damaged, NoSuchEntry, NotABook
 from store.evidence import Evidence, JobStarted, PhotoTaken
@@ -74,6 +74,8 @@ class Book:
         self._entries: list[Entry] = []
         self._row = 0
         self._round: Round | None = None
+        self._links: dict[tuple[str, int], str] = {}  # hash by bench and number
+        self._broken = ""
         self._opening_warnings: list[str] = []
         self._refresh()
         self.bench = checked_bench(bench) if bench else self._first_bench()
@@ -154,9 +156,9 @@ class Book:
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """Sentences that the user should see: an unknown file system, missing photos."""
-        missed = self._ledger.heads_missed
-        return (*self._opening_warnings, *([missed] if missed else []))
+        """Sentences that the user should see: an unknown file system, a broken chain, say."""
+        now = (self._broken, self._ledger.heads_missed)
+        return (*self._opening_warnings, *filter(None, now))
 
     @property
     def plan(self) -> Plan:
@@ -205,18 +207,21 @@ class Book:
     def act(self, *, at: str, by: str) -> Iterator[Act]:
         """Give an Act whose entries are kept together when the block ends without an error.
 
-        Raises Busy when another program keeps writing, and CannotWrite.
+        Raises Busy when another program keeps writing, CannotWrite, and Damaged for a book whose
+        chain is broken: what is added to it would vouch for what was altered.
         """
         if self.read_only:
             raise CannotWrite("The book was opened read-only: nothing can be added to it.")
         known, row = len(self._entries), self._row
         try:
             with self._ledger.transaction(self.bench) as writer:
+                self._refuse_broken()
                 yield Act(writer, self.round, at=at, by=by)
         except BaseException:
             # What was read inside the block may have been taken back.
             del self._entries[known:]
             self._row, self._round = row, None
+            self._links = {(entry.bench, entry.seq): entry.hash for entry in self._entries}
             raise
 
     def append(self, evidence: Evidence, *, at: str, by: str) -> Entry:
@@ -292,16 +297,36 @@ class Book:
 
     def _refresh(self) -> None:
         """Read what arrived since, from this program or another."""
-        for row, line in self._ledger.lines(after=self._row):
+        for row, digest, line in self._ledger.hashed_lines(after=self._row):
             try:
-                self._entries.append(decode(line))
+                entry = decode(line)
             except BadRecord as error:
                 raise Damaged(
                     f"{self.root}: entry {len(self._entries) + 1} can't be read ({error}): "
                     "run verify, and go back to a sound copy."
                 ) from error
+            self._follow(entry, digest)
+            self._entries.append(entry)
             self._row = row
             self._round = None
+
+    def _refuse_broken(self) -> None:
+        self._refresh()
+        if self._broken:
+            raise Damaged(self._broken)
+
+    def _follow(self, entry: Entry, digest: str) -> None:
+        """Note an entry that is not the one hashed, or does not follow the one before it."""
+        before = self._links.get((entry.bench, entry.seq - 1), FIRST_PREV)
+        starts = entry.seq == 1
+        follows = entry.prev == before and starts == (entry.prev == FIRST_PREV)
+        again = (entry.bench, entry.seq) in self._links
+        if not self._broken and (entry.hash != digest or not follows or again):
+            self._broken = (
+                f"The book's chain is broken at entry {entry.seq} of {entry.bench}: nothing is "
+                "added to it; run benchproof verify, and go back to a sound copy."
+            )
+        self._links[entry.bench, entry.seq] = entry.hash
 
 
 def _refuse_started(ledger: Ledger) -> None:

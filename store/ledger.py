@@ -168,13 +168,17 @@ class Ledger:
 
     def lines(self, after: int = 0) -> list[tuple[int, bytes]]:
         """Return (row, line) of every entry that arrived after a row, in order of arrival."""
+        return [(row, line) for row, _, line in self.hashed_lines(after)]
+
+    def hashed_lines(self, after: int = 0) -> list[tuple[int, str, bytes]]:
+        """Return (row, hash on file, line) like ``lines``; the hash is as stored, not computed."""
         with self._plain_errors():
             found = self._database.execute(
-                "SELECT id, line FROM entries WHERE id > ? ORDER BY id", (after,)
+                "SELECT id, hash, line FROM entries WHERE id > ? ORDER BY id", (after,)
             ).fetchall()
-        if not all(isinstance(line, bytes) for _, line in found):
+        if not all(isinstance(line, bytes) for _, _, line in found):
             raise Damaged(f"{FILE_NAME} is damaged: run verify, and go back to a sound copy.")
-        return [(row, line) for row, line in found]
+        return [(row, str(digest), line) for row, digest, line in found]
 
     def rows(self) -> Iterator[tuple[str, int, str, bytes]]:
         """Return (bench, seq, hash, line) of every row as stored, in order of arrival.

@@ -68,6 +68,43 @@ def test_two_open_books_see_each_others_entries(book: Book) -> None:
         assert book.round().check("P3.plug").state == "no limit"
 
 
+def _change(root: Path, sql: str, *values: object) -> None:
+    """Change rows as somebody would who took the ledger's guard rail away."""
+    with sqlite3.connect(root / FILE_NAME) as database:
+        database.execute("DROP TRIGGER entries_stay")
+        assert database.execute(sql, values).rowcount == 1
+    database.close()
+
+
+@pytest.mark.parametrize("seq", [2, 3])
+def test_nothing_is_added_to_a_book_with_a_byte_changed(book: Book, seq: int) -> None:
+    for value in (20.0, 21.0):
+        book.append(reading("P3.bore", value), **WHO)
+    book.close()
+    with Book.open(book.root, read_only=True) as whole:
+        assert whole.warnings == ()
+        line = whole.entries()[seq - 1].line
+    changed = line.replace(b"R. Tamm", b"R. Tamn")
+    _change(book.root, "UPDATE entries SET line = ? WHERE seq = ?", changed, seq)
+    with Book.open(book.root) as again:
+        assert len(again.entries()) == 3
+        assert "chain is broken" in " ".join(again.warnings)
+        with pytest.raises(Damaged, match=f"entry {seq} of north.*run benchproof verify"):
+            again.append(reading("P3.plug", 20.1), **WHO)
+        assert len(again.entries()) == 3
+
+
+def test_nothing_is_added_after_an_entry_written_anew_with_its_hash(book: Book) -> None:
+    for value in (20.0, 21.0):
+        book.append(reading("P3.bore", value), **WHO)
+    line = book.entries()[1].line.replace(b"R. Tamm", b"R. Tamn")
+    digest = hashlib.sha256(line).hexdigest()
+    book.close()
+    _change(book.root, "UPDATE entries SET line = ?, hash = ? WHERE seq = 2", line, digest)
+    with Book.open(book.root) as again, pytest.raises(Damaged, match="entry 3 of north"):
+        again.append(reading("P3.plug", 20.1), **WHO)
+
+
 def test_a_folder_with_something_in_it_is_not_taken(tmp_path: Path) -> None:
     (tmp_path / "letter.txt").write_text("keep")
     with pytest.raises(BookExists, match=r"letter\.txt"):
