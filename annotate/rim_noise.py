@@ -13,6 +13,8 @@ practice without a source: about half a pixel for blur, and 2 parts in 1000 of t
 drilled edge that is not a perfect circle.
 """
 
+from math import hypot
+
 import numpy as np
 
 from annotate.holes import Array
@@ -22,6 +24,7 @@ BIAS_PX = 0.3
 WANDER_PX = 0.3
 WANDER_OF_RADIUS = 0.002
 REACH_OF_RADIUS = 0.6
+CHAMFER_OF_RADIUS = 0.008
 
 
 def whitener(rim: Rim, radius_px: float, sigma_px: Array) -> Array:
@@ -34,17 +37,27 @@ def whitener(rim: Rim, radius_px: float, sigma_px: Array) -> Array:
     apart = np.linalg.norm(points[:, None] - points[None], axis=2)
     reach = REACH_OF_RADIUS * radius_px
     wander_sq = WANDER_PX**2 + (WANDER_OF_RADIUS * radius_px) ** 2
-    covariance = np.diag(sigma_px**2) + bias_px(rim) ** 2
+    covariance = np.diag(sigma_px**2) + bias_px(rim, radius_px) ** 2
     covariance += wander_sq * np.exp(-(apart**2) / (2 * reach**2))
     return np.linalg.inv(np.linalg.cholesky(covariance))
 
 
-def bias_px(rim: Rim) -> float:
-    """Return how far a whole rim may lie off its edge, in px."""
-    return max(BIAS_PX, 0.5 * rim.sigma_px)
+def bias_px(rim: Rim, radius_px: float) -> float:
+    """Return how far a whole rim may lie off its edge, in px.
+
+    A near rim that was found may lie on the outer edge of a chamfer too thin to be told from the
+    drilled edge below it; a person sees which is which, and the inner rims have none.
+    """
+    chamfer = CHAMFER_OF_RADIUS * radius_px
+    chamfered = rim.which == "near" and rim.placed == "found"
+    return hypot(max(BIAS_PX, 0.5 * rim.sigma_px), chamfer if chamfered else 0.0)
+
+
+def scatter_px(rim: Rim, radius_px: float) -> float:
+    """Return the standard uncertainty of one point about its rim, the shared shift left out."""
+    return hypot(rim.sigma_px, WANDER_PX, WANDER_OF_RADIUS * radius_px)
 
 
 def spread_px(rim: Rim, radius_px: float) -> float:
     """Return the standard uncertainty of one point, shared errors included, in px."""
-    wander_sq = WANDER_PX**2 + (WANDER_OF_RADIUS * radius_px) ** 2
-    return float(np.sqrt(rim.sigma_px**2 + bias_px(rim) ** 2 + wander_sq))
+    return hypot(scatter_px(rim, radius_px), bias_px(rim, radius_px))

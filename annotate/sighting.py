@@ -223,17 +223,32 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
             for step in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
         )
         slope = np.hypot(right - here, down - here) * px_per_mm
-        off = np.abs(here * px_per_mm / slope) / rim_noise.spread_px(rim, size)
-        # Points worse than stated: believe their scatter (1.4826 x median = sigma if normal).
-        level = max(1.0, 1.4826 * float(np.median(off)))
+        off = here * px_per_mm / slope
+        level = _level(off, rim, size)
         strain = max(strain, level)
-        stray = np.maximum(1.0, off / (2.5 * level)) ** 0.5
+        away = np.abs(off - off.mean()) / (level * rim_noise.scatter_px(rim, size))
+        stray = np.maximum(1.0, away / 2.5) ** 0.5
         slopes[i] = 1 / slope
         whiteners[i] = rim_noise.whitener(rim, size, rim.sigma_px * stray) / level
     return s._replace(
         slopes=(slopes[0], slopes[1], slopes[2]),
         whiteners=(whiteners[0], whiteners[1], whiteners[2]),
         strain=strain,
+    )
+
+
+def _level(off_px: Array, rim: Rim, size_px: float) -> float:
+    """Return by how much a rim's points are worse than stated, at least 1.
+
+    Their scatter is believed (1.4826 x median = sigma if normal). All of them off to one side is
+    ONE event, not as many as there are points: two standard deviations of it are ordinary.
+    """
+    middle = float(off_px.mean())
+    scatter = 1.4826 * float(np.median(np.abs(off_px - middle)))
+    return max(
+        1.0,
+        scatter / rim_noise.scatter_px(rim, size_px),
+        abs(middle) / (2 * rim_noise.spread_px(rim, size_px)),
     )
 
 
