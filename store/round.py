@@ -80,6 +80,15 @@ class Attempt(Struct, frozen=True):
         return self.record.answer if isinstance(self.record, Read) else None
 
     @property
+    def state(self) -> Standing:
+        """What this attempt stands at by itself, whether or not it is the one that counts."""
+        if self.verdict is not None:
+            return self.verdict.state
+        if self.answer is not None:
+            return "within" if self.answer else "outside"
+        return "no limit" if self.value is not None else "not measured"
+
+    @property
     def photo(self) -> str:
         """The id of the photo it was measured on, empty for readings and derived values."""
         return self.record.photo if isinstance(self.record, Marked) else ""

@@ -38,10 +38,10 @@ def _attempt_row(check: Check, attempt: Attempt, known: Round) -> list[str | Bit
         verdict = ["no longer counts"]
     elif attempt.verdict is not None:
         verdict = [{"state": attempt.verdict.state, "size": 10.5}]
-    elif attempt.answer is not None:
-        verdict = [{"state": "within" if attempt.answer else "outside", "size": 10.5}]
+    elif attempt.state in {"within", "outside"}:
+        verdict = [{"state": attempt.state, "size": 10.5}]
     else:
-        verdict = ["no limit"]
+        verdict = [attempt.state]
     return [
         str(attempt.number),
         [{"struck": typed}] if crossed else [{"tight": typed}],

@@ -146,6 +146,14 @@ def test_a_yes_no_without_an_answer_is_not_measured() -> None:
     assert told(answer("P3.clean", said=True)).check("P3.clean").answer is True
 
 
+def test_an_answer_that_was_replaced_keeps_what_it_stood_at() -> None:
+    records = (answer("P3.clean", said=False), answer("P3.clean", said=True))
+    check = told(*records).check("P3.clean")
+    assert [attempt.state for attempt in check.attempts] == ["outside", "within"]
+    assert check.state == "within"
+    assert told(reading("P3.bore", 20.0)).check("P3.bore").attempts[0].state == "no limit"
+
+
 def test_a_derived_value_from_other_entries_than_those_that_count_is_void() -> None:
     records = (reading("P3.bore", 20.0), reading("P3.plug", 20.1))
     _, bore, plug = tell(*records)
