@@ -88,9 +88,7 @@ def _lead(known: Round) -> Bits:
         text += f" {_spelt(number).capitalize()} {_is(number)} recorded without a limit."
     waived = [c for c in known.checks if c.waiver is not None]
     if waived:
-        text += (
-            f" {_spelt(len(waived)).capitalize()} of these {_is(len(waived))} waived in writing."
-        )
+        text += f" Waived in writing, without changing what it is: {_waived_said(waived)}."
     holding = [h for h in known.holds if h.unproven and not h.closed]
     if holding:
         number = len(holding)
@@ -101,6 +99,13 @@ def _lead(known: Round) -> Bits:
         named = ", ".join(words.hold_name(h.hold_point) for h in late)
         text += f" Closed, yet no longer proven: {named}."
     return [text, " ", {"bold": "Before first start, read the cautions on this page."}]
+
+
+def _waived_said(waived: list[Check]) -> str:
+    """Return each waived check by its key, with what it stands at."""
+    named = [f"{check.key} ({check.state})" for check in waived[:_ON_COVER]]
+    rest = len(waived) - len(named)
+    return ", ".join(named) + (f" and {rest} more, each marked below" if rest else "")
 
 
 def _count_line(known: Round) -> str:
