@@ -54,7 +54,7 @@ def verify(
     """
     tools = Tools(measure or _measure_coverage(), moved, decode, reparse, version)
     lines, found = _read(root)
-    found += [*check_lines(lines), *check_chain(lines), *check_heads(lines, _heads(root))]
+    found += _check_chains(root, lines)
     if not (root / FORMAT_NAME).is_file():
         found.append((-1, Finding("damaged", "format-missing", FORMAT_NAME, "the file is gone")))
     entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
@@ -70,6 +70,25 @@ def verify(
     elif lines:
         found.append((0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")))
     return [finding for _, finding in sorted(found, key=lambda placed: placed[0])]
+
+
+def check_kept(root: Path) -> list[Finding]:
+    """Return what was altered or damaged as far as that shows without measuring anything again.
+
+    That is the ledger's lines, its chains, the heads beside it, and the bytes of every photo.
+    """
+    lines, found = _read(root)
+    entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
+    found += _check_chains(root, lines)
+    found += _check_photos(root, entries, lambda: None)
+    ordered = sorted(found, key=lambda placed: placed[0])
+    return [finding for _, finding in ordered if finding.severity in {"altered", "damaged"}]
+
+
+def _check_chains(root: Path, lines: list[Line]) -> Found:
+    yield from check_lines(lines)
+    yield from check_chain(lines)
+    yield from check_heads(lines, _heads(root))
 
 
 def _measure_coverage() -> Measure:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from store.errors import CannotWrite
+from store.finding import Finding
 from store.report import cover, places, proof, registers
 from store.report.figures import count, day
 from store.report.lettering import settable
@@ -19,6 +20,7 @@ from store.report.proof import Seal
 from store.report.typeset import typeset
 from store.report.view import BookView
 from store.round import Round
+from store.verify import check_kept
 
 Paper = Literal["a4", "letter"]
 _AS_IS = {"file", "overlay", "commands"}  # names of files and what is to be typed into a terminal
@@ -77,6 +79,7 @@ def report_data(
     known = book.round()
     entries = book.entries()
     sealed = proof.seals(entries)
+    found = check_kept(book.root)
     on_cover = places.cover_print(book, known)
     pages = [places.place_pages(book, place, known) for place in known.places]
     prints = [made for _, of_place in pages for made in of_place]
@@ -85,32 +88,43 @@ def report_data(
         "title": f"Evidence report, job {known.job.number}, {known.job.engine}",
         "author": known.job.shop,
         "description": "What was checked, and what was not.",
-        "head": _head(known),
-        "foot": _foot(sealed, at),
+        "head": _head(known, found),
+        "foot": _foot(sealed, at, found),
+        "alarm": proof.alarm(found),
         "cover": cover.cover(known, on_cover, at=at),
         "places": [data for data, _ in pages],
         "holds": registers.holds(known),
         "registers": registers.registers(known, entries),
-        "checking": proof.checking(known, sealed, version),
+        "checking": proof.checking(known, sealed, version, sound=not found),
     }
     return _lettered(data), prints + ([on_cover] if on_cover else [])
 
 
-def _head(known: Round) -> dict[str, str]:
-    held = sum(hold.closed is None for hold in known.holds)
-    state = f"{count(held, 'hold point')} open" if held else "all hold points closed"
+def _head(known: Round, found: list[Finding]) -> dict[str, str]:
     return {
         "job": _short(f"Job {known.job.number}", _JOB_LETTERS),
         "middle": _short(f"Evidence report · {cover.subject(known)}", _HEAD_LETTERS),
-        "state": state if known.holds else "no hold points",
+        "state": "does not verify: do not rely on it" if found else _holds_said(known),
     }
+
+
+def _holds_said(known: Round) -> str:
+    held = sum(hold.closed is None for hold in known.holds)
+    if any(hold.closed and hold.unproven for hold in known.holds):
+        still_open = f", {held} open" if held else ""
+        return f"closed over something unproven since{still_open}"
+    if not held:
+        return "all hold points closed" if known.holds else "no hold points"
+    return f"{count(held, 'hold point')} open"
 
 
 def _short(text: str, letters: int) -> str:
     return text if len(text) <= letters else f"{text[: letters - 1]}\u2026"
 
 
-def _foot(sealed: tuple[Seal, ...], at: str) -> dict[str, str]:
+def _foot(sealed: tuple[Seal, ...], at: str, found: list[Finding]) -> dict[str, str]:
+    if found:
+        return {"seal": "No seal: this book does not verify", "root": "", "date": day(at)}
     main = sealed[0]
     others = (
         "" if len(sealed) == 1 else f" and {count(len(sealed) - 1, 'more bench', 'more benches')}"

@@ -7,10 +7,17 @@ from typing import Any
 from msgspec import Struct
 
 from store.codec import Entry
+from store.finding import Finding
+from store.report.figures import count
 from store.report.words import Bits
 from store.round import Round
 
 _GROUP = 8
+_NAMED = 3
+UNSOUND = (
+    "Here it shows that this book is not as it was entered: something in it was changed or is "
+    "gone, as page 1 says. Ask for a sound copy before you rely on anything in this report."
+)
 WORDS = (
     ("Check", "one thing to be shown at a location."),
     ("Covered", ("share of a hole that cannot be looked through because another hole does not "
@@ -79,8 +86,23 @@ def grouped(digest: str) -> str:
     return " ".join(digest[i : i + _GROUP] for i in range(0, len(digest), _GROUP))
 
 
-def checking(known: Round, sealed: tuple[Seal, ...], version: str) -> dict[str, Any]:
-    """Return the data of the page that says how to check."""
+def alarm(found: list[Finding]) -> Bits:
+    """Return what page 1 begins with when a book does not verify; nothing for a sound one."""
+    if not found:
+        return []
+    shown = "; ".join(f"{each.where}: {each.detail}" for each in found[:_NAMED])
+    rest = f"; and {len(found) - _NAMED} more" if len(found) > _NAMED else ""
+    return [
+        {"bold": f"This book does not verify: {count(len(found), 'finding')}; "},
+        {"bold": "do not rely on this report."},
+        f" Found: {shown}{rest}. The shop can list everything with: benchproof verify.",
+    ]
+
+
+def checking(
+    known: Round, sealed: tuple[Seal, ...], version: str, *, sound: bool
+) -> dict[str, Any]:
+    """Return the data of the page that says how to check; ``sound``: nothing was found."""
     return {
         "lead": "None of it needs our program or our workshop.",
         "lane": "In a copy of the book's folder, on any computer with the usual tools. Each "
@@ -90,7 +112,7 @@ def checking(known: Round, sealed: tuple[Seal, ...], version: str) -> dict[str, 
         "hash-notes": [
             ["All photos filed in this job. Each file in the book is named by its SHA-256."]
         ],
-        "shows": _shows(),
+        "shows": _shows() if sound else [UNSOUND, _shows()[1]],
         "words": [list(pair) for pair in WORDS],
         "made": (
             f"Made by benchproof {version}; set in Libertinus Serif and DejaVu Sans Mono. The "

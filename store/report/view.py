@@ -8,7 +8,9 @@ from store.round import Round
 
 
 class BookView(Protocol):
-    """A book as the report reads it: nothing is written to it."""
+    """A book as the report reads it: nothing is written to it. ``root`` is its folder."""
+
+    root: Path
 
     def round(self) -> Round:
         """Return the state of the job."""

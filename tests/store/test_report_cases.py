@@ -139,6 +139,21 @@ def test_more_photos_than_fit_are_counted_and_still_named(tmp_path: Path) -> Non
         assert all(photo in digits for photo in photos)
 
 
+def test_a_closed_hold_point_with_something_unproven_since_heads_every_page(
+    tmp_path: Path,
+) -> None:
+    bench = Bench(tmp_path / "book", one_hole("covered", Quantity(22, "%")))
+    with bench.book as book:
+        photo = bench.photo("B1", "close-up", drawn_photo())
+        marks = bench.mark("B1.hole", photo, coverage(0.118, 0.019))
+        assert bench.close("A")
+        data, _ = report_data(book, at=AT, version="0.1.0")
+        assert data["head"]["state"] == "all hold points closed"
+        bench.strike(marks.stamp.entry, "the other bush")
+        data, _ = report_data(book, at=AT, version="0.1.0")
+        assert data["head"]["state"] == "closed over something unproven since"
+
+
 def _two_depths() -> Plan:
     one = Characteristic("face", "depth", "By the face?", "mm", gauge="D-2")
     two = Characteristic("pad", "depth", "By the pad?", "mm")

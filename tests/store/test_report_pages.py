@@ -55,6 +55,8 @@ def test_the_first_page_counts_and_says_what_was_not_measured(pdf: Path, book: B
     }  # fmt: skip
     assert "Of 11 things asked of this engine, 4 are shown to be within." in first
     assert "One is outside. One is too close to call. Two were not measured." in first
+    waived = "Waived in writing, without changing what it is: B2.covered (too close to call)."
+    assert waived in first
     assert "Was oil seen at every point? nothing was entered open" in first
     assert "bores and pistons; cylinder head; water jacket under pressure." in first
     assert "New cam, advised on 12 November 2026." in first
@@ -300,8 +302,42 @@ def test_an_altered_photo_is_named_and_not_shown(tmp_path: Path) -> None:
         data[len(data) // 2] ^= 1
         path.write_bytes(data)
         said = words(write_report(book, tmp_path / "report.pdf", at=AT, version=VERSION))
+        pages, _ = report_data(book, at=AT, version=VERSION)
+    assert "This book does not verify: 1 finding; do not rely on this report." in said
+    assert "Sealed" not in said
+    assert "The seal in the foot shows" not in said
+    assert "holds, byte for byte" not in said
+    assert pages["head"]["state"] == "does not verify: do not rely on it"
+    assert said.count("does not verify: do not rely on it") >= 3  # every page's head
     assert "This photo can not be shown: its file was altered" in said
     assert photo in said.replace(" ", "")
+
+
+def test_a_ledger_with_a_byte_changed_is_reported_with_a_banner(tmp_path: Path) -> None:
+    with filled(tmp_path / "book") as book:
+        assert report_data(book, at=AT, version=VERSION)[0]["alarm"] == []
+    with sqlite3.connect(tmp_path / "book" / "ledger.db") as database:
+        database.execute("DROP TRIGGER entries_stay")
+        changed = database.execute(
+            "UPDATE entries SET line = CAST(replace(CAST(line AS TEXT), '1.54', '1.55') AS BLOB) "
+            "WHERE seq = 18 AND instr(line, CAST('1.54' AS BLOB))"
+        )
+        assert changed.rowcount == 1
+    database.close()
+    with Book.open(tmp_path / "book", read_only=True) as book:
+        data, _ = report_data(book, at=AT, version=VERSION)
+    assert "This book does not verify: " in data["alarm"][0]["bold"]
+    assert data["alarm"][1]["bold"] == "do not rely on this report."
+    assert data["head"]["state"] == "does not verify: do not rely on it"
+    assert data["foot"]["seal"] == "No seal: this book does not verify"
+
+
+def test_heads_that_note_another_chain_are_reported_with_a_banner(tmp_path: Path) -> None:
+    with filled(tmp_path / "book") as book:
+        heads = book.root / "heads.txt"
+        heads.write_text(heads.read_text()[:-65] + "0" * 64 + "\n")
+        data, _ = report_data(book, at=AT, version=VERSION)
+    assert "1 finding;" in data["alarm"][0]["bold"]
 
 
 def test_progress_counts_up_to_the_end(book: Book, tmp_path: Path) -> None:
