@@ -3,7 +3,11 @@
 import argparse
 from typing import TYPE_CHECKING
 
+from capture.errors import WrongUse
+
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from capture.commands.edge import Edge
 
 EXAMPLES = """  benchproof report job-12
@@ -35,9 +39,35 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     # Beside the book, not in it: the book's folder is evidence and holds nothing else.
     book = given.book.resolve()
     target = given.output or book.with_name(f"{book.name}-report.pdf")
+    _refuse_to_destroy(target)
     with opened(given.book, edge, read_only=True) as journey, counting("report") as count:
         written = journey.report(
             target, paper=given.paper, progress=lambda done, of, _: count(done, of)
         )
     say(f"report {written}")
     return DONE
+
+
+def _refuse_to_destroy(target: "Path") -> None:
+    """Raise WrongUse for a place where a report would overwrite or hide something else."""
+    from store.ledger import FILE_NAME  # noqa: PLC0415 - not for a mere --help
+    from store.notice import FORMAT_NAME  # noqa: PLC0415 - the same
+
+    whole = target.resolve()
+    for folder in (whole, *whole.parents):
+        if any((folder / name).exists() for name in (FILE_NAME, FORMAT_NAME)):
+            raise WrongUse(
+                f"{target} is inside the book {folder}, which holds evidence and nothing else: "
+                "name a file in another folder"
+            )
+    if whole.is_dir():
+        raise WrongUse(f"{target} is a folder: name the PDF file to write in it")
+    if not whole.parent.exists():
+        raise WrongUse(f"there is no folder {whole.parent}: make it first, or name another")
+    if whole.exists() and not _is_pdf(whole):
+        raise WrongUse(f"{target} is there and is not a PDF: it is not overwritten, name another")
+
+
+def _is_pdf(path: "Path") -> bool:
+    with path.open("rb") as file:
+        return file.read(5) == b"%PDF-"

@@ -166,6 +166,34 @@ def test_a_folder_that_cannot_be_written_is_8(tmp_path: Path, book: Path) -> Non
     assert blocked.read_text(encoding="utf-8") == "in the way"
 
 
+def test_a_report_overwrites_no_evidence_and_no_other_file(book: Path, tmp_path: Path) -> None:
+    other = tmp_path / "letter.txt"
+    other.write_text("dear owner", encoding="utf-8")
+    evidence = {path: path.read_bytes() for path in book.rglob("*") if path.is_file()}
+    for target, told in (
+        (book / "ledger.db", "is inside the book"),
+        (book / "report.pdf", "is inside the book"),
+        (book / "photos" / "new" / "report.pdf", "is inside the book"),
+        (book, "is inside the book"),
+        (other, "is not a PDF"),
+        (tmp_path, "is a folder"),
+        (tmp_path / "nowhere" / "report.pdf", "there is no folder"),
+    ):
+        done = run("report", book, "-o", target)
+        assert (done.code, done.out, done.err.count("\n")) == (2, "", 1)
+        assert told in done.err
+    assert other.read_text(encoding="utf-8") == "dear owner"
+    assert not (tmp_path / "nowhere").exists()
+    assert {path: path.read_bytes() for path in book.rglob("*") if path.is_file()} == evidence
+
+
+def test_a_report_is_replaced_by_a_newer_one(book: Path, tmp_path: Path) -> None:
+    old = tmp_path / "old.pdf"
+    old.write_bytes(b"%PDF-1.4\n%%EOF\n")
+    assert run("report", book, "-o", old).code == 0
+    assert len(old.read_bytes()) > 1000
+
+
 def test_a_reader_that_leaves_early_is_no_failure(book: Path) -> None:
     done = subprocess.run(
         ["sh", "-c", f'"{sys.executable}" -m capture round "{book}" --json | true'],
