@@ -13,6 +13,8 @@ from annotate.quantity import UNITS, Quantity
 from capture.entry import Typed, parse_reading, quantity_of
 from capture.errors import BadPlanFile, CaptureError
 from capture.plans.table import Misfit, Table
+from capture.typed import converted
+from capture.unit_words import find_unit_word
 from store.errors import BadPlan
 from store.plan import (
     Characteristic,
@@ -141,7 +143,8 @@ def _location(table: Table, job: Job) -> Location:
 
 def _check(table: Table, job: Job) -> Characteristic:
     kind = table.choice("kind", get_args(Kind))
-    unit = _unit(table, kind, job)
+    limit = _limit(table.table("limit"), kind, job) if "limit" in table else None
+    unit = _unit(table, kind, job, limit)
     pair = table.several("of")
     if pair and len(pair) != 2:  # noqa: PLR2004 - a pair
         raise table.misfit('names two checks, as ["LOCATION.CHECK", "LOCATION.CHECK"]', "of")
@@ -151,7 +154,7 @@ def _check(table: Table, job: Job) -> Characteristic:
             kind=kind,
             question=table.words("question"),
             unit=unit,
-            limit=_limit(table.table("limit"), kind, unit, job) if "limit" in table else None,
+            limit=limit,
             datum=table.words("datum", ""),
             gauge=table.words("gauge", ""),
             of=(pair[0], pair[1]) if pair else None,
@@ -181,22 +184,48 @@ def _refuse_contradictions(table: Table, check: Characteristic) -> None:
         raise table.misfit("yes is within and no is outside: it takes no limit", "limit")
 
 
-def _unit(table: Table, kind: str, job: Job) -> str:
-    fallback = UNIT_OF_KIND.get(kind, "in" if job.units == "US" else "mm")
-    unit = table.words("unit", fallback)
-    if unit not in UNITS:
-        raise table.misfit(f"unknown unit {unit!r}; known: {', '.join(UNITS)}", "unit")
-    if UNITS[unit][1] != UNITS[fallback][1]:
+def _unit(table: Table, kind: str, job: Job, limit: Limit | None) -> str:
+    """Return the unit of a number typed without one: as written, else the limit's own."""
+    usual = _usual_unit(kind, job)
+    if "unit" in table:
+        return _written_unit(table, kind, usual)
+    if limit is None or kind in {"coverage", "agreement"}:
+        return usual
+    # A bare 40 beside a limit in psi is 40 psi to whoever reads the plan.
+    own = {bound.unit for bound in (limit.at_least, limit.at_most) if bound is not None}
+    if len(own) > 1 and usual not in own:
+        raise table.misfit("the limit has two units: say in 'unit' which a bare number has")
+    return usual if usual in own else own.pop()
+
+
+def _usual_unit(kind: str, job: Job) -> str:
+    return UNIT_OF_KIND.get(kind, "in" if job.units == "US" else "mm")
+
+
+def _written_unit(table: Table, kind: str, usual: str) -> str:
+    """Return the unit that a plan names, in any spelling that a reading may have."""
+    words = table.words("unit", usual)
+    unit = words if words in UNITS else ""
+    if not unit:
+        try:
+            found = find_unit_word(words, asked=usual)
+        except CaptureError as error:
+            raise table.misfit(f"{words!r}: {error}", "unit") from error
+        if found.scale != 1:
+            raise table.misfit(f"{words!r} is a part of a unit: write {found.unit!r}", "unit")
+        unit = found.unit
+    if UNITS[unit][1] != UNITS[usual][1]:
         raise table.misfit(f"{unit} is no unit for a {kind}", "unit")
     return unit
 
 
-def _limit(table: Table, kind: str, unit: str, job: Job) -> Limit:
+def _limit(table: Table, kind: str, job: Job) -> Limit:
     of = table.choice("of", get_args(Of), "covered")
     if kind == "coverage" and "of" not in table:
         raise table.misfit(f"lacks 'of': one of {', '.join(get_args(Of))}")
     if kind != "coverage" and "of" in table:
         raise table.misfit("'of' belongs to the limit of a coverage only", "of")
+    unit = _usual_unit(kind, job)
     if kind == "coverage":
         unit = {"pin": "mm", "open area": "mm^2"}.get(of, "%")
     limit = table.build(
@@ -228,6 +257,8 @@ def _exact(table: Table, key: str, job: Job, *, unit: str = "mm") -> Quantity:
     typed = _typed(table, key, unit, job)
     if typed.plus_minus is not None or typed.band is not None:
         raise table.misfit("takes one exact value, without +-", key)
+    if unit == "%" and converted(typed.exact, typed.unit, "1") > 1:
+        raise table.misfit("no more than all of a hole can be covered: 0 % to 100 %", key)
     return Quantity(value=float(typed.exact), unit=typed.unit)
 
 

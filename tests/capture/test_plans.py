@@ -10,6 +10,7 @@ from annotate.quantity import Quantity
 from capture.errors import BadPlanFile
 from capture.plans.lines import line_of
 from capture.plans.reader import parse_plan, read_plan
+from capture.unit_words import SIZES
 
 PLAN = """format = 1
 
@@ -107,6 +108,81 @@ def test_us_units_are_taken_for_lengths_only() -> None:
     )
     assert plan.characteristic("P1.bore")[1].unit == "in"
     assert plan.characteristic("C2.covered")[1].unit == "%"
+
+
+def bore_as(kind: str, lines: str) -> str:
+    """Return the plan of a US job with its first length made another check."""
+    return (
+        PLAN.replace('shop = "The Back Room"', 'shop = "The Back Room"\nunits = "US"')
+        .replace('kind = "length"', f'kind = "{kind}"', 1)
+        .replace('  gauge = "mic-1"', f"  {lines}", 1)
+        .replace('of = ["P1.plug", "P1.bore"]', 'of = ["P1.plug", "P1.plug"]')
+    )
+
+
+def unit_of_bore(kind: str, lines: str) -> str:
+    plan = parse_plan(bore_as(kind, lines).encode(), "bench.toml")
+    return plan.characteristic("P1.bore")[1].unit
+
+
+@pytest.mark.parametrize(
+    ("kind", "bounds", "unit"),
+    [
+        ("pressure", 'at_least = "40 psi"', "psi"),
+        ("torque", 'at_least = "60 lbf ft", at_most = "70 lbf ft"', "lbf.ft"),
+        ("torque", 'at_most = "90 lbf.in"', "lbf.in"),
+        ("length", 'at_most = "1.9995 in"', "in"),
+        ("length", 'at_most = "2.5 thou"', "in"),
+        ("length", 'at_most = "0.06 mm"', "mm"),
+        ("length", 'at_least = "1 thou", at_most = "0.06 mm"', "in"),
+    ],
+)
+def test_a_bare_number_is_in_the_unit_of_its_limit(kind: str, bounds: str, unit: str) -> None:
+    assert unit_of_bore(kind, f'limit = {{ {bounds}, source = "x" }}') == unit
+
+
+def test_a_limit_in_two_unusual_units_asks_which_a_bare_number_has() -> None:
+    limit = 'limit = { at_least = "3 bar", at_most = "60 psi", source = "x" }'
+    assert "the limit has two units" in refusal(bore_as("pressure", limit))
+    assert unit_of_bore("pressure", f'unit = "psi"\n  {limit}') == "psi"
+
+
+@pytest.mark.parametrize(
+    ("kind", "written", "unit"),
+    [
+        ("torque", "lbf ft", "lbf.ft"), ("torque", "ft-lb", "lbf.ft"), ("torque", "Nm", "N.m"),
+        ("pressure", "psi", "psi"), ("pressure", "KPA", "kPa"), ("length", "inch", "in"),
+        ("length", "mm", "mm"),
+    ],
+)  # fmt: skip
+def test_a_unit_is_spelled_as_a_reading_spells_it(kind: str, written: str, unit: str) -> None:
+    assert unit_of_bore(kind, f'unit = "{written}"') == unit
+
+
+@pytest.mark.parametrize(
+    ("kind", "written", "told"),
+    [
+        ("torque", "nm", "'nm' is a nanometre"),
+        ("torque", "psi", "psi is no unit for a torque"),
+        ("torque", "lb", "that is a weight"),
+        ("length", "thou", "'thou' is a part of a unit: write 'in'"),
+        ("length", "furlong", "'furlong' is not known as a unit"),
+    ],
+)
+def test_a_unit_that_cannot_be_is_told(kind: str, written: str, told: str) -> None:
+    assert told in refusal(bore_as(kind, f'unit = "{written}"'))
+
+
+def test_the_format_page_lists_every_unit_of_a_typed_kind() -> None:
+    page = (Path(__file__).parents[2] / "capture" / "plans" / "FORMAT.md").read_text()
+    for unit, (kind, _) in SIZES.items():
+        if kind in {"length", "area", "torque", "pressure"}:
+            assert f'"{unit}"' in page, unit
+
+
+@pytest.mark.parametrize("bound", ["400 %", "100.1 %"])
+def test_more_than_all_of_a_hole_is_no_limit(bound: str) -> None:
+    assert "no more than all of a hole" in refusal(PLAN.replace('"40 %"', f'"{bound}"'))
 
 
 @pytest.mark.parametrize(
