@@ -51,7 +51,7 @@ def _line(check: Check) -> dict[str, Any] | None:
             continue
         if say is None or attempt is check.current:
             say = shown[1]
-        lanes.append(Lane(_lane_label(check, attempt), shown[0], attempt.verdict))
+        lanes.append(Lane(_lane_label(check, attempt), shown[0], attempt.verdict, shown[1]))
     if say is None:
         return None
     ends = (0.0, 100.0) if say.unit == "%" and limit.of in RATIOS else None

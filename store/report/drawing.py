@@ -22,11 +22,15 @@ _STRIP_TICKS = 4
 
 
 class Lane(Struct, frozen=True):
-    """One judged value on a limit line; ``quantity`` is in the unit of the line."""
+    """One judged value on a limit line; ``quantity`` is in the unit of the line.
+
+    ``say`` is how it is said in the table, if not like the line itself.
+    """
 
     label: str
     quantity: Quantity
     verdict: Verdict
+    say: Saying | None = None
 
 
 def limit_line(
@@ -132,7 +136,7 @@ def _lane(
         "label": lane.label,
         "state": lane.verdict.state,
         "value": place(value),
-        "text": say.value(value),
+        "text": (lane.say or say).value(value),
         "low": place(low),
         "high": place(high),
         "blades": [{"from": place(a), "to": place(b), "inside": inside} for a, b, inside in blades],
@@ -161,7 +165,13 @@ def _spoken(lane: Lane, walls: list[tuple[float, bool]], say: Saying) -> str:
     limits = [f"limit {_side(least)} {say.stated(value)}" for value, least in walls]
     reach = f"95 % interval {say.interval(*lane.quantity.interval())}"
     head = f"{lane.label}: " if lane.label else ""
-    parts = [head + say.value(lane.quantity.value), reach, *bounds, *limits, lane.verdict.state]
+    parts = [
+        head + (lane.say or say).value(lane.quantity.value),
+        reach,
+        *bounds,
+        *limits,
+        lane.verdict.state,
+    ]
     return ", ".join(parts) + "."
 
 

@@ -41,7 +41,16 @@ def decimals_of(quantity: Quantity) -> int:
         text = f"{quantity.value:.{_MOST_DECIMALS}f}".rstrip("0")
         return len(text.split(".")[1])
     step = quantity.u / 2 if quantity.quantiles else quantity.u
-    return min(_MOST_DECIMALS, max(0, ceil(-log10(step) - 1e-9)))
+    decimals = min(_MOST_DECIMALS, max(0, ceil(-log10(step) - 1e-9)))
+    if quantity.quantiles or not _is_nought(quantity.value, decimals):
+        return decimals
+    # A difference finer than its uncertainty is still not nought: its first figure is printed.
+    finer = range(decimals, _MOST_DECIMALS + 1)
+    return next((d for d in finer if not _is_nought(quantity.value, d)), decimals)
+
+
+def _is_nought(value: float, decimals: int) -> bool:
+    return not f"{value:.{decimals}f}".strip("-0.")
 
 
 def number(value: float, decimals: int) -> str:
@@ -61,7 +70,7 @@ def with_unit(value: float, unit: str, decimals: int) -> str:
 
 def given(quantity: Quantity) -> str:
     """Return a value that was stated rather than measured (a limit, a resolution): all of it."""
-    text = f"{quantity.value:.10f}".rstrip("0").rstrip(".")
+    text = f"{quantity.value or 0.0:.10f}".rstrip("0").rstrip(".")
     word = unit_word(quantity.unit)
     gap = "" if quantity.unit in {"deg", "1", "count"} else NBSP
     return f"{text.replace('-', MINUS)}{gap}{word}"
@@ -92,7 +101,7 @@ class Saying(Struct, frozen=True):
 
     def stated(self, value: float) -> str:
         """Return a value that was stated, not measured, with all its decimals."""
-        text = f"{value:.8f}".rstrip("0").rstrip(".")
+        text = f"{value or 0.0:.8f}".rstrip("0").rstrip(".")
         return self._worded(value, len(text.partition(".")[2]))
 
     def bare(self, value: float) -> str:

@@ -89,6 +89,14 @@ def test_a_limit_line_can_be_heard() -> None:
     assert heard.endswith("too close to call.")
 
 
+def test_a_value_on_the_line_is_said_with_the_decimals_of_its_own_row() -> None:
+    limit = Limit(SOURCE, at_most=Quantity(4, "mm"))
+    rough, fine = Quantity(3.2, "mm", 0.3), Quantity(3.214, "mm", 0.002)
+    lanes = tuple(Lane("", q, judge(q, limit), saying(q)) for q in (rough, fine))
+    drawn = limit_line(lanes, limit, saying(fine))
+    assert [lane["text"] for lane in drawn["lanes"]] == ["3.2\u00a0mm", "3.214\u00a0mm"]
+
+
 def test_ends_of_a_scale_are_kept_where_it_has_true_ends() -> None:
     limit = Limit(SOURCE, at_most=Quantity(22, "%"))
     value = Quantity(11.8, "%", 2)

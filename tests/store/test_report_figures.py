@@ -66,6 +66,14 @@ def test_a_number_has_a_true_minus_and_no_negative_nought() -> None:
     assert number(-0.04, 1) == "0.0"
 
 
+@pytest.mark.parametrize("value", [-0.0001, 0.0001, 0.00031])
+def test_a_value_finer_than_its_uncertainty_is_not_printed_as_nought(value: float) -> None:
+    printed = saying(Quantity(value, "in", 0.05)).bare(value).replace("\u2212", "-")
+    assert float(printed) == pytest.approx(value, rel=0.5)
+    assert "\u2212" not in saying(Quantity(-0.0, "in", 0.05)).value(-0.0)
+    assert stated(Quantity(-0.0, "in")) == Saying("in", 2).stated(-0.0) == f"0{NBSP}in"
+
+
 def test_times_are_said_by_their_own_clock_and_other_text_stays() -> None:
     assert moment("2026-11-16T11:40:30+01:00") == f"16{NBSP}Nov{NBSP}2026, 11:40"
     assert day("2026-11-16T11:40:30-05:00") == f"16{NBSP}November{NBSP}2026"
