@@ -10,6 +10,7 @@ are conditioned on the marks instead of being propagated through a fit, so that 
 allows are weighed by how well they explain everything seen).
 """
 
+from collections.abc import Iterator
 from math import pi
 
 import numpy as np
@@ -31,7 +32,8 @@ _FEWEST_EFFECTIVE = 60
 _UNSETTLED = 0.7  # mean lean over mean size of the lean: 1 if all samples lean one way
 _STEEP_DEG = 25.0  # the hole's own wall then hides a fifth of an ordinary hole
 _SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apart
-_STRAINED = 2.5  # sigma, for half of a rim's points: no chance
+_CONTRADICTED, _ANOTHER_HOLE = 5.0, 0.15  # sigma, and part of the length itself
+_STRAINED = 1.8  # a rim this much worse than stated is no chance
 _SQUARE_ON_DEG = 3.0  # under it a wall of 2 mm shifts the far hole by a tenth of a millimetre
 
 
@@ -176,7 +178,7 @@ def _warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[st
         told.append("the points lie badly on round holes of these sizes: check rims and diameters")
     if ready.back is None and ready.layer.rim("back") is not None:
         told.append("the near hole's back edge, as marked, does not fit and was left out")
-    told.extend(_conflict(ready, state, weight))
+    told.extend(_conflicts(ready, state, weight))
     return tuple(told)
 
 
@@ -201,9 +203,11 @@ def _arc_deg(ready: sighting.Sighting, state: Array) -> float:
     return float(360 - np.degrees(np.max(gaps)))
 
 
-def _conflict(ready: sighting.Sighting, state: Array, weight: Array) -> list[str]:
-    """Return a warning if what was typed and what is seen pull more than three sigma apart."""
-    told = []
+def _conflicts(ready: sighting.Sighting, state: Array, weight: Array) -> Iterator[str]:
+    """Yield a warning for each typed length that what is seen pulls three sigma away from.
+
+    Raises CannotMeasure where it is pulled so far that one of the two is about another hole.
+    """
     names = {"ln_near": "near diameter", "ln_far": "far diameter", "ln_wall": "wall thickness"}
     given = {
         "ln_near": ready.givens.near_diameter,
@@ -212,7 +216,11 @@ def _conflict(ready: sighting.Sighting, state: Array, weight: Array) -> list[str
     }
     for name, words in names.items():
         prior = ready.priors[INDEX[name]]
-        mean = float(np.sum(weight * holes.column(state, name)))
-        if given[name] is not None and abs(mean - prior.mean) > 3 * prior.deviation:
-            told.append(f"the {words} typed does not agree with the picture: check both")
-    return told
+        pulled = abs(float(np.sum(weight * holes.column(state, name))) - prior.mean)
+        if given[name] is None or pulled <= 3 * prior.deviation:
+            continue
+        if pulled > max(_CONTRADICTED * prior.deviation, _ANOTHER_HOLE):
+            raise CannotMeasure(
+                f"the {words} typed is not that of the holes in the picture", "check both"
+            )
+        yield f"the {words} typed does not agree with the picture: check both"

@@ -86,10 +86,21 @@ def _sight_lines(result: Coverage) -> Iterator[str]:
     sight = result.line_of_sight
     if not isinstance(sight, Known):
         return
+    if _either_way(result):
+        # The average of two opposite shifts says nothing of either.
+        yield f"sight    {result_text(sight)} off the hole's axis, to which side is not settled"
+        return
     yield f"sight    {result_text(sight)} off the hole's axis{_shift_text(result)}"
     move = _move(result)
     if move and sight.quantity.value > _SQUARE_ON_DEG:
         yield f"         to look straight in, move the camera {move} (as the picture shows it)"
+
+
+def _either_way(result: Coverage) -> bool:
+    """Return whether the shift may as well be the other way: both its intervals hold 0."""
+    shifts = (result.parallax.dx, result.parallax.dy)
+    known = [shift.quantity.interval() for shift in shifts if isinstance(shift, Known)]
+    return bool(known) and all(low < 0 < high for low, high in known)
 
 
 def _shift_text(result: Coverage) -> str:

@@ -340,10 +340,17 @@ def test_a_wall_that_the_back_edge_contradicts_is_told() -> None:
 
 def test_a_far_diameter_that_its_arc_contradicts_is_told() -> None:
     givens = Givens(
-        near_diameter=mm(6.0), far_diameter=mm(5.3, 0.02), wall=mm(2.0), bore_diameter=mm(50.0)
+        near_diameter=mm(6.0), far_diameter=mm(5.5, 0.02), wall=mm(2.0), bore_diameter=mm(50.0)
     )
     told = measure(layer_of(SQUARE_ON, back=24, sigma=0.4), givens).warnings
     assert any("check both" in w or "check rims and diameters" in w for w in told), told
+
+
+def test_a_far_diameter_of_another_hole_is_refused() -> None:
+    scene = Drilled(r_far=5.0, offset=(3.0, 0.0), tilt_deg=5.0)
+    givens = Givens(near_diameter=mm(8.0), far_diameter=mm(1.0, 0.003), wall=mm(2.0))
+    with pytest.raises(CannotMeasure, match=r"far diameter|lengths"):
+        measure(layer_of(scene, back=24, sigma=0.5), givens)
 
 
 def test_the_arc_that_is_marked_is_told_in_degrees() -> None:

@@ -1,0 +1,44 @@
+"""What a measured coverage is told as, on a terminal."""
+
+import numpy as np
+from msgspec.structs import replace
+
+from annotate.quantity import Quantity
+from annotate.result import Coverage, Known, Parallax, Unknown
+from capture.commands.wording import coverage_lines
+
+
+def spread(low: float, high: float, unit: str) -> Known:
+    return Known(Quantity.from_samples(np.linspace(low, high, 500), unit))
+
+
+def result() -> Coverage:
+    fraction, length = spread(0.2, 0.3, "1"), spread(1.0, 2.0, "mm")
+    return Coverage(
+        covered=fraction, open=fraction, covered_of_near=fraction, covered_of_far=fraction,
+        open_area=Unknown("no length"), equivalent_diameter=length, offset=length,
+        offset_clock=spread(80, 100, "deg"), largest_pin=length,
+        line_of_sight=spread(10, 12, "deg"),
+        parallax=Parallax(spread(0.3, 0.4, "mm"), spread(-0.1, 0.1, "mm"), spread(80, 100, "deg")),
+        uncorrected=spread(0.25, 0.35, "1"),
+    )  # fmt: skip
+
+
+def sight(coverage: Coverage) -> str:
+    lines = list(coverage_lines(coverage))
+    first = next(i for i, line in enumerate(lines) if line.startswith("sight"))
+    return " ".join(lines[first : first + 2])
+
+
+def test_a_settled_lean_says_how_much_it_shifts_and_where_to_go() -> None:
+    # The far hole seems shifted to the right: towards the camera, which goes left.
+    assert "shifts the far hole by 0.35 mm" in sight(result())
+    assert "move the camera left" in sight(result())
+
+
+def test_a_lean_to_either_side_is_not_averaged_into_a_small_one() -> None:
+    either = Parallax(spread(-0.4, 0.4, "mm"), spread(-0.1, 0.1, "mm"), spread(0, 360, "deg"))
+    told = sight(replace(result(), parallax=either))
+    assert "to which side is not settled" in told
+    assert "move the camera" not in told
+    assert "shifts" not in told
