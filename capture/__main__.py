@@ -19,8 +19,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         with suppress(AttributeError):
             stream.reconfigure(errors="replace")  # type: ignore[union-attr] # not on every stream
     given = list(sys.argv[1:] if arguments is None else arguments)
+    if empty := _empty_in(given):
+        return _tell(empty, _USED_WRONGLY)
     try:
-        asked = _parse(given)
+        asked = _parse(_with_signs_kept(given))
     except SystemExit as left:  # argparse's own way out: help, or used wrongly
         return left.code if isinstance(left.code, int) else _USED_WRONGLY
     try:
@@ -34,6 +36,31 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _close_pipe()
     except Exception as error:  # noqa: BLE001 - the last resort: no traceback is ever shown
         return _tell_refusal(error)
+
+
+def _empty_in(given: list[str]) -> str:
+    """Return a sentence on the first word that says nothing: left alone it would be dropped."""
+    for before, word in zip(["benchproof", *given], given, strict=False):
+        option = word[:-1] if word.startswith("--") and word.endswith("=") else ""
+        if not word.strip() and before.startswith("-"):
+            option = before
+        if option:
+            return f"{option} was given nothing: say what it is, or leave {option} out"
+        if not word.strip():
+            return f"an empty text was given after {before!r}: say what it is, or leave it out"
+    return ""
+
+
+def _with_signs_kept(given: list[str]) -> list[str]:
+    """Return the words with "--click -5,10" joined by "=": argparse takes "-5,10" for an option."""
+    joined: list[str] = []
+    for word in given:
+        last = joined[-1] if joined else ""
+        if last.startswith("--") and "=" not in last and word[:1] == "-" and word[1:2].isdigit():
+            joined[-1] = f"{last}={word}"
+        else:
+            joined.append(word)
+    return joined
 
 
 def _parse(given: list[str]) -> argparse.Namespace:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
     from annotate.edges import Rims
 
+# An ellipse has five unknowns; the far rim is a circle whose centre and size are looked for.
+FEWEST_POINTS = {"near": 5, "far": 3}
 # A point set by hand lands about this far off the edge (common practice, no source).
 HAND_SIGMA_PX = 1.0
 
@@ -34,7 +36,14 @@ def bare_layer(photo: Photo, *, focal_35mm: float | None = None) -> Layer:
 
 
 def hand_rim(which: Literal["near", "far"], points_px: Sequence[PixelPair]) -> Rim:
-    """Return a rim placed by hand."""
+    """Return a rim placed by hand; raises WrongUse for fewer different points than it needs."""
+    different, needed = len(set(points_px)), FEWEST_POINTS[which]
+    if different < needed:
+        there = "1 different point is" if different == 1 else f"{different} different points are"
+        raise WrongUse(
+            f"the {which} rim needs at least {needed} different points and {there} given: "
+            "place more along its edge"
+        )
     return Rim(which=which, points_px=tuple(points_px), sigma_px=HAND_SIGMA_PX)
 
 

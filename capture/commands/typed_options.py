@@ -24,7 +24,7 @@ def pixel_pair(text: str) -> Pair:
 
 
 def pixel_pairs(text: str) -> tuple[Pair, ...]:
-    """Return the points of "x,y x,y ...", none for an empty text."""
+    """Return the points of "x,y x,y ..."."""
     return tuple(pixel_pair(part) for part in re.sub(r"\s*,\s*", ",", text).split())
 
 

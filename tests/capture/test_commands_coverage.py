@@ -153,6 +153,12 @@ def test_a_click_where_no_hole_is_cannot_be_measured() -> None:
     [
         ([], "give --click, a point inside the hole, or both"),
         (["--near-points", "1,1 2,2"], "give --click"),
+        (["--near-points", "1,1 2,2", "--click", "800,800"],
+         "the near rim needs at least 5 different points and 2 different points are given"),
+        (["--near-points", "1,1 1,1 1,1 1,1 1,1", "--click", "800,800"], "1 different point is"),
+        (["--far-points", "1,1 2,2 2,2", "--click", "800,800"],
+         "the far rim needs at least 3 different points and 2"),
+        (["--click", "-5,10"], "(-5, 10) lies outside the upright picture"),
         (["--click", "9000,10"], "lies outside the upright picture of 1200 x 1600 pixels"),
         (["--click", "800,800", "--wall", "1.4 furlongs"], "wall '1.4 furlongs'"),
         (["--click", "800,800", "--wall", "0 mm"], "a length of 0"),
@@ -162,7 +168,7 @@ def test_a_click_where_no_hole_is_cannot_be_measured() -> None:
         (["--click", "800,800", "--focal-35mm", "-3"], "focal"),
         (["--click", "800,800", "--book", "b"], "--book and --check go together"),
     ],
-)
+)  # fmt: skip
 def test_a_wrong_option_is_2_and_answers_nothing(options: list[str], told: str) -> None:
     done = run("coverage", PHOTO, *options, "--json")
     assert (done.code, done.out) == (2, "")

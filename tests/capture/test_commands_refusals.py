@@ -194,6 +194,33 @@ def test_a_report_is_replaced_by_a_newer_one(book: Path, tmp_path: Path) -> None
     assert len(old.read_bytes()) > 1000
 
 
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["coverage", "x.jpg", "--click", "5,5", "--limit", ""], "--limit was given nothing"),
+        (["coverage", "x.jpg", "--click", "5,5", "--limit="], "--limit was given nothing"),
+        (["coverage", "x.jpg", "--click", "5,5", "--near-points", " "], "--near-points was given"),
+        (["coverage", "x.jpg", "--click", "5,5", "--far-points", ""], "--far-points was given"),
+        (["reading", "BOOK", "P1.clean", "yes", "--gauge", ""], "--gauge was given nothing"),
+        (["reading", "BOOK", "P1.clean", "yes", "--by", ""], "--by was given nothing"),
+        (["reading", "BOOK", "P1.clean", "yes", "--read-at", ""], "--read-at was given nothing"),
+        (["reading", "BOOK", "P1.clean", ""], "an empty text was given after 'P1.clean'"),
+        (["round", ""], "an empty text was given after 'round'"),
+        (["demo", ""], "an empty text was given after 'demo'"),
+        (["report", "BOOK", "-o", ""], "-o was given nothing"),
+    ],
+)
+def test_an_empty_text_is_refused_and_not_dropped(
+    book: Path, arguments: list[str], told: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(book.parent)
+    before = entries(book), sorted(book.parent.iterdir())
+    done = run(*[str(book) if word == "BOOK" else word for word in arguments])
+    assert (done.code, done.out, done.err.count("\n")) == (2, "", 1)
+    assert told in done.err
+    assert (entries(book), sorted(book.parent.iterdir())) == before
+
+
 def test_a_reader_that_leaves_early_is_no_failure(book: Path) -> None:
     done = subprocess.run(
         ["sh", "-c", f'"{sys.executable}" -m capture round "{book}" --json | true'],
