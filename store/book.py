@@ -187,7 +187,8 @@ class Book:
             found = [e for e in self._entries if long_enough and e.hash.startswith(text)]
         if len(found) != 1:
             raise NoSuchEntry(
-                f"{'several entries' if found else 'no entry'} in this book answer to {cited!r}: "
+                f"{'several entries' if found else 'no entry'} in this book "
+                f"{'answer' if found else 'answers'} to {cited!r}: "
                 "give the entry's number, or more digits of its hash."
             )
         return found[0]

@@ -154,9 +154,8 @@ class Plan(Struct, frozen=True):
         _check_unique("hold point", [hold.id for hold in self.hold_points])
         _check_unique("gauge", [gauge.id for gauge in self.gauges])
         for location in self.locations:
-            _check_unique(
-                f"characteristic of {location.id}", [c.id for c in location.characteristics]
-            )
+            ids = [c.id for c in location.characteristics]
+            _check_unique("characteristic", ids, where=f" of {location.id}")
         keys = {key for key, _, _ in self.walk()}
         for key, _, characteristic in self.walk():
             for other in characteristic.of or ():
@@ -207,7 +206,7 @@ def _check_id(text: str) -> None:
         raise BadPlan(f"{text!r} is not an id: letters, figures, - and _, at most 32")
 
 
-def _check_unique(what: str, ids: list[str]) -> None:
+def _check_unique(what: str, ids: list[str], where: str = "") -> None:
     twice = sorted({i for i in ids if ids.count(i) > 1})
     if twice:
-        raise BadPlan(f"{what} {twice[0]!r} is there twice")
+        raise BadPlan(f"{what} {twice[0]!r}{where} is there twice")

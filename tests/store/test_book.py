@@ -8,11 +8,13 @@ import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from store.book import Book, Kept
 from store.errors import (
     BadPhotoId,
+    BadPlan,
     BadRecord,
     BookExists,
     Damaged,
@@ -356,3 +358,15 @@ def test_those_checks_find_a_changed_photo(book: Book, tmp_path: Path) -> None:
     path.chmod(0o644)
     path.write_bytes(PHOTO + b"0")
     assert f"{ID}.jpg was changed" in check_as_told(book.root, tmp_path)
+
+
+def test_a_citation_that_fits_nothing_is_refused_in_good_grammar(book: Book) -> None:
+    with pytest.raises(NoSuchEntry, match="no entry in this book answers to '999'"):
+        book.entry("999")
+
+
+def test_a_check_named_twice_is_said_with_its_location() -> None:
+    one = plan().locations[0]
+    twice = msgspec.structs.replace(one, characteristics=one.characteristics[:1] * 2)
+    with pytest.raises(BadPlan, match="'bore' of P3 is there twice"):
+        msgspec.structs.replace(plan(), locations=(twice,))
