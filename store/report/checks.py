@@ -89,7 +89,10 @@ def _about(check: Check, current: Attempt, known: Round) -> list[Bits]:
         return [_agreement_said(quantity, current, known)]
     if current.verdict is not None:
         judged = words.judged(quantity, current.verdict, say)
-        return [[*judged, f" {words.clearance(quantity, current.verdict, say)}"]]
+        clear = words.clearance(quantity, current.verdict, say)
+        return [[*judged, f" {clear}"] if clear else judged]
+    if quantity.unit == "count":
+        return [[{"bold": say.value(quantity.value)}, ". Recorded; the plan gives no limit."]]
     low, high = quantity.interval()
     return [
         [

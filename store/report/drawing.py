@@ -47,6 +47,7 @@ def limit_line(
     """
     walls = walls_of(limit, say.unit)
     first, last = ends or _scale(lanes, walls, say.unit)
+    whole = say.unit == "count"
 
     def place(value: float) -> float:
         return min(1.0, max(0.0, (value - first) / (last - first)))
@@ -60,7 +61,9 @@ def limit_line(
             }
             for value, least in walls
         ],
-        "ticks": [{"at": place(v), "text": say.tick(v, d)} for v, d in _ticks(first, last)],
+        "ticks": [
+            {"at": place(v), "text": say.tick(v, d)} for v, d in _ticks(first, last, whole=whole)
+        ],
         "lanes": [_lane(lane, walls, say, place) for lane in lanes],
         "alt": " ".join(_spoken(lane, walls, say) for lane in lanes),
     }
@@ -110,11 +113,17 @@ def _scale(
     return (0.0 if low >= 0 > first else first), high + _MARGIN * width
 
 
-def _ticks(first: float, last: float, about: int = _TICKS) -> list[tuple[float, int]]:
-    """Return round values along a scale and the decimals they are printed with."""
+def _ticks(
+    first: float, last: float, about: int = _TICKS, *, whole: bool = False
+) -> list[tuple[float, int]]:
+    """Return round values along a scale and the decimals they are printed with.
+
+    ``whole``: only whole ones, for there is no half of what is counted.
+    """
     rough = (last - first) / about
     power = 10.0 ** floor(log10(rough))
     step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough * (1 - 1e-9))
+    step = max(step, 1.0) if whole else step
     decimals = max(0, -floor(log10(step) + 1e-9))
     start = ceil(first / step - 1e-9)
     return [(step * k, decimals) for k in range(start, floor(last / step + 1e-9) + 1)]
@@ -157,10 +166,11 @@ def _blade(
 
 
 def _spoken(lane: Lane, walls: list[tuple[float, bool]], say: Saying) -> str:
+    counted = say.unit == "count"
     bounds = [
         f"one-sided bound {say.value(bound)}"
         for bound in bounds_in(lane.verdict, say.unit)
-        if bound is not None
+        if bound is not None and not counted
     ]
     limits = [f"limit {_side(least)} {say.stated(value)}" for value, least in walls]
     reach = f"95 % interval {say.interval(*lane.quantity.interval())}"
@@ -172,6 +182,8 @@ def _spoken(lane: Lane, walls: list[tuple[float, bool]], say: Saying) -> str:
         *limits,
         lane.verdict.state,
     ]
+    if counted:
+        parts.remove(reach)
     return ", ".join(parts) + "."
 
 
@@ -194,7 +206,7 @@ def agreement_strip(rows: list[tuple[str, Quantity]], say: Saying) -> dict[str, 
                 "low": place(a),
                 "value": place(quantity.value),
                 "high": place(b),
-                "text": f"{say.bare(quantity.value)}, {say.bare(a)} to {say.bare(b)}",
+                "text": f"{say.value(quantity.value)}, {say.interval(a, b)}",
             }
             for (label, quantity), (a, b) in zip(rows, intervals, strict=True)
         ],

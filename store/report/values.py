@@ -3,7 +3,7 @@
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from store.report import words
-from store.report.figures import Saying, saying
+from store.report.figures import NBSP, Saying, saying
 from store.report.words import Bits
 from store.round import Attempt, Check
 
@@ -35,6 +35,8 @@ def value_said(check: Check) -> str:
     if shown is None:
         return current.why_no_value
     quantity, say = shown
+    if check.characteristic.kind == "agreement":
+        return f"En{NBSP}{say.value(quantity.value)}"
     if check.characteristic.kind != "coverage":
         return say.value(quantity.value)
     return _coverage_said(check, quantity, say)

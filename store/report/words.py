@@ -126,6 +126,8 @@ def judged(quantity: Quantity, verdict: Verdict, say: Saying) -> Bits:
     low, high = quantity.interval()
     limit = verdict.limit
     bits: Bits = [{"bold": say.value(quantity.value)}]
+    if _is_counted(quantity):
+        return [*bits, f". Limit: {limits_said(limit, say)}; source: {limit.source}."]
     if quantity.u > 0 or quantity.quantiles:
         bits.append(f", 95{NBSP}% interval {say.interval(low, high)}")
     else:
@@ -136,6 +138,11 @@ def judged(quantity: Quantity, verdict: Verdict, say: Saying) -> Bits:
     bits.append(f". Limit: {limits_said(limit, say)}; source: {limit.source}.")
     bits.append(_odds(verdict))
     return bits
+
+
+def _is_counted(quantity: Quantity) -> bool:
+    """Return whether it is a bare count, which is right or wrong and has no interval."""
+    return quantity.unit == "count" and quantity.u <= 0
 
 
 def _odds(verdict: Verdict) -> str:
@@ -152,6 +159,8 @@ def _odds(verdict: Verdict) -> str:
 
 def clearance(quantity: Quantity, verdict: Verdict, say: Saying) -> str:
     """Return how far from the limit it is: the value if outside, else the worst it could be."""
+    if _is_counted(quantity):
+        return ""
     low, high = bounds_in(verdict, say.unit)
     outside = verdict.state == "outside"
     beyond = []

@@ -154,6 +154,36 @@ def test_a_closed_hold_point_with_something_unproven_since_heads_every_page(
         assert data["head"]["state"] == "closed over something unproven since"
 
 
+def test_a_count_is_told_without_an_uncertainty_and_on_whole_numbers(tmp_path: Path) -> None:
+    limit = Limit(OWN, at_least=Quantity(5, "count"), at_most=Quantity(5, "count"))
+    rings = Characteristic("rings", "count", "How many rings?", "count", limit=limit)
+    free = Characteristic("free", "count", "How many shims?", "count")
+    job = Job("1", "Ostrel three", "W. Harrowgate", "Tarnside Bench")
+    plan = Plan(job, (Location("P1", "Plug", (rings, free)),))
+    bench = Bench(tmp_path / "book", plan)
+    with bench.book as book:
+        bench.read(Read("P1.rings", "5", Quantity(5, "count"), "5", unit_assumed=True))
+        bench.read(Read("P1.free", "3", Quantity(3, "count"), "3"))
+        data, _ = report_data(book, at=AT, version="0.1.0")
+    told = " ".join(said(data["places"]))
+    assert "Limit: at least 5 and at most 5" in told
+    for wrong in ("one-sided", "interval", "clear of the limit", "no unit was typed", "Odds"):
+        assert wrong not in told
+    ticks = [tick["text"] for tick in data["places"][0]["checks"][0]["line"]["ticks"]]
+    assert ticks
+    assert all(tick.isdecimal() for tick in ticks)
+
+
+def test_no_unit_is_said_to_be_taken_for_what_is_flush(tmp_path: Path) -> None:
+    bench = Bench(tmp_path / "book", _two_depths())
+    with bench.book as book:
+        flush = Read("P1.face", "flush", mm(0, 0.01), "0", unit_assumed=True, face="FLUSH")
+        bench.read(flush)
+        assert "no unit was typed" not in text_of(book)
+        bench.read(Read("P1.pad", "1.2", mm(1.2, 0.01), "1.2", unit_assumed=True, face="BELOW"))
+        assert "no unit was typed; mm was taken" in text_of(book)
+
+
 def _two_depths() -> Plan:
     one = Characteristic("face", "depth", "By the face?", "mm", gauge="D-2")
     two = Characteristic("pad", "depth", "By the pad?", "mm")

@@ -126,8 +126,9 @@ def test_two_datums_are_compared(pdf: Path, book: Book) -> None:
     agreement = book.round().check("P1.same").value
     assert agreement is not None
     assert f"En = {agreement.value:.2f}" in words(pdf)
-    assert f"within {agreement.value:.2f} P1.face" in words(pdf)
+    assert f"within En {agreement.value:.2f} P1.face" in words(pdf)
     assert "They agree: difference 0.02 mm" in words(pdf)
+    assert re.search(r"1\.54 mm BELOW, 1\.51 to 1\.57 mm BELOW", words(pdf))
 
 
 def test_every_photo_is_named_by_all_64_digits(pdf: Path, book: Book) -> None:
