@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from msgspec import structs
+
 from annotate.coverage import Known
 from store.evidence import Marked, Read
 from store.plan import Limit
@@ -30,7 +32,9 @@ def _attempt_row(check: Check, attempt: Attempt, known: Round) -> list[str | Bit
     value = shown[1].value(shown[0].value) if shown else _yes_no(attempt)
     crossed = attempt.struck is not None
     read_at = attempt.record.read_at if isinstance(attempt.record, Read) else ""
-    when = f"read {moment(read_at)}; entered " if read_at else ""
+    when = f"read {words.shortened(moment(read_at))}; entered " if read_at else ""
+    stamp = structs.replace(attempt.stamp, by=words.shortened(attempt.stamp.by))
+    typed, tool = words.shortened(typed), words.shortened(tool)
     verdict: Bits
     if crossed:
         verdict = ["struck"]
@@ -47,7 +51,7 @@ def _attempt_row(check: Check, attempt: Attempt, known: Round) -> list[str | Bit
         [{"struck": typed}] if crossed else [{"tight": typed}],
         [{"struck": value}] if crossed and value else value,
         [{"tight": tool}],
-        f"{when}{words.signed(attempt.stamp)}",
+        f"{when}{words.signed(stamp)}",
         verdict,
     ]
 
@@ -98,8 +102,20 @@ def notes(check: Check, known: Round) -> list[Bits]:
     return found
 
 
+def _in_full(attempt: Attempt) -> list[Bits]:
+    """Return in full what the table has shortened."""
+    texts = [("entered by", attempt.stamp.by)]
+    if isinstance(attempt.record, Read):
+        texts = [("typed", attempt.record.text), *texts, ("read", attempt.record.read_at)]
+    return [
+        [f"Attempt {attempt.number}, {what}: ", {"tight": words.quoted(text)}]
+        for what, text in texts
+        if words.shortened(text) != text
+    ]
+
+
 def _about(attempt: Attempt) -> list[Bits]:
-    found: list[Bits] = []
+    found = _in_full(attempt)
     if attempt.struck is not None:
         found.append(words.struck(attempt.struck, attempt.stamp))
     elif attempt.void:

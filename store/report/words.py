@@ -30,6 +30,7 @@ PHOTO_CAUTION = (
 START_CAUTION = "Prime the oil and see it arrive at every point; the maker's manual says how."
 
 _SHORT_ID = 2
+LONGEST_IN_A_COLUMN = 60
 _KIND_NAMES = {
     "coverage": "Oil hole, from the photo",
     "length": "Size",
@@ -56,6 +57,11 @@ def covered_of(limit: Limit | None, location: Location) -> str:
     if of == "covered of far":
         return f"of the {location.far}"
     return "of the smaller hole"
+
+
+def shortened(text: str) -> str:
+    """Return a person's text cut to what a narrow column holds; the notes have it whole."""
+    return text if len(text) <= LONGEST_IN_A_COLUMN else f"{text[: LONGEST_IN_A_COLUMN - 1]}\u2026"
 
 
 def signed(stamp: Stamp) -> str:

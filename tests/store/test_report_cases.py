@@ -174,6 +174,22 @@ def test_a_count_is_told_without_an_uncertainty_and_on_whole_numbers(tmp_path: P
     assert all(tick.isdecimal() for tick in ticks)
 
 
+def test_a_long_text_is_shortened_in_the_table_and_whole_in_the_notes(tmp_path: Path) -> None:
+    bench = Bench(tmp_path / "book", _two_depths())
+    name, when = "N" * 300, "R" * 300
+    with bench.book as book:
+        bench.read(Read("P1.face", "1.2 mm", mm(1.2, 0.01), "1.2", read_at=when), by=name)
+        data, _ = report_data(book, at=AT, version="0.1.0")
+    check = data["places"][0]["checks"][0]
+    row = " ".join(said(check["readings"]["rows"]))
+    assert "N" * 59 + "\u2026" in row.replace("\u200b", "")
+    assert "R" * 59 + "\u2026" in row.replace("\u200b", "")
+    assert "N" * 60 not in row
+    notes = " ".join(said(check["notes"])).replace("\u200b", "")
+    assert name in notes
+    assert when in notes
+
+
 def test_no_unit_is_said_to_be_taken_for_what_is_flush(tmp_path: Path) -> None:
     bench = Bench(tmp_path / "book", _two_depths())
     with bench.book as book:
