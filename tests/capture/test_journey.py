@@ -202,13 +202,16 @@ def test_nothing_is_placed_on_a_photo_that_cannot_be_shown() -> None:
         layers.bare_layer(photo)
 
 
+FIVE = [(1.0, 1.0), (9.0, 1.0), (9.0, 9.0), (1.0, 9.0), (5.0, 0.0)]
+
+
 def test_rims_need_a_place_to_look_and_points_inside_the_picture() -> None:
     photo = read_photo(SAMPLES / "bearing-1.jpg")
     bare = layers.bare_layer(photo)
     with pytest.raises(WrongUse, match="give a click"):
-        layers.with_rims(bare, photo, near_points=[(1, 1)])
+        layers.with_rims(bare, photo, near_points=FIVE)
     with pytest.raises(WrongUse, match="outside the upright picture"):
-        layers.with_rims(bare, photo, near_points=[(1199.6, 1)], far_points=[(1, 1)])
+        layers.with_rims(bare, photo, near_points=[*FIVE, (1199.6, 1)], far_points=FIVE)
     # The picture reaches half a pixel beyond its last pixel's centre.
-    edge = layers.with_rims(bare, photo, near_points=[(1199.4, 1)], far_points=[])
+    edge = layers.with_rims(bare, photo, near_points=[*FIVE, (1199.4, 1)], far_points=[])
     assert edge.layer.rim("far") is None
