@@ -4,8 +4,6 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from capture.commands.typed_options import add_by
-
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
     from store.round import Check
@@ -24,7 +22,6 @@ def configure(parser: argparse.ArgumentParser) -> None:
         default=Path("benchproof-demo"),
         help="where to put book and report (default: benchproof-demo here; never overwrites)",
     )
-    add_by(parser)
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:

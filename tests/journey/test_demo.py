@@ -18,7 +18,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def demo(folder: Path) -> Done:
-    return run("demo", folder, "--by", "Ann")
+    return run("demo", folder)
 
 
 @pytest.fixture(scope="module")
