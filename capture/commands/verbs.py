@@ -26,4 +26,5 @@ EXIT_CODES = """exit codes:
   6  hold point refused
   7  evidence altered
   8  could not write (busy, full, read-only, network folder)
-  70 our bug"""
+  70 our bug
+  130 stopped by hand (Ctrl-C)"""

@@ -51,7 +51,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     for finding in findings:
         say(f"{finding.severity}: {finding.where}: {finding.detail}")
     if wrong:
-        say(f"{len(wrong)} findings: this book is not what was written")
+        many = f"{len(wrong)} finding{'' if len(wrong) == 1 else 's'}"
+        say(f"{many}: this book is not what was written")
         return exits.ALTERED
     say("sound: every entry and photo is as it was written, every number came out again")
     return exits.DONE

@@ -62,8 +62,10 @@ def coverage_lines(
     )
     yield f"offset   {result_text(result.offset)}{_clock_text(result.offset_clock)}"
     yield f"pin      {result_text(result.largest_pin)}, the largest straight one that passes"
-    round_hole = _short(result.equivalent_diameter)
-    yield f"area     {result_text(result.open_area)} open, as a round hole of {round_hole}"
+    as_round = ""
+    if isinstance(result.open_area, Known):
+        as_round = f" open, as a round hole of {_short(result.equivalent_diameter)}"
+    yield f"area     {result_text(result.open_area)}{as_round}"
     yield from _sight_lines(result)
     if result.budget:
         most = ", ".join(f"{line.source} {line.points:.1f}" for line in result.budget[:4])

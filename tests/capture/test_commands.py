@@ -37,6 +37,11 @@ def test_the_top_help_lists_every_verb_and_every_exit_code() -> None:
     assert helped.code == 0
     assert all(f"\n    {verb} " in helped.out for verb in VERBS)
     assert EXIT_CODES in helped.out
+    assert "130 stopped by hand" in helped.out
+
+
+def test_the_demo_takes_no_name_for_its_people_are_invented() -> None:
+    assert run("demo", "--by", "Ann").code == 2
 
 
 def test_the_version_is_told() -> None:

@@ -102,6 +102,7 @@ def test_without_any_length_fractions_are_given_and_millimetres_say_why() -> Non
         assert "no length was given" in answer[name]["reason"]
     assert done.code == 3
     assert answer["verdict"]["state"] == "not measured"
+    assert "as a round hole of not known" not in run("coverage", PHOTO, *BY_HAND).out
 
 
 def test_a_person_reads_both_numbers_what_was_assumed_and_the_caution() -> None:
