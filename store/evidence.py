@@ -58,6 +58,12 @@ class Read(Struct, frozen=True, tag="reading"):
     gauge: str = ""
     read_at: str = ""
 
+    @property
+    def took_a_unit(self) -> bool:
+        """Whether a unit was taken for a bare number: what is counted or flush needs none."""
+        unit = self.quantity.unit if self.quantity else ""
+        return self.unit_assumed and unit not in {"1", "count"} and self.face != "FLUSH"
+
 
 class Marked(Struct, frozen=True, tag="marked"):
     """Marks accepted on a photo and the coverage they gave; enough to compute it again."""

@@ -37,7 +37,7 @@ def value_text(check: Check, attempt: Attempt) -> str:
     """Return what an attempt says: a reading as it was typed, a coverage both ways round."""
     record = attempt.record
     if isinstance(record, Read):
-        assumed = f" ({check.characteristic.unit} assumed)" if record.unit_assumed else ""
+        assumed = f" ({check.characteristic.unit} assumed)" if record.took_a_unit else ""
         return f"{record.text.strip()}{assumed}"
     if isinstance(record, Marked):
         return _coverage_text(check, attempt, record)

@@ -43,7 +43,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         following = journey.following(check.key)
         hints = journey.fit_hints(check.key)
     record = check.current.record if check.current else None
-    if getattr(record, "unit_assumed", False):
+    if getattr(record, "took_a_unit", False):
         warn(f"unit assumed: {given.text!r} was taken as {check.characteristic.unit}")
     if given.json:
         say_json({**check_answer(check), "following": [check_answer(c) for c in following]})

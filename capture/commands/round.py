@@ -72,10 +72,9 @@ def _place_lines(place: "Place") -> Iterator[str]:
                     f"({attempt.struck.reason})"
                 )
             elif attempt.counts and attempt is not check.current:
-                state = attempt.verdict.state if attempt.verdict else "no limit"
                 yield (
                     f"  {'':<18} before: entry {attempt.stamp.seq}, {value_text(check, attempt)}, "
-                    f"{state}"
+                    f"{attempt.state}"
                 )
             elif attempt.void:
                 yield f"  {'':<18} void: entry {attempt.stamp.seq}, {attempt.void}"

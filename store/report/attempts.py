@@ -120,17 +120,11 @@ def _about(attempt: Attempt) -> list[Bits]:
         found.append(words.struck(attempt.struck, attempt.stamp))
     elif attempt.void:
         found.append([f"Attempt {attempt.number} no longer counts: {attempt.void}."])
-    if isinstance(attempt.record, Read) and _took_a_unit(attempt.record):
+    if isinstance(attempt.record, Read) and attempt.record.took_a_unit:
         unit = attempt.record.quantity.unit if attempt.record.quantity else ""
         said = f"Attempt {attempt.number}: no unit was typed; {unit} was taken for this box."
         found.append([said])
     return found
-
-
-def _took_a_unit(record: Read) -> bool:
-    """Return whether a unit was taken for a bare number: what is counted or flush needs none."""
-    unit = record.quantity.unit if record.quantity else ""
-    return record.unit_assumed and unit not in {"1", "count"} and record.face != "FLUSH"
 
 
 def _asked_for(limit: Limit) -> str:

@@ -1,6 +1,7 @@
 """The command line: help, exit codes, and the verbs of a book one after the other."""
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -322,3 +323,9 @@ def test_who_did_it_is_filed(book: Path, monkeypatch: pytest.MonkeyPatch) -> Non
 def test_json_is_one_object_and_nothing_else(book: Path) -> None:
     for arguments in (["round", book], ["verify", book], ["close", book, "cover"]):
         assert isinstance(json.loads(run(*arguments, "--json").out), dict)
+
+
+def test_a_replaced_no_is_told_as_outside(book: Path) -> None:
+    run("reading", book, "P1.clean", "no")
+    run("reading", book, "P1.clean", "yes")
+    assert re.search(r"before: entry \d+, no, outside", run("round", book).out)
