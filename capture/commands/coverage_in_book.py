@@ -1,6 +1,7 @@
 """benchproof coverage with --book: the same measurement, filed and judged in a book."""
 
 import argparse
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from capture.commands import answer, exits, wording
@@ -38,7 +39,8 @@ def run(given: argparse.Namespace, edge: Edge) -> int:
         now("measuring")
         kept = entry.evidence.photo if isinstance(entry.evidence, PhotoTaken) else ""
         done = journey.coverage(given.check, kept, placed.layer, _givens(given, asked, journey))
-    _say(given, asked._replace(noted=asked.noted + placed.warnings), done)
+        noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings)
+    _say(given, asked._replace(noted=noted), done)
     return exits.OF_STATE[done.state]
 
 
@@ -55,6 +57,22 @@ def _givens(given: argparse.Namespace, asked: Asked, journey: "Journey") -> "Giv
         bore_diameter=None if flat else asked.lengths.get("bore_diameter", planned.bore_diameter),
         flat=flat,
     )
+
+
+def _overruled(given: argparse.Namespace, asked: Asked, journey: "Journey") -> Iterator[str]:
+    """Yield a note for each typed length that is not the plan's, within both uncertainties."""
+    planned = journey.givens(given.check)
+    for name, typed in asked.lengths.items():
+        plans = getattr(planned, name, None)
+        if plans is None:
+            continue
+        # Half widths of two rectangles: what a typed +- or a last step means.
+        reach = (typed.to("mm").u + plans.to("mm").u) * 3**0.5
+        if abs(typed.to("mm").value - plans.to("mm").value) > reach:
+            yield (
+                f"{name.replace('_', ' ')} {typed.to('mm').value:g} mm was typed and used; "
+                f"the plan has {plans.to('mm').value:g} mm: check which is right"
+            )
 
 
 def _say(given: argparse.Namespace, asked: Asked, check: "Check") -> None:

@@ -88,7 +88,7 @@ def _read_bytes(path: Path) -> bytes:
     if not path.exists():
         raise BadPhoto(f"there is no file {path}: check the name and the folder")
     if not path.is_file():
-        raise BadPhoto(f"{path.name} is not a file: name one photo, or several")
+        raise BadPhoto(f"{path} is not a file: name one photo, or several")
     try:
         size = path.stat().st_size
         if size > MAX_BYTES:

@@ -184,6 +184,15 @@ def book(tmp_path: Path) -> Path:
     return tmp_path / "book"
 
 
+@pytest.mark.parametrize(("typed", "told"), [("7.6 mm", True), ("7.08 mm", False)])
+def test_a_typed_length_that_is_not_the_plans_is_told(book: Path, typed: str, told: bool) -> None:
+    done = run(
+        "coverage", PHOTO, *BY_HAND, "--book", book, "--check", "C1.covered",
+        "--near-diameter", typed,
+    )  # fmt: skip
+    assert ("was typed and used; the plan has 7.05 mm" in done.out) is told
+
+
 def test_with_a_book_photo_marks_and_verdict_are_kept(book: Path) -> None:
     done = run(
         "coverage", PHOTO, *BY_HAND, "--book", book, "--check", "C1.covered", "--json",
