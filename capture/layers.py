@@ -37,14 +37,16 @@ def bare_layer(photo: Photo, *, focal_35mm: float | None = None) -> Layer:
 
 def hand_rim(which: Literal["near", "far"], points_px: Sequence[PixelPair]) -> Rim:
     """Return a rim placed by hand; raises WrongUse for fewer different points than it needs."""
-    different, needed = len(set(points_px)), FEWEST_POINTS[which]
+    # As pairs: points read from a file come as lists, and a set takes no lists.
+    pairs = tuple((float(x), float(y)) for x, y in points_px)
+    different, needed = len(set(pairs)), FEWEST_POINTS[which]
     if different < needed:
         there = "1 different point is" if different == 1 else f"{different} different points are"
         raise WrongUse(
             f"the {which} rim needs at least {needed} different points and {there} given: "
             "place more along its edge"
         )
-    return Rim(which=which, points_px=tuple(points_px), sigma_px=HAND_SIGMA_PX)
+    return Rim(which=which, points_px=pairs, sigma_px=HAND_SIGMA_PX)
 
 
 class Placed(NamedTuple):
