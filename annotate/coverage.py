@@ -11,7 +11,7 @@ allows are weighed by how well they explain everything seen).
 """
 
 from collections.abc import Iterator
-from math import pi
+from math import log, pi
 
 import numpy as np
 from msgspec import structs
@@ -32,6 +32,7 @@ _FEWEST_EFFECTIVE = 60
 _UNSETTLED = 0.7  # mean lean over mean size of the lean: 1 if all samples lean one way
 _STEEP_DEG = 25.0  # the hole's own wall then hides a fifth of an ordinary hole
 _SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apart
+_TWO_SCALES = 0.09  # a card beside the hole is a little nearer or farther, and leans a little
 _CONTRADICTED, _ANOTHER_HOLE = 5.0, 0.15  # sigma, and part of the length itself
 _STRAINED = 1.8  # a rim this much worse than stated is no chance
 _SQUARE_ON_DEG = 3.0  # under it a wall of 2 mm shifts the far hole by a tenth of a millimetre
@@ -179,6 +180,7 @@ def _warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[st
     if ready.back is None and ready.layer.rim("back") is not None:
         told.append("the near hole's back edge, as marked, does not fit and was left out")
     told.extend(_conflicts(ready, state, weight))
+    told.extend(_two_scales(ready))
     return tuple(told)
 
 
@@ -224,3 +226,25 @@ def _conflicts(ready: sighting.Sighting, state: Array, weight: Array) -> Iterato
                 f"the {words} typed is not that of the holes in the picture", "check both"
             )
         yield f"the {words} typed does not agree with the picture: check both"
+
+
+def _two_scales(ready: sighting.Sighting) -> Iterator[str]:
+    """Yield a warning if a typed near diameter and a printed marker give two different scales.
+
+    Both lie on one face at about one distance and are foreshortened alike, so the square roots of
+    their areas in the picture must be as their sizes. Compared before any model: with the lens
+    unknown, a fit explains even a gross conflict by a camera held absurdly close.
+    """
+    if ready.marker is None or ready.givens.near_diameter is None:
+        return
+    hole = ready.near_ellipse
+    hole_mm = ready.givens.near_diameter.to("mm").value / 2
+    (x, y), side_mm = np.asarray(ready.marker.corners_px).T, ready.marker.side.to("mm").value
+    square_px2 = abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
+    by_hole = (hole.semi_major * hole.semi_minor) ** 0.5 / hole_mm
+    by_marker = square_px2**0.5 / side_mm
+    if abs(log(by_hole / by_marker)) > _TWO_SCALES:
+        yield (
+            f"the near diameter typed and the printed marker give two scales, {by_hole:.3g} and "
+            f"{by_marker:.3g} px per mm: check both lengths"
+        )

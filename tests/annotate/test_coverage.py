@@ -8,7 +8,7 @@ from scipy import stats
 from annotate.coverage import Coverage, Known, Unknown, measure
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
-from annotate.marks import FarUnseen, Layer, Point, Rim
+from annotate.marks import FarUnseen, Layer, Marker, Point, Rim
 from annotate.quantity import Quantity
 from tests.annotate.drilled import Drilled
 
@@ -362,3 +362,16 @@ def test_the_arc_that_is_marked_is_told_in_degrees() -> None:
     short = Rim("far", tuple(map(tuple, points.tolist())), 0.05)
     told = measure(Layer(*scene.size, (*marks, short), layer.focal_35mm), givens_of(scene)).warnings
     assert any("only 40 degrees" in w or "only 39 degrees" in w for w in told), told
+
+
+@pytest.mark.parametrize(("typed", "told"), [(8.0, False), (9.5, True), (6.5, True)])
+def test_a_marker_and_a_diameter_of_two_scales_are_told(typed: float, told: bool) -> None:
+    # A marker of 10 mm on the tangent plane beside the hole, floating 1 mm as a stiff card does.
+    scene = Drilled(tilt_deg=8.0, r_far=3.5, offset=(1.5, 0.5))
+    square = np.array([[7.0, 5.0], [17.0, 5.0], [17.0, -5.0], [7.0, -5.0]])
+    corners = scene.project(np.column_stack([square, np.full(4, 1.0)]))
+    layer = layer_of(scene, sigma=0.3, back=24)
+    marker = Marker(tuple(map(tuple, corners.tolist())), mm(10.0), 3)
+    with_marker = Layer(*scene.size, (*layer.marks, marker), layer.focal_35mm)
+    found = measure(with_marker, Givens(near_diameter=mm(typed), bore_diameter=mm(50.0, 0.1)))
+    assert any("two scales" in w for w in found.warnings) is told, found.warnings
