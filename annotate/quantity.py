@@ -41,6 +41,7 @@ UNITS: dict[str, tuple[str, str]] = {
     "in^2": ("inch ** 2", "area"),
     "deg": ("degree", "angle"),
     "rad": ("radian", "angle"),
+    "turn": ("turn", "angle"),
     "N.m": ("newton_metre", "torque"),
     "lbf.ft": ("pound_force_foot", "torque"),
     "lbf.in": ("pound_force_inch", "torque"),
@@ -48,6 +49,11 @@ UNITS: dict[str, tuple[str, str]] = {
     "kPa": ("kilopascal", "pressure"),
     "bar": ("bar", "pressure"),
     "psi": ("psi", "pressure"),
+    "s": ("second", "time"),
+    "min": ("minute", "time"),
+    "h": ("hour", "time"),
+    "kPa/min": ("kilopascal / minute", "pressure per time"),
+    "psi/min": ("psi / minute", "pressure per time"),
     "px": ("pixel", "pixels"),
     "count": ("count", "count"),
 }
@@ -62,6 +68,7 @@ _DEFINITIONS = [
     "foot = 12 inch",
     "radian = [angle]",
     "degree = 0.017453292519943295 radian",
+    "turn = 6.283185307179586 radian",
     "newton_metre = [torque]",
     # 0.45359237 kg x 9.80665 m/s2 x 0.3048 m
     "pound_force_foot = 1.3558179483314004 newton_metre",
@@ -70,6 +77,9 @@ _DEFINITIONS = [
     "kilopascal = 1000 pascal",
     "bar = 100000 pascal",
     "psi = 6894.757293168361 pascal",
+    "second = [time]",
+    "minute = 60 second",
+    "hour = 3600 second",
     "pixel = [pixels]",
     "count = [count]",
 ]
@@ -98,7 +108,7 @@ def conversion_factor(from_unit: str, to_unit: str) -> float:
     return float(_registry().Quantity(1.0, from_name).to(to_name).magnitude)
 
 
-class Quantity(Struct, frozen=True):
+class Quantity(Struct, frozen=True, omit_defaults=True):
     """A measured or given value.
 
     ``u`` is the standard uncertainty in ``unit``; ``dof`` its degrees of freedom (None: infinite).

@@ -1,8 +1,11 @@
 """Frozen records of what happened on a job; each becomes the body of one ledger entry.
 
 A record cites an earlier entry by that entry's hash (64 hex digits) and a photo by its SHA-256.
-``key`` is "LOCATION.CHARACTERISTIC" of the plan. Times are ISO 8601 with offset and only a claim.
+``key`` is "LOCATION.CHECK" of the plan. Times are ISO 8601 with offset and only a claim. A member
+at its default is not written.
 """
+
+from typing import Literal
 
 from msgspec import Struct
 
@@ -10,19 +13,41 @@ from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.quantity import Quantity
 from annotate.result import Coverage
-from store.plan import Plan, Role
+from store.change import Change
+from store.plan import Doubt, Plan, Role, Spot
 from store.verdict import Verdict
 
+View = Literal["direct", "mirror", "borescope"]
+Direction = Literal["", "bigger", "smaller", "same"]
 
-class JobStarted(Struct, frozen=True, tag="job started"):
-    """The first entry of a book: the whole plan."""
+
+class JobStarted(Struct, frozen=True, omit_defaults=True, tag="job started"):
+    """The first entry of a book: the whole plan.
+
+    ``follows`` is the job that this one is the comeback of: its number, and the hash of the last
+    entry of its book where that book was at hand.
+    """
 
     plan: Plan
     version: str
+    follows: str = ""
+    follows_entry: str = ""
 
 
-class PhotoTaken(Struct, frozen=True, tag="photo taken"):
-    """A photo arrived. Sizes are those of the upright picture; None: kept, can't be shown."""
+class PlanChanged(Struct, frozen=True, omit_defaults=True, tag="plan changed"):
+    """The plan was changed at the bench; ``reason`` says why."""
+
+    change: Change
+    reason: str = ""
+
+
+class PhotoTaken(Struct, frozen=True, omit_defaults=True, tag="photo taken"):
+    """A photo arrived. Sizes are those of the upright picture; None: kept, can't be shown.
+
+    ``location`` is a location's id, or a hold point's for what closes it. ``keys`` are the checks
+    it shows, ``gauge`` the gauge in it. ``view`` says whether a mirror or a borescope turned or
+    mirrored it, ``up`` in words which way is up on the block.
+    """
 
     photo: str
     suffix: str
@@ -35,6 +60,10 @@ class PhotoTaken(Struct, frozen=True, tag="photo taken"):
     camera_time: str = ""
     camera: str = ""
     focal_35mm: float | None = None
+    keys: tuple[str, ...] = ()
+    gauge: str = ""
+    view: View = "direct"
+    up: str = ""
 
     @property
     def can_be_shown(self) -> bool:
@@ -42,21 +71,72 @@ class PhotoTaken(Struct, frozen=True, tag="photo taken"):
         return self.width_px is not None
 
 
-class Read(Struct, frozen=True, tag="reading"):
+class PaperKept(Struct, frozen=True, omit_defaults=True, tag="paper kept"):
+    """An attachment that is no photo of the block: a machine shop's sheet, a manual's page.
+
+    ``paper`` is the SHA-256 of its untouched bytes, ``what`` says in words what it is;
+    ``location`` and ``keys`` where it belongs, if anywhere.
+    """
+
+    paper: str
+    suffix: str
+    bytes_count: int
+    file_name: str
+    what: str
+    location: str = ""
+    keys: tuple[str, ...] = ()
+
+
+class MapPlaced(Struct, frozen=True, omit_defaults=True, tag="placed on map"):
+    """A location's place on an overall photo of its block face, in pixels of the upright photo.
+
+    The last one counts; ``photo`` must be filed with the role overall.
+    """
+
+    location: str
+    photo: str
+    x_px: float
+    y_px: float
+
+
+class Zero(Struct, frozen=True, omit_defaults=True):
+    """What a difference gauge was zeroed to: a size, and the reading it came from, if any."""
+
+    size: Quantity
+    entry: str = ""
+    words: str = ""
+
+
+class Read(Struct, frozen=True, omit_defaults=True, tag="reading"):
     """A typed reading. ``text`` is exactly what was typed, ``exact`` its value as a decimal or
     fraction string in ``quantity.unit`` ("17/32"); ``unit_assumed``: the unit was not typed.
     ``face`` is BELOW, FLUSH or PROUD for a depth, else empty. ``answer`` is for yes-no.
+
+    ``half_step`` is half of the last step typed and ``plus_minus`` the typed +-, both in
+    ``quantity.unit``. ``spot`` is where in a grid it belongs. With ``zero`` the gauge read a difference: ``exact``
+    is what the dial showed, ``direction`` says of the part whether it is bigger or smaller than
+    the zero, and ``quantity`` is the part's size. ``doubts`` are the user's own. Temperatures
+    are in degrees Celsius, None where nobody said. ``photos`` show the reading being taken.
     """  # noqa: D205 - one paragraph reads better
 
     key: str
     text: str
     quantity: Quantity | None
     exact: str = ""
+    half_step: float = 0.0
+    plus_minus: float | None = None
     unit_assumed: bool = False
     face: str = ""
     answer: bool | None = None
     gauge: str = ""
     read_at: str = ""
+    spot: Spot = Spot()
+    zero: Zero | None = None
+    direction: Direction = ""
+    doubts: tuple[Doubt, ...] = ()
+    part_c: float | None = None
+    gauge_c: float | None = None
+    photos: tuple[str, ...] = ()
 
     @property
     def took_a_unit(self) -> bool:
@@ -65,8 +145,27 @@ class Read(Struct, frozen=True, tag="reading"):
         return self.unit_assumed and unit not in {"1", "count"} and self.face != "FLUSH"
 
 
-class Marked(Struct, frozen=True, tag="marked"):
-    """Marks accepted on a photo and the coverage they gave; enough to compute it again."""
+class SlipAsked(Struct, frozen=True, omit_defaults=True, tag="slip asked"):
+    """A typed reading looked like a known slip, and the hand was asked before it was filed.
+
+    ``suspected`` are the slips named. ``answer``: "stands" (looked at again, it is so; the
+    reading follows with the same text) or "withdrawn" (it was not filed).
+    """
+
+    key: str
+    text: str
+    suspected: tuple[str, ...]
+    answer: Literal["stands", "withdrawn"]
+    spot: Spot = Spot()
+    words: str = ""
+
+
+class Marked(Struct, frozen=True, omit_defaults=True, tag="marked"):
+    """Marks accepted on a photo and the coverage they gave; enough to compute it again.
+
+    ``blind``: placed by somebody who saw neither the marks nor the value of ``second_to``, the
+    entry of the first marks; it is compared with those and never counts instead of them.
+    """
 
     key: str
     photo: str
@@ -76,22 +175,109 @@ class Marked(Struct, frozen=True, tag="marked"):
     trials: int
     version: str
     result: Coverage
+    blind: bool = False
+    second_to: str = ""
 
 
-class Derived(Struct, frozen=True, tag="derived"):
-    """A value computed from readings (a difference, an agreement), citing their entries."""
+class Derived(Struct, frozen=True, omit_defaults=True, tag="derived"):
+    """A value computed from other values (a formula, a grid, an agreement), citing their entries.
+
+    ``key`` may be that of the readings themselves: the number made of a grid. ``decisive`` are
+    the entries that made it: the largest and the smallest of a range, say.
+    """
 
     key: str
     quantity: Quantity
-    from_entries: tuple[str, str]
+    from_entries: tuple[str, ...]
+    decisive: tuple[str, ...] = ()
 
 
-class Judged(Struct, frozen=True, tag="judged"):
-    """The verdict on one entry (a reading, marks or a derived value), citing it."""
+class Judged(Struct, frozen=True, omit_defaults=True, tag="judged"):
+    """The verdict on one entry (a reading, marks or a derived value), citing it.
+
+    ``other`` is the verdict against the limit that does not decide: the new limit of a part that
+    is judged by its wear limit, or the other way round.
+    """
 
     key: str
     subject: str
     verdict: Verdict
+    other: Verdict | None = None
+
+
+class Reworked(Struct, frozen=True, omit_defaults=True, tag="reworked"):
+    """Work was done: a new attempt begins for these checks ("LOCATION" is all of its checks).
+
+    What was read before stays as the attempt it was, and must be read again.
+    """
+
+    scope: tuple[str, ...]
+    what: str
+
+
+class TakenOut(Struct, frozen=True, omit_defaults=True, tag="taken out"):
+    """A plug was taken out and counted, with its size and its old depth as words."""
+
+    location: str
+    size: str = ""
+    words: str = ""
+
+
+class Fitted(Struct, frozen=True, omit_defaults=True, tag="fitted"):
+    """A part went on or in. ``identity`` is what tells this piece from another of its kind.
+
+    Another piece in the same part's stead voids what was proven on the old one.
+    """
+
+    part: str
+    identity: str
+    words: str = ""
+    photos: tuple[str, ...] = ()
+
+
+class KitCounted(Struct, frozen=True, omit_defaults=True, tag="kit counted"):
+    """A line of the kit was opened and counted; ``size`` is one measured or read off a piece."""
+
+    line: str
+    count: int
+    size: Quantity | None = None
+    words: str = ""
+
+
+class DebrisLogged(Struct, frozen=True, omit_defaults=True, tag="debris logged"):
+    """A gallery was cleaned and looked through. ``found`` says in words what came out."""
+
+    location: str
+    how: str
+    clean: bool
+    found: str = ""
+
+
+class OwnerSaid(Struct, frozen=True, omit_defaults=True, tag="owner said"):
+    """What passed between shop and owner: an instruction, advice declined, a yes, something told.
+
+    ``how`` says how it was given: by letter of a date, by phone, in person.
+    """
+
+    about: Literal["instruction", "declined", "agreed", "told"]
+    words: str
+    how: str
+    who: str = ""
+
+
+class GaugeSuspected(Struct, frozen=True, omit_defaults=True, tag="gauge suspected"):
+    """A gauge may have been wrong ``since`` a date or time; all that rests on it is unproven."""
+
+    gauge: str
+    since: str
+    reason: str
+
+
+class GaugeCleared(Struct, frozen=True, omit_defaults=True, tag="gauge cleared"):
+    """A suspicion turned out unfounded; ``reason`` says how that is known."""
+
+    gauge: str
+    reason: str
 
 
 class Struck(Struct, frozen=True, tag="struck"):
@@ -124,15 +310,35 @@ class Closed(Struct, frozen=True, tag="closed"):
     hold_point: str
 
 
+class Reopened(Struct, frozen=True, tag="reopened"):
+    """A closed hold point was opened again: what it hid can be worked on and read again."""
+
+    hold_point: str
+    reason: str
+
+
 Evidence = (
     JobStarted
+    | PlanChanged
     | PhotoTaken
+    | PaperKept
+    | MapPlaced
     | Read
+    | SlipAsked
     | Marked
     | Derived
     | Judged
+    | Reworked
+    | TakenOut
+    | Fitted
+    | KitCounted
+    | DebrisLogged
+    | OwnerSaid
+    | GaugeSuspected
+    | GaugeCleared
     | Struck
     | Waiver
     | CloseRefused
     | Closed
+    | Reopened
 )

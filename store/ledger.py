@@ -29,7 +29,7 @@ FILE_NAME = "ledger.db"
 HEADS_NAME = "heads.txt"
 WRITER_NAME = "writer.txt"
 BUSY_SECONDS = 10.0
-FORMAT = 1
+FORMAT = 2
 _APPLICATION = 0x42505246
 
 _SETTINGS = """

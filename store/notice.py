@@ -3,7 +3,7 @@
 FORMAT_NAME = "FORMAT.txt"
 
 FORMAT_TEXT = """\
-Benchproof book, format 1
+Benchproof book, format 2
 
 This folder is the evidence of one engine job. Keep it as it is: nothing in it needs this file,
 and nothing in it should be edited by hand.

@@ -9,7 +9,7 @@ from store.plan import Limit
 State = Literal["within", "outside", "too close to call", "not measured"]
 
 
-class Verdict(Struct, frozen=True):
+class Verdict(Struct, frozen=True, omit_defaults=True):
     """What was decided about one value against one limit, under the limit's rule.
 
     ``probability_within`` is P(conforming), None when not measured. ``bound_low`` and
