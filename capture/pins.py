@@ -9,7 +9,7 @@ from capture.numerals import plain_text
 from capture.unit_words import kind_of
 
 _WORD = re.compile(r"(?<![a-z])(pass(?:es|ed)?|stop(?:s|ped)?)(?![a-z])", re.IGNORECASE)
-_JOINT = re.compile(r"^[ ,;]*(?:and )?|(?: and)?[ ,;]*$", re.IGNORECASE)
+_JOINT = re.compile(r"^ ?[,;]? ?(?:and )?|(?: and)? ?[,;]? ?$", re.IGNORECASE)
 _EXAMPLES = {"in": ("0.106", "0.118"), "um": ("2700", "3000"), "cm": ("0.27", "0.30")}
 
 
@@ -77,14 +77,16 @@ def _pins(plain: str, *, unit: str, decimal_comma: bool) -> list[_Pin]:
     words = list(_WORD.finditer(plain))
     edges = [0, *(edge for word in words for edge in word.span()), len(plain)]
     pieces = [plain[start:end] for start, end in zip(edges[::2], edges[1::2], strict=True)]
-    spare = pieces.pop(0 if not pieces[0].strip() else -1).strip(" .")
-    if spare or (decimal_comma and any(re.match(r",[0-9]", piece) for piece in pieces[1:])):
+    word_first = not pieces[0].strip()
+    spare = pieces.pop(0 if word_first else -1).strip(" .")
+    # The first size of "2.7 passed" has nothing before it; a comma there is the number's own.
+    first = [] if word_first else [pieces.pop(0).strip()]
+    if spare or (decimal_comma and any(re.match(r" ?,[0-9]", piece) for piece in pieces)):
         raise BadReading(
             f"{spare!r} is no part of it" if spare else "the comma may be a decimal one",
             f"type it as {_example(unit)}",
         )
-    sizes = [piece if piece.startswith(",") and not at else _JOINT.sub("", piece)
-             for at, piece in enumerate(pieces)]  # fmt: skip
+    sizes = first + [_JOINT.sub("", piece) for piece in pieces]
     return [
         _Pin(word[0].lower().startswith("pass"), size)
         for word, size in zip(words, sizes, strict=True)
