@@ -2,7 +2,8 @@
 
 A word is one exact number of one unit of annotate.quantity.UNITS ("thou" is 1/1000 of "in").
 Sizes of units are the exact definitions: inch 25.4 mm and pound 0.45359237 kg (1959 agreement),
-standard acceleration 9.80665 m/s2 (NIST SP 811 appendix B); a test compares them with pint.
+standard acceleration 9.80665 m/s2 (NIST SP 811 appendix B); a test compares them with pint. A turn
+is 360 degrees, which is exact where a turn in radians is not.
 """
 
 import re
@@ -28,19 +29,26 @@ SIZES: dict[str, tuple[str, Fraction]] = {
     "mm^2": ("area", Fraction(1)),
     "in^2": ("area", INCH_MM**2),
     "deg": ("angle", Fraction(1)),
+    "turn": ("angle", Fraction(360)),
     "N.m": ("torque", Fraction(1)),
     "lbf.ft": ("torque", POUND_FORCE_N * 12 * INCH_MM / 1000),
     "lbf.in": ("torque", POUND_FORCE_N * INCH_MM / 1000),
     "kPa": ("pressure", Fraction(1)),
     "bar": ("pressure", Fraction(100)),
     "psi": ("pressure", POUND_FORCE_N / (INCH_MM / 1000) ** 2 / 1000),
+    "s": ("time", Fraction(1)),
+    "min": ("time", Fraction(60)),
+    "h": ("time", Fraction(3600)),
+    "kPa/min": ("pressure per time", Fraction(1)),
+    "psi/min": ("pressure per time", POUND_FORCE_N / (INCH_MM / 1000) ** 2 / 1000),
     "count": ("count", Fraction(1)),
 }
 METRIC_LENGTHS = {"mm", "um", "cm"}
-EXAMPLES = {"1": "0.25", "count": "3"}
+EXAMPLES = {"1": "0.25", "count": "3", "turn": "1.5 turns"}
 _NAMED = {
     "ratio": "a ratio", "length": "a length", "area": "an area", "angle": "an angle",
-    "torque": "a torque", "pressure": "a pressure", "count": "a count",
+    "torque": "a torque", "pressure": "a pressure", "count": "a count", "time": "a time",
+    "pressure per time": "a pressure drop per minute",
 }  # fmt: skip
 
 
@@ -62,11 +70,17 @@ def _spellings() -> dict[str, UnitWord]:
         "mm^2": "mm^2 mm2 sq.mm",
         "in^2": "in^2 in2 sq.in",
         "deg": "deg degree degrees °",
+        "turn": "turn turns",
+        "s": "s sec secs second seconds",
+        "min": "min mins minute minutes",
+        "h": "h hr hrs hour hours",
         "%": "% percent per.cent",
         "N.m": "n.m newton.metre newton.metres newton.meter newton.meters",
         "psi": "psi",
         "bar": "bar",
         "kPa": "kpa",
+        "kPa/min": "kpa/min kpa/minute kpa.per.min kpa.per.minute",
+        "psi/min": "psi/min psi/minute psi.per.min psi.per.minute",
         "count": "count",
     }
     for unit, words in plain.items():
@@ -98,6 +112,12 @@ _MIL = (
 _WEIGHT = ("that is a weight, not a torque or a pressure", "type lbf.ft, lbf.in, N.m or psi")
 _FOOT = ("feet are not taken at the bench", "type the length in inches (in) or mm")
 _METRE = ("metres are not taken at the bench", "type mm")
+# What a word that is refused as a length means in a box of another kind.
+_REFUSED_IN = {
+    ("m", "time"): ("'m' is a metre", "type min for minutes"),
+    ("'", "time"): ("' is feet to some and minutes to others", "type min"),
+    ("'", "angle"): ("minutes of arc are not taken at the bench", "type degrees with decimals"),
+}
 _REFUSED = {
     "mil": _MIL, "mils": _MIL,
     "lb": _WEIGHT, "lbs": _WEIGHT, "lbf": _WEIGHT, "pound": _WEIGHT, "pounds": _WEIGHT,
@@ -122,7 +142,8 @@ def find_unit_word(words: str, *, asked: str) -> UnitWord:
     """
     found = _AS_TYPED.get(words)
     if found is None:
-        key = re.sub(r"[ .·*-]+", ".", words.removesuffix(".").casefold())
+        key = re.sub(r" ?/ ?", "/", words.removesuffix(".").casefold())
+        key = re.sub(r"[ .·*-]+", ".", key)
         found = _WORDS.get(key)
         if found is None or words in _CASE_TRAPS:
             raise _refusal(words, key, asked)
@@ -149,6 +170,8 @@ def _refusal(words: str, key: str, asked: str) -> BadReading:
     """Return why these words are no unit here, and what to type instead."""
     if words in _CASE_TRAPS:
         return BadReading(*_CASE_TRAPS[words])
+    if (key, kind_of(asked)) in _REFUSED_IN:
+        return BadReading(*_REFUSED_IN[key, kind_of(asked)])
     if key in _REFUSED:
         return BadReading(*_REFUSED[key])
     if re.search(r"(?<![a-z0-9^])[0-9]", key):

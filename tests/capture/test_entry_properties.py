@@ -4,7 +4,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from capture.entry import (
@@ -145,6 +145,7 @@ def test_readings_drawn_above_are_mostly_taken() -> None:
     """Or the property would say nothing; counted with the standard library's generator."""
     taken = []
 
+    @settings(max_examples=400, derandomize=True)
     @given(readings())
     def count(reading: tuple[str, str, bool]) -> None:
         text, box, depth = reading
