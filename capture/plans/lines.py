@@ -9,10 +9,11 @@ def line_of(text: str, table: str, number: tuple[int, ...], key: str = "") -> in
     """Return the line of a key, or of its table's header; None if it cannot be told.
 
     ``table`` is the header's name ("location.check"), ``number`` counts from 0: which
-    ``location``, then which ``check`` in it. The parser itself keeps no lines.
+    ``location``, then which ``check`` in it; an empty one is the top. The parser itself keeps no
+    lines.
     """
     seen: dict[str, int] = {}
-    here = False
+    here = not table
     header_line = None
     for count, line in enumerate(text.splitlines(), 1):
         header = _HEADER.match(line)

@@ -39,9 +39,9 @@ name = "Core plug 1"
   gauge = "mic-1"
   [[location.check]]
   id = "press"
-  kind = "difference"
+  kind = "computed"
   question = "Press fit?"
-  of = ["P1.plug", "P1.bore"]
+  formula = "P1.plug - P1.bore"
   limit = { at_least = "0.03 mm", at_most = "0.12 mm", source = "builder's own" }
   [[location.check]]
   id = "depth"
