@@ -18,7 +18,7 @@ from msgspec import Struct
 from store.codec import FIRST_PREV, Entry, checked_bench, decode
 from store.disk import cannot_write, check_local, write_text
 from store.errors import BadRecord, BookExists, CannotWrite, Damaged, NoSuchEntry, NotABook
-from store.evidence import Evidence, JobStarted, PhotoTaken
+from store.evidence import Evidence, JobStarted, PaperKept, PhotoTaken
 from store.index import Index
 from store.ledger import BUSY_SECONDS, FILE_NAME, Ledger, Writer
 from store.notice import FORMAT_NAME, FORMAT_TEXT
@@ -26,8 +26,11 @@ from store.photos import PhotoVault
 from store.plan import Plan
 from store.round import Round
 from store.standing import standing
+from store.telling import Telling
 
-_LEFT_BY_A_BROKEN_START = {FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos"}
+_LEFT_BY_A_BROKEN_START = {
+    FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos", "papers",
+}  # fmt: skip
 _SHORTEST_CITATION = 6
 
 
@@ -42,12 +45,12 @@ class Kept(Struct, frozen=True):
 class Act:
     """What one act of the user writes: all of it is kept, or nothing.
 
-    ``round()`` shows the job with what this act has written so far.
+    ``told`` has what this act has written so far.
     """
 
-    def __init__(self, writer: Writer, show: Callable[[], Round], *, at: str, by: str) -> None:
+    def __init__(self, writer: Writer, tell: Callable[[], Telling], *, at: str, by: str) -> None:
         self._writer = writer
-        self._show = show
+        self._tell = tell
         self._at = at
         self._by = by
 
@@ -55,9 +58,10 @@ class Act:
         """Write one record; the entry's hash may be cited by the next. Raises BadRecord."""
         return self._writer.append(evidence, at=self._at, by=self._by)
 
-    def round(self) -> Round:
-        """Return the state of the job including what this act wrote."""
-        return self._show()
+    @property
+    def told(self) -> Telling:
+        """What the entries tell, including what this act wrote."""
+        return self._tell()
 
 
 class Book:
@@ -71,7 +75,8 @@ class Book:
         self.read_only = read_only
         self._ledger = ledger
         self._photos = PhotoVault(root)
-        self._entries: list[Entry] = []
+        self._papers = PhotoVault(root, "papers")
+        self._told = Telling()
         self._row = 0
         self._round: Round | None = None
         self._links: dict[tuple[str, int], str] = {}  # hash by bench and number
@@ -90,9 +95,14 @@ class Book:
         bench: str,
         by: str,
         version: str,
+        follows: str = "",
+        follows_entry: str = "",
         busy_seconds: float = BUSY_SECONDS,
     ) -> "Book":
         """Return a new book whose first entry is the plan; the folder may exist if empty.
+
+        ``follows`` is the job that this one is the comeback of, ``follows_entry`` the hash of the
+        last entry of its book.
 
         Raises BookExists, NetworkFolder, CannotWrite.
         """
@@ -108,7 +118,8 @@ class Book:
         try:
             with ledger.transaction(bench) as writer:
                 _refuse_started(ledger)
-                writer.append(JobStarted(plan=plan, version=version), at=at, by=by)
+                start = JobStarted(plan, version, follows, follows_entry)
+                writer.append(start, at=at, by=by)
             book = cls(root, ledger, bench=bench, read_only=False)
         except BaseException:
             ledger.close()
@@ -139,6 +150,7 @@ class Book:
             raise
         if not read_only:
             book._photos.clear_temporary()
+            book._papers.clear_temporary()
         missing = book.missing_photos()
         book._opening_warnings += [warning] if warning else []
         if missing:
@@ -162,16 +174,20 @@ class Book:
 
     @property
     def plan(self) -> Plan:
-        """The plan that the book was started with."""
-        start = self._entries[0].evidence if self._entries else None
-        if not isinstance(start, JobStarted):
-            raise Damaged(f"{self.root}: the book does not begin with its plan; run verify.")
-        return start.plan
+        """The plan as it stands, with every change at the bench."""
+        self._refresh()
+        return self._told.plan
+
+    @property
+    def told(self) -> Telling:
+        """What the entries tell, sorted by what they speak of; it goes on with the book."""
+        self._refresh()
+        return self._told
 
     def entries(self) -> tuple[Entry, ...]:
         """Return every entry in order of arrival; raises Damaged if one can't be read."""
         self._refresh()
-        return tuple(self._entries)
+        return tuple(self._told.entries)
 
     def entry(self, cited: str | int) -> Entry:
         """Return an entry by its hash, by the start of it, or by its number in this bench's chain.
@@ -181,10 +197,10 @@ class Book:
         self._refresh()
         text = str(cited).strip().lower()
         if isinstance(cited, int) or (text.isdecimal() and len(text) < _SHORTEST_CITATION):
-            found = [e for e in self._entries if e.bench == self.bench and str(e.seq) == text]
+            found = [e for e in self._told.entries if e.bench == self.bench and str(e.seq) == text]
         else:
             long_enough = len(text) >= _SHORTEST_CITATION
-            found = [e for e in self._entries if long_enough and e.hash.startswith(text)]
+            found = [e for e in self._told.entries if long_enough and e.hash.startswith(text)]
         if len(found) != 1:
             raise NoSuchEntry(
                 f"{'several entries' if found else 'no entry'} in this book "
@@ -201,7 +217,7 @@ class Book:
         """Return the state of the job."""
         self._refresh()
         if self._round is None:
-            self._round = standing(self._entries)
+            self._round = standing(self._told)
         return self._round
 
     @contextmanager
@@ -213,16 +229,17 @@ class Book:
         """
         if self.read_only:
             raise CannotWrite("The book was opened read-only: nothing can be added to it.")
-        known, row = len(self._entries), self._row
+        known, row = self._told.now, self._row
         try:
             with self._ledger.transaction(self.bench) as writer:
                 self._refuse_broken()
-                yield Act(writer, self.round, at=at, by=by)
+                yield Act(writer, self._tell, at=at, by=by)
         except BaseException:
             # What was read inside the block may have been taken back.
-            del self._entries[known:]
+            if self._told.now > known:
+                self._told = Telling(self._told.entries[:known])
             self._row, self._round = row, None
-            self._links = {(entry.bench, entry.seq): entry.hash for entry in self._entries}
+            self._links = {(e.bench, e.seq): e.hash for e in self._told.entries}
             raise
 
     def append(self, evidence: Evidence, *, at: str, by: str) -> Entry:
@@ -261,6 +278,34 @@ class Book:
             raise BadRecord("a photo's record must name the file kept, its size and its suffix")
         return self.append(taken, at=at, by=by)
 
+    def keep_paper(self, source: Path | BinaryIO, suffix: str) -> Kept:
+        """Copy an attachment into the book without filing it yet; as ``keep_photo``."""
+        if self.read_only:
+            raise CannotWrite("The book was opened read-only: nothing can be added to it.")
+        paper, bytes_count = self._papers.put(source, suffix)
+        return Kept(paper, bytes_count, self._papers.path(paper))
+
+    def add_paper(
+        self,
+        source: Path | BinaryIO,
+        suffix: str,
+        describe: Callable[[Kept], PaperKept],
+        *,
+        at: str,
+        by: str,
+    ) -> Entry:
+        """Keep an attachment, then the record that ``describe`` makes of the kept file."""
+        kept = self.keep_paper(source, suffix)
+        paper = describe(kept)
+        named = (paper.paper, paper.bytes_count, paper.suffix)
+        if named != (kept.photo, kept.bytes_count, kept.path.suffix[1:]):
+            raise BadRecord("a paper's record must name the file kept, its size and its suffix")
+        return self.append(paper, at=at, by=by)
+
+    def paper_path(self, paper: str) -> Path:
+        """Return where an attachment's file is; raises BadPhotoId, PhotoMissing."""
+        return self._papers.path(paper)
+
     def photo_path(self, photo: str) -> Path:
         """Return where a photo's file is; raises BadPhotoId, PhotoMissing."""
         return self._photos.path(photo)
@@ -292,9 +337,12 @@ class Book:
         return {each.photo: None for each in taken if isinstance(each, PhotoTaken)}
 
     def _first_bench(self) -> str:
-        if not self._entries:
+        if not self._told.entries:
             raise NotABook(f"{self.root} holds a book that was never started: create it anew.")
-        return self._entries[0].bench
+        return self._told.entries[0].bench
+
+    def _tell(self) -> Telling:
+        return self.told
 
     def _refresh(self) -> None:
         """Read what arrived since, from this program or another."""
@@ -303,11 +351,11 @@ class Book:
                 entry = decode(line)
             except BadRecord as error:
                 raise Damaged(
-                    f"{self.root}: entry {len(self._entries) + 1} can't be read ({error}): "
+                    f"{self.root}: entry {self._told.now + 1} can't be read ({error}): "
                     "run verify, and go back to a sound copy."
                 ) from error
             self._follow(entry, digest)
-            self._entries.append(entry)
+            self._told.add(entry)
             self._row = row
             self._round = None
 

@@ -12,7 +12,7 @@ from math import inf, nextafter
 
 from annotate.quantity import LEVEL, Quantity
 from annotate.result import Coverage, Known, Result
-from store.plan import Characteristic, Limit, Of, Rule
+from store.plan import ANSWERED_IN_WORDS, Characteristic, Limit, Of, Rule
 from store.verdict import State, Verdict
 
 # A value on the limit must not fall off it because 0.050 in is 1.2699999999999998 mm in binary.
@@ -24,15 +24,28 @@ AGREEMENT_LIMIT = Limit(
 
 
 def limit_for(characteristic: Characteristic) -> Limit | None:
-    """Return the limit that a characteristic is judged against, None if it has none.
+    """Return the limit that decides on a characteristic, None if it has none.
 
-    An agreement without a limit of its own has En <= 1. A yes-no needs none: yes is within.
+    That is its new limit, or its wear limit where it says so or has no other. An agreement
+    without a limit of its own has En <= 1. A yes-no needs none: yes is within.
     """
-    if characteristic.kind == "yes-no":
-        return None
-    if characteristic.limit is None and characteristic.kind == "agreement":
-        return AGREEMENT_LIMIT
-    return characteristic.limit
+    return _limits(characteristic)[0]
+
+
+def other_limit(characteristic: Characteristic) -> Limit | None:
+    """Return the limit that a value is judged by as well, and which does not decide."""
+    return _limits(characteristic)[1]
+
+
+def _limits(check: Characteristic) -> tuple[Limit | None, Limit | None]:
+    if check.kind in ANSWERED_IN_WORDS:
+        return None, None
+    new, wear = check.limit, check.wear_limit
+    if new is None and wear is None and check.kind == "agreement":
+        return AGREEMENT_LIMIT, None
+    if check.judged_by == "wear" or new is None:
+        return wear or new, new if wear else None
+    return new, wear
 
 
 def judge(quantity: Quantity, limit: Limit) -> Verdict:

@@ -51,10 +51,10 @@ class VaultFile(Struct, frozen=True):
 
 
 class PhotoVault:
-    """The photos of one book, below ``root/photos``."""
+    """The photos of one book, below ``root/photos``, or its papers, kept the same way."""
 
-    def __init__(self, root: Path) -> None:
-        self.folder = root / "photos"
+    def __init__(self, root: Path, folder: str = "photos") -> None:
+        self.folder = root / folder
         self._synced: set[Path] = set()
 
     def put(self, source: Path | BinaryIO, suffix: str) -> tuple[PhotoId, int]:

@@ -6,17 +6,20 @@ The report and the command line print from these records alone; ``store.standing
       places   Place    one location in walking order: its checks, its photos
         checks   Check    one characteristic: what it stands at, and on which attempt
           attempts Attempt  every value ever given for it, counted or not
+          readings Attempt  of a grid: every reading, with its spot
       holds    Hold     one hold point in closing order: open or closed, what is unproven
+      plugs, parts, kit, gauges, papers, owner   what is known of things (store.stock)
 
 ``Check.state`` is the verdict of the attempt that counts: within, outside, too close to call or
 not measured. A fifth word, **no limit**, says that there is a value and that the plan gives
-nothing to judge it by (a bore that is only measured for the sake of a difference): such a check
-asks to be recorded, not to be within something, and is proven as soon as it has a value. Yes-no
-checks need no limit: yes is within, no is outside.
+nothing to judge it by (a bore that is only measured for the sake of a clearance): such a check
+asks to be recorded, not to be within something, and is proven as soon as it has a value, unless
+the plan still asks for a figure. Yes-no checks need no limit: yes is within, no is outside.
 
 The attempt that counts is the latest one that is neither struck nor void. An attempt is void when
-what it rests on no longer counts: a difference whose reading was struck or replaced by a later
-one, marks on a photo whose filing was struck.
+what it rests on no longer counts: a computed value whose reading was struck or replaced by a
+later one, marks on a photo whose filing was struck, anything read before the place was worked on
+again or its part replaced.
 """
 
 from typing import Literal
@@ -24,109 +27,29 @@ from typing import Literal
 from msgspec import Struct
 
 from annotate.quantity import Quantity
+from store.attempt import Attempt, Photo, Second, Stamp, Standing, Strike, Waived
 from store.errors import NoSuchEntry
-from store.evidence import Derived, Marked, PhotoTaken, Read
-from store.plan import Characteristic, HoldPoint, Job, Location, Plan, Role
-from store.verdict import State, Verdict
+from store.evidence import Read
+from store.plan import Characteristic, HoldPoint, Job, Location, Plan, Role, Spot
+from store.stock import GaugeState, KitState, PartState, PlugPlace, Told
+from store.verdict import Verdict
 
-Standing = State | Literal["no limit"]
-
-
-class Stamp(Struct, frozen=True):
-    """Which entry said it, when (a claim) and by whom. ``entry`` is the entry's hash."""
-
-    entry: str
-    seq: int
-    at: str
-    bench: str
-    by: str
-
-
-class Strike(Struct, frozen=True):
-    """Who struck a wrong entry, when and why."""
-
-    stamp: Stamp
-    reason: str
-
-
-class Attempt(Struct, frozen=True):
-    """One value given for a characteristic.
-
-    ``number`` counts from 1 in the order of entry. ``value`` is the quantity that is judged: the
-    reading, the coverage the limit speaks of, or the derived value; None for a yes-no answer and
-    for marks that do not carry it (``why_no_value`` then says why). ``verdict`` is the one filed
-    for this attempt, None if none was. ``struck`` and ``void`` (a clause, empty if not) say why
-    it does not count.
-    """
-
-    number: int
-    stamp: Stamp
-    record: Read | Marked | Derived
-    value: Quantity | None = None
-    why_no_value: str = ""
-    verdict: Verdict | None = None
-    verdict_stamp: Stamp | None = None
-    struck: Strike | None = None
-    void: str = ""
-
-    @property
-    def counts(self) -> bool:
-        """Whether it is neither struck nor void; the last such attempt is the check's."""
-        return self.struck is None and not self.void
-
-    @property
-    def answer(self) -> bool | None:
-        """The yes or no of a yes-no reading, else None."""
-        return self.record.answer if isinstance(self.record, Read) else None
-
-    @property
-    def state(self) -> Standing:
-        """What this attempt stands at by itself, whether or not it is the one that counts."""
-        if self.verdict is not None:
-            return self.verdict.state
-        if self.answer is not None:
-            return "within" if self.answer else "outside"
-        return "no limit" if self.value is not None else "not measured"
-
-    @property
-    def photo(self) -> str:
-        """The id of the photo it was measured on, empty for readings and derived values."""
-        return self.record.photo if isinstance(self.record, Marked) else ""
-
-
-class Photo(Struct, frozen=True):
-    """A photo filed at a location. The same photo may be filed at several."""
-
-    stamp: Stamp
-    taken: PhotoTaken
-    struck: Strike | None = None
-
-
-class Waived(Struct, frozen=True):
-    """Somebody decided in writing to go on although ``key`` is unproven.
-
-    ``key`` is a check, or a location for the photos missing there. ``stands`` is False once it
-    is struck, or once what it was given for has changed: a later attempt counts, or a photo is
-    missing that was there. A new one is needed then. ``state`` and ``why`` are what was waived.
-    """
-
-    stamp: Stamp
-    hold_point: str
-    key: str
-    state: Standing
-    reason: str
-    decided_by: str
-    owner_agreed: str
-    stands: bool
-    struck: Strike | None = None
+__all__ = [
+    "Attempt", "Check", "Hold", "Photo", "Place", "Refusal", "Round", "Second", "Stamp",
+    "Standing", "Strike", "Told", "Waived",
+]  # fmt: skip
 
 
 class Check(Struct, frozen=True):
     """What is known of one characteristic. See the module for the words of ``state``.
 
     ``why`` is one clause beside the state ("answered no", "the reading was struck: ..."), often
-    empty. ``hold_points`` are the ids of those that hide it, in closing order; ``hidden`` is True
-    once one of them was closed.
+    empty. ``name`` is the attempt now: "as found", "attempt 2"; "as left" once it is hidden.
+    ``readings`` are those of a grid, ``missing`` its spots that still have none. ``suspect`` says
+    which gauge the value rests on that may have been wrong; ``excused`` why nothing is asked for
+    ("never fitted on this block"). ``seconds`` are marks placed blind by another person, ``slips``
+    what was asked about before filing. ``hold_points`` are the ids of those that hide it, in
+    closing order; ``hidden`` is True while one of them is closed.
     """
 
     key: str
@@ -134,7 +57,14 @@ class Check(Struct, frozen=True):
     characteristic: Characteristic
     state: Standing
     why: str = ""
+    name: str = ""
     attempts: tuple[Attempt, ...] = ()
+    readings: tuple[Attempt, ...] = ()
+    missing: tuple[Spot, ...] = ()
+    suspect: str = ""
+    excused: str = ""
+    seconds: tuple[Second, ...] = ()
+    slips: tuple[Told, ...] = ()
     waivers: tuple[Waived, ...] = ()
     hold_points: tuple[str, ...] = ()
     hidden: bool = False
@@ -161,8 +91,20 @@ class Check(Struct, frozen=True):
 
     @property
     def proven(self) -> bool:
-        """Whether it is within, or recorded where the plan gives no limit."""
+        """Whether it is within, or recorded where the plan asks for no limit.
+
+        What rests on a suspect gauge is not; what this block never had needs no proof.
+        """
+        if self.excused:
+            return True
+        if self.suspect or (self.state == "no limit" and self.characteristic.asks):
+            return False
         return self.state in {"within", "no limit"}
+
+    @property
+    def cells(self) -> dict[Spot, Attempt]:
+        """The reading that counts at each spot of a grid that has one."""
+        return {a.record.spot: a for a in self.readings if a.counts and isinstance(a.record, Read)}
 
     @property
     def waiver(self) -> Waived | None:
@@ -173,14 +115,21 @@ class Check(Struct, frozen=True):
 class Place(Struct, frozen=True):
     """One location: its checks in the plan's order, its photos in order of arrival.
 
-    ``waivers`` are those for photos missing here.
+    ``waivers`` are those for what is missing here as a whole. ``never`` says that this block
+    never had it. ``debris`` are its logs, ``attempt`` the number of times work began here,
+    ``on_map`` its place on a photo of the block's face, ``neighbours`` the locations that are
+    close to it there.
     """
 
     location: Location
     checks: tuple[Check, ...]
     photos: tuple[Photo, ...] = ()
     waivers: tuple[Waived, ...] = ()
-
+    never: Stamp | None = None
+    debris: tuple[Told, ...] = ()
+    on_map: Told | None = None
+    neighbours: tuple[str, ...] = ()
+    reworked: tuple[tuple[Stamp, str], ...] = ()
     def photos_of(self, role: Role) -> tuple[Photo, ...]:
         """Return the photos of one role that were not struck."""
         return tuple(p for p in self.photos if p.taken.role == role and p.struck is None)
@@ -205,7 +154,9 @@ class Hold(Struct, frozen=True):
     ``unproven`` lists (key, why) in walking order for everything it hides that is neither proven
     nor waived; for a photo that is missing the key is the location's id. It is kept up after
     closing too: a reading may be struck when the part is already on, and that must be seen.
-    ``waived`` are the waivers it leans on.
+    ``waived`` are the waivers it leans on. ``hides`` are the locations hidden, by way of other
+    hold points too. ``seal`` is the photo of what closes it, taken since; ``reopened`` says when
+    and why it was opened again.
     """
 
     hold_point: HoldPoint
@@ -213,6 +164,15 @@ class Hold(Struct, frozen=True):
     refusals: tuple[Refusal, ...] = ()
     unproven: tuple[tuple[str, str], ...] = ()
     waived: tuple[Waived, ...] = ()
+    hides: tuple[str, ...] = ()
+    photos: tuple[Photo, ...] = ()
+    seal: Photo | None = None
+    reopened: tuple[tuple[Stamp, str], ...] = ()
+
+    @property
+    def unsealed(self) -> bool:
+        """Whether it is closed and the photo of what closes it is still to come."""
+        return self.closed is not None and self.hold_point.seal and self.seal is None
 
     @property
     def state(self) -> Literal["open", "closed"]:
@@ -221,7 +181,11 @@ class Hold(Struct, frozen=True):
 
 
 class Round(Struct, frozen=True):
-    """Everything known of one job. ``entries`` counts them; ``last`` is the newest."""
+    """Everything known of one job. ``entries`` counts them; ``last`` is the newest.
+
+    ``plan`` is the plan as it stands, with every change at the bench. ``counts_open`` are the
+    counts that don't close, a sentence each. ``follows`` is the job that this is the comeback of.
+    """
 
     plan: Plan
     version: str
@@ -230,6 +194,16 @@ class Round(Struct, frozen=True):
     entries: int
     places: tuple[Place, ...]
     holds: tuple[Hold, ...]
+    plugs: tuple[PlugPlace, ...] = ()
+    parts: tuple[PartState, ...] = ()
+    kit: tuple[KitState, ...] = ()
+    gauges: tuple[GaugeState, ...] = ()
+    papers: tuple[Told, ...] = ()
+    owner: tuple[Told, ...] = ()
+    changes: tuple[Told, ...] = ()
+    counts_open: tuple[str, ...] = ()
+    follows: str = ""
+    follows_entry: str = ""
 
     @property
     def job(self) -> Job:
@@ -259,7 +233,7 @@ class Round(Struct, frozen=True):
     def attempt(self, entry: str) -> Attempt:
         """Return the attempt that one entry's hash belongs to; raises NoSuchEntry."""
         for check in self.checks:
-            for attempt in check.attempts:
+            for attempt in (*check.attempts, *check.readings):
                 if attempt.stamp.entry == entry:
                     return attempt
         raise NoSuchEntry(f"no reading, marks or derived value has the entry {entry[:12]}")

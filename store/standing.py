@@ -1,88 +1,214 @@
 """Entries -> Round: where every check and hold point of a job stands."""
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
+from store.attempt import Attempt, Photo, Second, Stamp, Standing, Strike, Waived
+from store.bands import band_of
 from store.codec import Entry
 from store.errors import Damaged
 from store.evidence import (
+    Closed,
     CloseRefused,
     Derived,
     Judged,
     Marked,
     PhotoTaken,
     Read,
+    Reopened,
+    Reworked,
     Struck,
     Waiver,
 )
-from store.holds import unproven_behind, waivers_used
+from store.holds import location_wants, unproven_behind, waivers_used
 from store.judge import limit_for
 from store.plan import Characteristic, HoldPoint, Location
-from store.round import (
-    Attempt,
-    Check,
-    Hold,
-    Photo,
-    Place,
-    Refusal,
-    Round,
-    Stamp,
-    Standing,
-    Strike,
-    Waived,
+from store.round import Check, Hold, Place, Refusal, Round
+from store.seconds import seconds_of
+from store.stocktaking import (
+    counts_open,
+    gauges_of,
+    kit_of,
+    neighbours_of,
+    parts_of,
+    plugs_of,
+    said,
+    said_of,
+    stamp_of,
+    strike_of,
 )
+from store.suspicion import Suspicion
 from store.telling import Telling, value_of
 
 
-def standing(entries: Iterable[Entry]) -> Round:
+def standing(entries: Iterable[Entry] | Telling) -> Round:
     """Return the state of the job that these entries tell, in order of arrival.
 
     A pure function. Entries that speak of something the plan does not have are passed over;
     ``verify`` names them. Raises Damaged unless the first entry is the plan.
     """
-    told = Telling(tuple(entries))
-    plan = told.start.plan
-    places = tuple(_place(told, location) for location in plan.locations)
+    told = entries if isinstance(entries, Telling) else Telling(entries)
+    start, plan = told.start, told.plan
+    view = View.of(told)
+    places = tuple(_place(view, location) for location in plan.locations)
+    plugs, kit = plugs_of(told), kit_of(told)
     return Round(
         plan=plan,
-        version=told.start.version,
-        started=_stamp(told.entries[0]),
-        last=_stamp(told.entries[-1]),
+        version=start.version,
+        started=stamp_of(told.entries[0]),
+        last=stamp_of(told.entries[-1]),
         entries=told.now,
         places=places,
         holds=tuple(_hold(told, hold, places) for hold in plan.hold_points),
+        plugs=plugs,
+        parts=parts_of(told),
+        kit=kit,
+        gauges=gauges_of(told, view.suspicion),
+        papers=said_of(told, "paper kept"),
+        owner=said_of(told, "owner said"),
+        changes=said_of(told, "plan changed"),
+        counts_open=counts_open(plugs, kit),
+        follows=start.follows,
+        follows_entry=start.follows_entry,
     )
 
 
-def _place(told: Telling, location: Location) -> Place:
+class View(NamedTuple):
+    """What one look at a telling works out once: which holds are closed, what is suspect."""
+
+    told: Telling
+    suspicion: Suspicion
+    hides: dict[str, tuple[str, ...]]  # hold points by the location they hide
+    closed: frozenset[str]
+
+    @classmethod
+    def of(cls, told: Telling) -> "View":
+        """Return the view of a telling as it stands now."""
+        hides: dict[str, tuple[str, ...]] = {}
+        for hold in told.plan.hold_points:
+            for location in told.plan.hidden_by(hold.id):
+                hides[location] = (*hides.get(location, ()), hold.id)
+        closed = frozenset(h.id for h in told.plan.hold_points if told.closed(h.id))
+        return cls(told, Suspicion(told, told.now), hides, closed)
+
+
+def check_now(told: Telling, key: str) -> Check:
+    """Return where one check stands, without looking at the others; raises BadPlan."""
+    location, characteristic = told.plan.characteristic(key)
+    return _check(View.of(told), location, characteristic)
+
+
+def _place(view: View, location: Location) -> Place:
+    told = view.told
+    never = told.never_fitted(location.id, told.now)
+    placed = told.standing_of(told.placings[location.id], told.now)
     return Place(
         location=location,
-        checks=tuple(_check(told, location, each) for each in location.characteristics),
-        photos=tuple(
-            Photo(_stamp(entry), entry.evidence, _strike(told, entry))
-            for _, entry in told.filings[location.id]
-            if isinstance(entry.evidence, PhotoTaken)
-        ),
+        checks=tuple(_check(view, location, each) for each in location.characteristics),
+        photos=_photos(told, location.id),
         waivers=_waivers(told, location.id, None),
+        never=stamp_of(never) if never else None,
+        debris=tuple(said(told, entry) for _, entry in told.debris[location.id]),
+        on_map=said(told, placed[-1]) if placed else None,
+        neighbours=neighbours_of(told, location.id),
+        reworked=tuple(
+            (stamp_of(entry), entry.evidence.what)
+            for _, entry in told.reworks[location.id]
+            if isinstance(entry.evidence, Reworked)
+        ),
     )
 
 
-def _check(told: Telling, location: Location, characteristic: Characteristic) -> Check:
-    key = f"{location.id}.{characteristic.id}"
+def _photos(told: Telling, where: str) -> tuple[Photo, ...]:
+    return tuple(
+        Photo(stamp_of(entry), entry.evidence, strike_of(told, entry))
+        for _, entry in told.filings[where]
+        if isinstance(entry.evidence, PhotoTaken)
+    )
+
+
+def _check(view: View, location: Location, characteristic: Characteristic) -> Check:
+    told, key = view.told, f"{location.id}.{characteristic.id}"
     state, why = _state(told, key, characteristic, told.now)
-    holds = tuple(h.id for h in told.start.plan.hold_points if location.id in h.hides)
+    counting = told.counting(key, told.now)
+    hidden = bool(view.closed & set(view.hides.get(location.id, ())))
+    never = told.never_fitted(location.id, told.now)
+    naming = _Naming(told, key, characteristic)
+    attempts = tuple(
+        _attempt(view, number, entry, characteristic, naming)
+        for number, (_, entry) in enumerate(told.attempts(key), start=1)
+    )
     return Check(
         key=key,
         location=location,
         characteristic=characteristic,
         state=state,
-        why=why,
-        attempts=tuple(
-            _attempt(told, number, entry, characteristic)
-            for number, (_, entry) in enumerate(told.attempts[key], start=1)
-        ),
+        why="never fitted on this block" if never else why,
+        name="as left" if hidden and counting else naming.at(told.now),
+        attempts=attempts,
+        readings=_grid_readings(view, key, characteristic, naming),
+        missing=_missing(told, key, characteristic),
+        suspect=view.suspicion.of(counting.hash) if counting else "",
+        excused="never fitted on this block" if never else "",
+        seconds=_seconds(view, key, characteristic, naming),
+        slips=tuple(said(told, entry) for _, entry in told.slips[key]),
         waivers=_waivers(told, key, characteristic),
-        hold_points=holds,
-        hidden=any(told.closed(hold) is not None for hold in holds),
+        hold_points=view.hides.get(location.id, ()),
+        hidden=hidden,
+    )
+
+
+class _Naming:
+    """What the attempts at one check are called."""
+
+    def __init__(self, told: Telling, key: str, characteristic: Characteristic) -> None:
+        self._began = [position for position, _ in told.began(key, told.now)]
+        self._found = characteristic.found
+
+    def at(self, position: int) -> str:
+        """Return the name of the attempt that an entry at this position belongs to."""
+        number = sum(began <= position for began in self._began)
+        if self._found and number == 0:
+            return "as found"
+        return f"attempt {number if self._found else number + 1}"
+
+
+def _grid_readings(
+    view: View, key: str, characteristic: Characteristic, naming: _Naming
+) -> tuple[Attempt, ...]:
+    if not characteristic.is_grid:
+        return ()
+    told = view.told
+    found = []
+    for number, (_, entry) in enumerate(told.reads[key], start=1):
+        attempt = _attempt(view, number, entry, characteristic, naming)
+        read = entry.evidence
+        current = isinstance(read, Read) and told.spot_reading(key, read.spot, told.now)
+        replaced = attempt.counts and (not current or current.hash != entry.hash)
+        found.append(
+            Attempt(**_members(attempt, void="replaced by a later one")) if replaced else attempt
+        )
+    return tuple(found)
+
+
+def _members(attempt: Attempt, **changes: object) -> dict[str, object]:
+    return {name: getattr(attempt, name) for name in attempt.__struct_fields__} | changes
+
+
+def _missing(told: Telling, key: str, characteristic: Characteristic) -> tuple:  # type: ignore[type-arg] # below
+    if not characteristic.is_grid:
+        return ()
+    return tuple(s for s in characteristic.spots if told.spot_reading(key, s, told.now) is None)
+
+
+def _seconds(
+    view: View, key: str, characteristic: Characteristic, naming: _Naming
+) -> tuple[Second, ...]:
+    told = view.told
+    blind = [e for _, e in told.marks[key] if isinstance(e.evidence, Marked) and e.evidence.blind]
+    return tuple(
+        seconds_of(told, entry, _attempt(view, number, entry, characteristic, naming))
+        for number, entry in enumerate(blind, start=1)
     )
 
 
@@ -95,6 +221,8 @@ def _state(
         return "not measured", _why_nothing_counts(told, key, characteristic, upto)
     if characteristic.kind == "yes-no":
         return _answered(entry)
+    if characteristic.kind == "note":
+        return "no limit", ""
     value, why = value_of(_record(entry), characteristic)
     judged = told.verdicts.get(entry.hash)
     if value is None:
@@ -114,43 +242,54 @@ def _answered(entry: Entry) -> tuple[Standing, str]:
 
 
 def _why_nothing_counts(told: Telling, key: str, characteristic: Characteristic, upto: int) -> str:
-    earlier = [entry for position, entry in told.attempts[key] if position < upto]
+    if characteristic.is_grid and (some := _some_of_the_grid(told, key, characteristic, upto)):
+        return some
+    earlier = [entry for position, entry in told.attempts(key) if position < upto]
     if earlier:
         strike = told.struck_by(earlier[-1].hash, upto)
         if strike is not None and isinstance(strike.evidence, Struck):
             return f"struck: {strike.evidence.reason}"
         return told.void(earlier[-1], upto)
-    waiting = [other for other in characteristic.of or () if _lacks_value(told, other, upto)]
-    if waiting:
-        return f"waits for {' and '.join(waiting)}"
-    return "could not be worked out" if characteristic.of else ""
+    if characteristic.is_grid or not characteristic.is_worked_out:
+        return ""
+    waiting = told.waits_for(key, upto)
+    return f"waits for {' and '.join(waiting)}" if waiting else "could not be worked out"
 
 
-def _lacks_value(told: Telling, key: str, upto: int) -> bool:
-    entry = told.counting(key, upto)
-    characteristic = told.start.plan.characteristic(key)[1]
-    return entry is None or value_of(_record(entry), characteristic)[0] is None
+def _some_of_the_grid(
+    told: Telling, key: str, characteristic: Characteristic, upto: int
+) -> str:
+    spots = characteristic.spots
+    there = sum(told.spot_reading(key, spot, upto) is not None for spot in spots)
+    return f"{there} of {len(spots)} readings" if 0 < there < len(spots) else ""
 
 
-def _attempt(told: Telling, number: int, entry: Entry, characteristic: Characteristic) -> Attempt:
+def _attempt(
+    view: View, number: int, entry: Entry, characteristic: Characteristic, naming: _Naming
+) -> Attempt:
+    told = view.told
     value, why = value_of(_record(entry), characteristic)
     judged = told.verdicts.get(entry.hash)
-    verdict = judged.evidence.verdict if judged and isinstance(judged.evidence, Judged) else None
+    verdict = judged.evidence if judged and isinstance(judged.evidence, Judged) else None
     return Attempt(
         number=number,
-        stamp=_stamp(entry),
+        stamp=stamp_of(entry),
         record=_record(entry),
+        name=naming.at(told.by_hash[entry.hash][0]),
         value=value,
         why_no_value=why,
-        verdict=verdict,
-        verdict_stamp=_stamp(judged) if judged else None,
-        struck=_strike(told, entry),
+        verdict=verdict.verdict if verdict else None,
+        other=verdict.other if verdict else None,
+        verdict_stamp=stamp_of(judged) if judged else None,
+        struck=strike_of(told, entry),
         void=told.void(entry, told.now),
+        suspect=view.suspicion.of(entry.hash),
+        band=band_of(value, characteristic.bands) if value and characteristic.bands else "",
     )
 
 
 def _waivers(told: Telling, key: str, characteristic: Characteristic | None) -> tuple[Waived, ...]:
-    """Return every waiver for a check or, without a characteristic, for a location's photos."""
+    """Return every waiver for a check or, without a characteristic, for a location as a whole."""
     found = []
     for position, entry in told.waivers[key]:
         state: Standing = "not measured"
@@ -159,16 +298,16 @@ def _waivers(told: Telling, key: str, characteristic: Characteristic | None) -> 
         if isinstance(entry.evidence, Waiver):
             found.append(
                 Waived(
-                    stamp=_stamp(entry),
+                    stamp=stamp_of(entry),
                     hold_point=entry.evidence.hold_point,
                     key=key,
                     state=state,
                     reason=entry.evidence.reason,
                     decided_by=entry.evidence.decided_by,
                     owner_agreed=entry.evidence.owner_agreed,
-                    stands=_strike(told, entry) is None
+                    stands=strike_of(told, entry) is None
                     and _unchanged(told, entry.evidence, position),
-                    struck=_strike(told, entry),
+                    struck=strike_of(told, entry),
                 )
             )
     return tuple(found)
@@ -177,32 +316,53 @@ def _waivers(told: Telling, key: str, characteristic: Characteristic | None) -> 
 def _unchanged(told: Telling, waiver: Waiver, then: int) -> bool:
     """Return whether what a waiver was given for is as it was."""
     if "." in waiver.key:
-        return told.counts_same(waiver.key, then, told.now)
-    holds = {hold.id: hold for hold in told.start.plan.hold_points}
-    roles = holds[waiver.hold_point].roles if waiver.hold_point in holds else ()
-    return told.missing(waiver.key, roles, told.now) <= told.missing(waiver.key, roles, then)
+        # A gauge found suspect since, or a limit changed, is another thing than was waived.
+        same = told.counts_same(waiver.key, then, told.now)
+        entry = told.counting(waiver.key, told.now)
+        if not same or entry is None:
+            return same
+        before, after = (Suspicion(told, upto).of(entry.hash) for upto in (then, told.now))
+        judged = told.verdicts.get(entry.hash)
+        return before == after and (judged is None or told.by_hash[judged.hash][0] < then)
+    hold = next((h for h in told.plan.hold_points if h.id == waiver.hold_point), None)
+    location = next((each for each in told.plan.locations if each.id == waiver.key), None)
+    if hold is None or location is None:
+        return False
+    now, before_ = (set(location_wants(told, location, hold, m)) for m in (told.now, then))
+    return now <= before_
 
 
 def _hold(told: Telling, hold: HoldPoint, places: tuple[Place, ...]) -> Hold:
     closed = told.closed(hold.id)
+    photos = _photos(told, hold.id)
     return Hold(
         hold_point=hold,
-        closed=_stamp(closed) if closed else None,
+        closed=stamp_of(closed[1]) if closed else None,
         refusals=tuple(
-            Refusal(_stamp(entry), entry.evidence.unproven)
+            Refusal(stamp_of(entry), entry.evidence.unproven)
             for _, entry in told.tries[hold.id]
             if isinstance(entry.evidence, CloseRefused)
         ),
-        unproven=unproven_behind(hold, places),
-        waived=waivers_used(hold, places),
+        unproven=unproven_behind(told, hold, places),
+        waived=waivers_used(told, hold, places),
+        hides=told.plan.hidden_by(hold.id),
+        photos=photos,
+        seal=_seal(told, closed[0], photos) if closed else None,
+        reopened=tuple(
+            (stamp_of(entry), entry.evidence.reason)
+            for _, entry in told.tries[hold.id]
+            if isinstance(entry.evidence, Reopened)
+        ),
     )
 
 
-def _strike(told: Telling, entry: Entry) -> Strike | None:
-    strike = told.struck_by(entry.hash, told.now)
-    if strike is None or not isinstance(strike.evidence, Struck):
-        return None
-    return Strike(_stamp(strike), strike.evidence.reason)
+def _seal(told: Telling, closed_at: int, photos: tuple[Photo, ...]) -> Photo | None:
+    """Return the photo of what closes it, taken in after it was closed."""
+    for photo in photos:
+        shows = photo.taken.role == "what closes it" and photo.taken.can_be_shown
+        if shows and photo.struck is None and told.by_hash[photo.stamp.entry][0] > closed_at:
+            return photo
+    return None
 
 
 def _record(entry: Entry) -> Read | Marked | Derived:
@@ -211,5 +371,4 @@ def _record(entry: Entry) -> Read | Marked | Derived:
     raise Damaged(f"entry {entry.seq} of {entry.bench} carries no value")  # never sorted there
 
 
-def _stamp(entry: Entry) -> Stamp:
-    return Stamp(entry.hash, entry.seq, entry.at, entry.bench, entry.by)
+__all__ = ["Closed", "check_now", "standing"]
