@@ -89,7 +89,7 @@ def _refuse_misplaced(table: Table, kind: Kind) -> None:
             raise table.misfit(f"only a coverage has {key!r}", key)
     for key in _TYPED_ONLY:
         if key in table and kind not in TYPED:
-            raise table.misfit(f"a {kind} check is never typed: it has no {key!r}", key)
+            raise table.misfit(f"what is never typed has no {key!r}", key)
     for key in _JUDGED_ONLY:
         if key in table and kind in ANSWERED_IN_WORDS:
             why = "yes is within and no is outside" if kind == "yes-no" else "words are not judged"

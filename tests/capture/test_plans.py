@@ -10,7 +10,18 @@ from annotate.quantity import Quantity
 from capture.errors import BadPlanFile
 from capture.plans.lines import line_of
 from capture.plans.reader import parse_plan, read_plan
-from capture.unit_words import SIZES
+from store.plan import (
+    Band,
+    Characteristic,
+    Doubt,
+    Gauge,
+    HoldPoint,
+    Job,
+    KitLine,
+    Limit,
+    Part,
+)
+from tests.capture.full_plan import FULL
 
 PLAN = """format = 1
 
@@ -180,13 +191,6 @@ def test_a_unit_that_cannot_be_is_told(kind: str, written: str, told: str) -> No
     assert told in refusal(bore_as(kind, f'unit = "{written}"'))
 
 
-def test_the_format_page_lists_every_unit_of_a_typed_kind() -> None:
-    page = (Path(__file__).parents[2] / "capture" / "plans" / "FORMAT.md").read_text()
-    for unit, (kind, _) in SIZES.items():
-        if kind in {"length", "area", "torque", "pressure"}:
-            assert f'"{unit}"' in page, unit
-
-
 @pytest.mark.parametrize("bound", ["400 %", "100.1 %"])
 def test_more_than_all_of_a_hole_is_no_limit(bound: str) -> None:
     assert "no more than all of a hole" in refusal(PLAN.replace('"40 %"', f'"{bound}"'))
@@ -276,3 +280,151 @@ def test_the_line_finder_counts_tables_within_their_parent() -> None:
     second = line_of(PLAN, "location.check", (1, 1), "question")
     assert second == line_with(PLAN, 'question = "Plug?"')
     assert line_of(PLAN, "location.check", (7, 7), "question") is None
+
+
+def test_a_full_plan_says_what_its_file_says() -> None:
+    plan = parse_plan(FULL.encode(), "full.toml")
+    assert [location.id for location in plan.locations] == ["C1", "G1", "G2", "M1", "M2"]
+    assert plan.job == Job(
+        number="T-9", engine="Bench rig, three cylinders", customer="Ada Quill",
+        shop="Back Lane Bench", engine_number="BR-77", decimal_comma=True,
+        instructions=("Keep the crankshaft.", 'Say when it is "odd".'), declined=("New pump",),
+        left_out=("Hardness",), cautions=("Lift with a hoist.",),
+    )  # fmt: skip
+    assert plan.gauges == (
+        Gauge(
+            "mic-1", "outside micrometer 25-50 mm", Quantity(0.001, "mm"), Quantity(0.004, "mm"),
+            repeatability=Quantity(0.0015, "mm"), repeats=6, last_check="2026-01-31",
+            due="2027-01-31", set_on="setting rod 25 mm", expansion=1.2e-5, marked="No. 4",
+        ),
+        Gauge("bore-1", "bore gauge", Quantity(0.0005, "in"), Quantity(0.006, "mm"),
+              difference=True),
+        Gauge("wrench-1", "torque wrench", Quantity(1, "N.m"), Quantity(2, "N.m")),
+    )  # fmt: skip
+    assert plan.kit == (KitLine("shells", "Main shells", 2, Quantity(48.2, "mm")),)
+    assert plan.parts[1] == Part("shell-2", "Shell 2", location="M2", kit="shells")
+    assert plan.hold_points == (
+        HoldPoint("crank", "Crankshaft goes in", ("M1", "M2", "G1"), debris=True),
+        HoldPoint(
+            "sump", "Sump goes on", ("crank", "C1", "G2"), roles=("overall", "close-up"),
+            seal=True, caution="Nothing above it can be seen again.",
+        ),
+    )  # fmt: skip
+
+
+def test_a_full_plans_locations_say_what_their_tables_say() -> None:
+    plan = parse_plan(FULL.encode(), "full.toml")
+    cam, gallery, rear = (plan.location(name) for name in ("C1", "G1", "G2"))
+    assert (cam.near, cam.far, cam.group) == ("bush hole", "oilway", "cam oil holes")
+    assert (gallery.gallery, gallery.plug, gallery.characteristics) == (True, False, ())
+    assert (rear.plug, rear.near) == (True, "bearing hole")
+    covered, flat, pin, routes = cam.characteristics
+    assert covered.shape == "slot"
+    assert covered.far_diameter.value == pytest.approx(0.2815 * 25.4, rel=1e-14)
+    assert covered.far_diameter.u == pytest.approx(0.00005 * 25.4 / sqrt(3), rel=1e-14)
+    assert covered.limit == Limit(
+        "builder's own", at_least=Quantity(9.5, "mm^2"), of="open area", rule="simple"
+    )
+    assert (flat.flat, flat.limit.at_most) == (True, Quantity(35, "%"))
+    assert (pin.limit, pin.asks) == (None, "maker's figure and page: pin that must pass")
+    assert routes.of == ("C1.covered.pin", "C1.pin")
+
+
+def test_a_full_plans_checks_say_what_their_tables_say() -> None:
+    plan = parse_plan(FULL.encode(), "full.toml")
+    depth, sealant = plan.location("G2").characteristics
+    assert (depth.datum, depth.positions, depth.take) == (
+        "rear face", ("up", "right", "down", "left"), "range",
+    )  # fmt: skip
+    assert depth.limit.at_least == Quantity(-0.2, "mm")  # PROUD
+    assert (sealant.kind, sealant.unit) == ("note", "1")
+    bore, journal, clearance = plan.location("M2").characteristics
+    assert bore == Characteristic(
+        id="bore", kind="length", question="Housing bore 2?", unit="mm", gauge="bore-1",
+        limit=Limit("builder's own", Quantity(48.210, "mm"), Quantity(48.226, "mm")),
+        wear_limit=Limit("builder's own", at_most=Quantity(48.25, "mm")), judged_by="wear",
+        instrument="bore gauge", resolution=Quantity(0.002, "mm"), positions=("front", "rear"),
+        axes=("0deg", "60deg", "120deg"), repeats=2, part="shell-2", found=True,
+        material="grey iron", doubts=(Doubt("burr", Quantity(0.003, "mm")),),
+        caution="Keep the caps in order.",
+    )  # fmt: skip
+    assert journal.asks == "maker's figure and page: journal 2"
+    assert clearance.formula == "M2.bore - M2.journal"
+    assert clearance.bands == (
+        Band("standard shell", Quantity(0.03, "mm"), Quantity(0.06, "mm")),
+        Band("next shell", at_least=Quantity(0.06, "mm")),
+    )
+
+
+def test_the_refusal_of_a_difference_says_the_formula_to_write() -> None:
+    told = refusal(
+        PLAN.replace('kind = "computed"', 'kind = "difference"').replace(
+            'formula = "P1.plug - P1.bore"', 'of = ["P1.plug", "P1.bore"]'
+        )
+    )
+    assert 'kind = "computed" and formula = "P1.plug - P1.bore" in the place of' in told
+
+
+def test_a_us_job_takes_the_us_unit_and_resolution() -> None:
+    text = FULL.replace('units = "metric"', 'units = "US"').replace(
+        'unit_us = "in"', 'unit = "mm"\n  unit_us = "in"'
+    )
+    plan = parse_plan(text.encode(), "full.toml")
+    assert plan.characteristic("G2.depth")[1].unit == "in"
+    assert plan.characteristic("M1.bore")[1].resolution == Quantity(0.0001, "in")
+    metric = parse_plan(text.replace('units = "US"', 'units = "metric"').encode(), "full.toml")
+    assert metric.characteristic("G2.depth")[1].unit == "mm"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "at", "told"),
+    [
+        ('kind = "computed"', 'kind = "difference"', 'kind = "diff',
+         "'difference' is written as a computed check now: kind = \"computed\" and formula ="),
+        ('ask = "maker', 'source = "x", ask = "maker', "limit = { source",
+         "check 'pin', limit: 'ask' stands alone: there is no 'source' yet"),
+        ("ask = \"maker's figure and page: pin that must pass\"", 'ask = " "', "limit = { ask",
+         "ask: says nothing: name the figure to be looked up"),
+        ('at_most = "0.06 mm" },', 'at_most = "0.06 N.m" },', "bands = [",
+         "band 1: N.m does not go with the check's unit mm"),
+        ('half_width = "0.003 mm"', 'half_width = "0 mm"', "doubts",
+         "a doubt of +- 0.0 mm is none"),
+        ('doubts = [ { what = "burr"', 'doubts = [ { wat = "burr"', "doubts",
+         "doubt 1: unknown key 'wat'; did you mean 'what'?"),
+        ('due = "2027-01-31"', 'due = "next year"', "due", "write it as 2026-03-31"),
+        ("repeats = 6\n", "", "[[gauge]]", "in how many repeats was repeatability found?"),
+        ('resolution = "1 N.m"\n', 'resolution = "1 mm"\n', "permissible_error",
+         "permissible_error: '2 N.m'"),
+        ('for_each = "main"\nid = "M', 'for_each = "mian"\nid = "M', "for_each",
+         "location 'M{main}': for_each: must be a list of texts, or the name of one in [each]"),
+        ('question = "Journal {main}?"', "question = 3", "question = 3",
+         "location 'M1', check 'journal': question: must be a text"),
+        ("repeats = 2\n", "repeats = 100\n", "[[location.check]]", "1 to 99 repeats, not 100"),
+        ('formula = "M{main}.bore - M{main}.journal"', "", "[[location.check]]",
+         "a computed check, and only a computed one, has 'formula'"),
+        ('kind = "note"', 'kind = "note"\n  limit = { ask = "x" }', "limit",
+         "words are not judged: it takes no 'limit'"),
+        ('kind = "agreement"', 'kind = "agreement"\n  gauge = "mic-1"', "gauge",
+         "what is never typed has no 'gauge'"),
+        ('  wear_limit = { at_most = "48.25 mm", source = "builder\'s own" }\n', "",
+         "[[location.check]]", "judged by a wear limit that is not given"),
+        ("count = 2", "count = -2", "[[kit]]", "-2 pieces"),
+        ('location = "M{main}"', 'location = "N{main}"', "",
+         "part shell-1: 'N1' is not a location"),
+        ('hides = ["crank",', 'hides = ["krank",', "", "hides 'krank', not a location here"),
+        ('hides = ["M{main}"', 'hides = ["sump", "M{main}"', "", "would hide itself"),
+        ('at_least = "0,2 mm PROUD"', 'at_least = "2 mm"', "limit = { at_least",
+         "at_least is above at_most"),
+    ],
+)  # fmt: skip
+def test_a_slip_in_a_full_plan_is_told_with_its_line(
+    old: str, new: str, at: str, told: str
+) -> None:
+    changed = FULL.replace(old, new, 1)
+    assert changed != FULL
+    sentence = refusal(changed)
+    assert told in sentence
+    found = re.match(r"bench\.toml, line (\d+): ", sentence)
+    if at:
+        assert found
+        assert at in changed.splitlines()[int(found[1]) - 1]
