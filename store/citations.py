@@ -4,19 +4,32 @@ An entry may cite only what came before it, and a hold point may only have been 
 nothing behind it was unproven.
 """
 
+from store.change import NeverFitted, changed
 from store.chains import where
 from store.codec import Entry
 from store.errors import BadPlan
 from store.evidence import (
     Closed,
     CloseRefused,
+    DebrisLogged,
     Derived,
+    Fitted,
+    GaugeCleared,
+    GaugeSuspected,
     JobStarted,
     Judged,
+    KitCounted,
+    MapPlaced,
     Marked,
+    PaperKept,
     PhotoTaken,
+    PlanChanged,
     Read,
+    Reopened,
+    Reworked,
+    SlipAsked,
     Struck,
+    TakenOut,
     Waiver,
 )
 from store.finding import Finding, Found
@@ -24,86 +37,82 @@ from store.holds import unproven
 from store.judge import limit_for
 from store.plan import Plan
 from store.standing import standing
+from store.telling import Telling
 
 Placed = list[tuple[int, Entry]]
 
 
-def check_citations(placed: Placed, plan: Plan) -> Found:
-    """Find entries that cite what is not there, or speak of what the plan does not have."""
-    hashes: set[str] = set()
+def check_citations(placed: Placed) -> Found:
+    """Find entries that cite what is not there, or speak of what the plan did not have then."""
+    told = Telling()
     photos: set[tuple[str, str]] = set()
     for place, entry in placed:
         if place and isinstance(entry.evidence, JobStarted):
             yield place, Finding("altered", "plan-twice", where(entry), "the plan is there again")
-        for wrong in _unknown(entry, plan):
-            yield place, Finding("altered", "not-in-plan", where(entry), wrong)
+        if told.now:
+            for wrong in _unknown(entry, told.plan):
+                yield place, Finding("altered", "not-in-plan", where(entry), wrong)
         for cited in _cited(entry):
-            if cited not in hashes:
-                yield (
-                    place,
-                    Finding(
-                        "altered",
-                        "cites-nothing",
-                        where(entry),
-                        f"no entry {cited[:12]} came before",
-                    ),
+            if cited not in told.by_hash:
+                yield place, _cites_nothing(entry, f"no entry {cited[:12]} came before")
+        for photo, location in _photos_cited(entry):
+            if not any(photo == p and location in {"", at} for p, at in photos):
+                where_to = "at its location " if location else ""
+                yield place, _cites_nothing(
+                    entry, f"the photo {photo[:12]} was not filed {where_to}before"
                 )
-        match entry.evidence:
-            case PhotoTaken(photo=photo, location=location):
-                photos.add((photo, location))
-            case Marked(key=key, photo=photo) if (photo, key.partition(".")[0]) not in photos:
-                yield place, Finding(
-                    "altered", "cites-nothing", where(entry),
-                    f"the photo {photo[:12]} was not filed at its location before",
-                )  # fmt: skip
-        hashes.add(entry.hash)
+        if isinstance(entry.evidence, PhotoTaken):
+            photos.add((entry.evidence.photo, entry.evidence.location))
+        told.add(entry)
 
 
-def check_verdicts(placed: Placed, plan: Plan) -> Found:
-    """Find values that were never judged although the plan gives a limit."""
+def _cites_nothing(entry: Entry, why: str) -> Finding:
+    return Finding("altered", "cites-nothing", where(entry), why)
+
+
+def check_verdicts(placed: Placed) -> Found:
+    """Find values that were never judged although the plan had a limit for them then."""
+    told = Telling()
     judged = {e.evidence.subject for _, e in placed if isinstance(e.evidence, Judged)}
-    limits = {key: limit_for(characteristic) for key, _, characteristic in plan.walk()}
     for place, entry in placed:
-        record = entry.evidence
-        if (
-            isinstance(record, Read | Marked | Derived)
-            and limits.get(record.key) is not None
-            and entry.hash not in judged
-        ):
-            yield (
-                place,
-                Finding(
-                    "damaged",
-                    "verdict-missing",
-                    where(entry),
-                    "the value has a limit and no verdict",
-                ),
+        told.add(entry)
+        if entry.hash not in judged and _asks_for_a_verdict(told, entry):
+            yield place, Finding(
+                "damaged", "verdict-missing", where(entry), "the value has a limit and no verdict"
             )
 
 
-def check_closings(placed: Placed, plan: Plan) -> Found:
+def _asks_for_a_verdict(told: Telling, entry: Entry) -> bool:
+    record = entry.evidence
+    if not isinstance(record, Read | Marked | Derived):
+        return False
+    check = told.check_at(record.key, told.now)
+    if check is None or limit_for(check) is None:
+        return False
+    if isinstance(record, Marked):
+        return not record.blind
+    return not (isinstance(record, Read) and check.is_grid)
+
+
+def check_closings(placed: Placed) -> Found:
     """Find hold points that were closed, or refused, otherwise than what was proven then."""
-    known = {hold.id for hold in plan.hold_points}
     entries = tuple(entry for _, entry in placed)
     for index, (place, entry) in enumerate(placed):
         record = entry.evidence
-        if not isinstance(record, Closed | CloseRefused) or record.hold_point not in known:
+        if not isinstance(record, Closed | CloseRefused) or not index:
             continue
-        waiting = unproven(standing(entries[:index]), record.hold_point)
+        told = Telling(entries[:index])
+        if record.hold_point not in {hold.id for hold in told.plan.hold_points}:
+            continue
+        waiting = unproven(standing(told), record.hold_point)
         if isinstance(record, Closed) and waiting:
             keys = ", ".join(dict.fromkeys(key for key, _ in waiting))
-            yield (
-                place,
-                Finding(
-                    "altered", "closed-unproven", where(entry), f"closed while unproven: {keys}"
-                ),
+            yield place, Finding(
+                "altered", "closed-unproven", where(entry), f"closed while unproven: {keys}"
             )
         if isinstance(record, CloseRefused) and record.unproven != waiting:
-            yield (
-                place,
-                Finding(
-                    "altered", "refusal-differs", where(entry), "refused for what was not so then"
-                ),
+            yield place, Finding(
+                "altered", "refusal-differs", where(entry), "refused for what was not so then"
             )
 
 
@@ -111,22 +120,69 @@ def _cited(entry: Entry) -> tuple[str, ...]:
     match entry.evidence:
         case Judged(subject=cited) | Struck(entry=cited):
             return (cited,)
-        case Derived(from_entries=cited_two):
-            return cited_two
+        case Derived(from_entries=cited, decisive=decisive):
+            return (*cited, *(each for each in decisive if each not in cited))
+        case Read(zero=zero) if zero is not None and zero.entry:
+            return (zero.entry,)
+        case Marked(second_to=first) if first:
+            return (first,)
+    return ()
+
+
+def _photos_cited(entry: Entry) -> tuple[tuple[str, str], ...]:
+    """Return (photo, location it must be filed at, or nothing) of the photos an entry names."""
+    match entry.evidence:
+        case Marked(key=key, photo=photo):
+            return ((photo, key.partition(".")[0]),)
+        case MapPlaced(photo=photo):
+            return ((photo, ""),)
+        case PlanChanged(change=NeverFitted(location=location, photo=photo)):
+            return ((photo, location),)
+        case Read(photos=photos) | Fitted(photos=photos):
+            return tuple((photo, "") for photo in photos)
     return ()
 
 
 def _unknown(entry: Entry, plan: Plan) -> list[str]:
-    """Return what an entry speaks of and the plan does not have."""
-    wrong = []
+    """Return what an entry speaks of and the plan did not have."""
     try:
-        match entry.evidence:
-            case Read(key=key) | Marked(key=key) | Derived(key=key) | Judged(key=key):
-                plan.characteristic(key)
-            case PhotoTaken(location=location):
-                plan.location(location)
-            case Closed(hold_point=hold) | CloseRefused(hold_point=hold) | Waiver(hold_point=hold):
-                plan.hold_point(hold)
+        _ask_the_plan(entry, plan)
     except BadPlan as error:
-        wrong.append(str(error))
-    return wrong
+        return [str(error)]
+    return []
+
+
+def _ask_the_plan(entry: Entry, plan: Plan) -> None:  # noqa: C901 - one line per kind of entry
+    match entry.evidence:
+        case Read(key=key, gauge=gauge):
+            plan.characteristic(key)
+            if gauge:
+                plan.gauge(gauge)
+        case Marked(key=key) | Derived(key=key) | Judged(key=key) | SlipAsked(key=key):
+            plan.characteristic(key)
+        case PhotoTaken(location=where_) if where_ in {hold.id for hold in plan.hold_points}:
+            pass
+        case (
+            PhotoTaken(location=location)
+            | MapPlaced(location=location)
+            | TakenOut(location=location)
+            | DebrisLogged(location=location)
+        ):
+            plan.location(location)
+        case PaperKept(location=location) if location:
+            plan.location(location)
+        case Reworked(scope=scope):
+            for each in scope:
+                plan.characteristic(each) if "." in each else plan.location(each)
+        case Fitted(part=part):
+            plan.part(part)
+        case GaugeSuspected(gauge=gauge) | GaugeCleared(gauge=gauge):
+            plan.gauge(gauge)
+        case KitCounted(line=line) if line not in {each.id for each in plan.kit}:
+            raise BadPlan(f"no kit line {line!r} in this job")
+        case Closed(hold_point=hold) | CloseRefused(hold_point=hold) | Waiver(hold_point=hold):
+            plan.hold_point(hold)
+        case Reopened(hold_point=hold):
+            plan.hold_point(hold)
+        case PlanChanged(change=change):
+            changed(plan, change)

@@ -6,7 +6,6 @@ anew after it: the chain is whole then, but the number does not follow from the 
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from fractions import Fraction
 from math import isclose
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
@@ -17,18 +16,18 @@ from annotate.errors import AnnotateError, CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.quantity import Quantity
-from annotate.result import Coverage
-from store.agree import agreement
+from annotate.result import Coverage, Known
 from store.chains import where
 from store.codec import Entry
-from store.derive import difference
-from store.errors import CannotDerive
+from store.errors import BadPlan, CannotDerive
 from store.evidence import Derived, Judged, Marked, Read
 from store.finding import Finding, Found, Severity
-from store.judge import judge, limit_for, not_measured
-from store.plan import Characteristic, Plan
+from store.judge import judge, limit_for, not_measured, other_limit, subject_of
+from store.plan import Characteristic, Limit, Plan
 from store.refinding import found_marks
-from store.telling import value_of
+from store.telling import Telling, value_of
+from store.verdict import Verdict
+from store.working import Working
 
 if TYPE_CHECKING:
     import numpy as np
@@ -55,14 +54,14 @@ class Tools:
 
     ``decode`` turns a photo's file into the upright picture, None if it can't be shown;
     ``moved`` names the found marks of a layer that are not where the picture shows them;
-    ``reparse`` says what a reading's text is worth, None if it is refused now. ``version`` is
-    this program's: a number made by another one may differ without having been altered.
+    ``reparse`` reads a reading's text again, None if it is refused now. ``version`` is this
+    program's: a number made by another one may differ without having been altered.
     """
 
     measure: Measure
     moved: "Callable[[npt.NDArray[np.uint8], Layer], list[str]]"
     decode: "Callable[[Path], npt.NDArray[np.uint8] | None] | None" = None
-    reparse: Callable[[Plan, Read], Quantity | None] | None = None
+    reparse: Callable[[Plan, Read], Read | None] | None = None
     version: str = ""
 
 
@@ -70,12 +69,14 @@ class Tools:
 class Recomputing:
     """Every value in the order of arrival. ``not_refound`` counts marks left unchecked."""
 
-    plan: Plan
     made_by: str
     tools: Tools
     photo_path: Callable[[str], Path | None]
-    entries: dict[str, Entry] = field(default_factory=dict)
+    told: Telling = field(default_factory=Telling)
     not_refound: int = 0
+
+    def __post_init__(self) -> None:
+        self._working = Working(self.told)
 
     def check(self, place: int, entry: Entry) -> Found:
         """Find what does not follow in one entry; the earlier ones must have been checked."""
@@ -93,34 +94,47 @@ class Recomputing:
                 found = []
         for severity, code, detail in found:
             yield place, Finding(severity, code, where(entry), detail)
-        self.entries[entry.hash] = entry
+        self.told.add(entry)
 
     def _characteristic(self, entry: Entry) -> Characteristic | None:
         key = getattr(entry.evidence, "key", "")
-        return {k: c for k, _, c in self.plan.walk()}.get(key)
+        return self.told.check_at(key, self.told.now) if self.told.now and key else None
 
     def _severity(self, made_by: str) -> Severity:
         return "differs" if self.tools.version and made_by != self.tools.version else "altered"
 
     def _reading(self, read: Read) -> Wrong:
-        if read.quantity is None:
-            return []
         said = read.quantity
-        if read.exact and not _is_worth(read.exact, said.value):
-            detail = f"the value {said.value} is not the exact one, {read.exact}"
-            return [("altered", "reading-differs", detail)]
-        return self._text(read, said) if self.tools.reparse else []
-
-    def _text(self, read: Read, said: Quantity) -> Wrong:
-        again = self.tools.reparse(self.plan, read) if self.tools.reparse else None
-        if again is None:
-            return [(self._severity(self.made_by), "reading-differs", "the text is refused now")]
+        if said is None:
+            return self._text(read) if self.tools.reparse else []
+        try:
+            again = self._working.reading(read, self.told.now).quantity()
+        except (CannotDerive, BadPlan, AnnotateError) as error:
+            return [("altered", "reading-differs", f"it gives no value: {error}")]
         if again.unit != said.unit or not same(again.value, said.value):
-            detail = f"{read.text!r} is {again.value} {again.unit}, not {said.value} {said.unit}"
+            detail = f"the value {said.value} {said.unit} is not that of the exact one, {read.exact}"
             return [("altered", "reading-differs", detail)]
         if not same(again, said):
-            detail = f"{read.text!r} is uncertain by {again.u}, not by {said.u} {said.unit}"
+            detail = f"it is uncertain by {again.u}, not by {said.u} {said.unit}"
             return [(self._severity(self.made_by), "reading-differs", detail)]
+        return self._text(read) if self.tools.reparse else []
+
+    def _text(self, read: Read) -> Wrong:
+        again = self.tools.reparse(self.told.plan, read) if self.tools.reparse else None
+        if again is None:
+            return [(self._severity(self.made_by), "reading-differs", "the text is refused now")]
+        wrong = [
+            name
+            for name in ("exact", "answer", "unit_assumed", "face", "direction", "half_step",
+                         "plus_minus")
+            if not same(getattr(again, name), getattr(read, name))
+        ]  # fmt: skip
+        units = [q.quantity.unit if q.quantity else "" for q in (again, read)]
+        if wrong or units[0] != units[1]:
+            now = f"{again.exact} {units[0]}".strip() or f"{again.answer}"
+            kept = f"{read.exact} {units[1]}".strip() or f"{read.answer}"
+            detail = f"{read.text!r} is {now} ({', '.join(wrong) or 'unit'}), not {kept}"
+            return [("altered", "reading-differs", detail)]
         return []
 
     def _marks(self, marked: Marked) -> Wrong:
@@ -151,48 +165,57 @@ class Recomputing:
         return [(self._severity(marked.version), "marks-moved", detail)]
 
     def _derived(self, derived: Derived, characteristic: Characteristic) -> Wrong:
-        cited = [self.entries.get(each) for each in derived.from_entries]
-        values = [self._value(entry)[0] for entry in cited if entry]
-        keys = tuple(getattr(entry.evidence, "key", "") for entry in cited if entry)
-        if keys != characteristic.of or values[0] is None or values[1] is None:
+        now = self.told.now
+        if self.told.inputs(derived.key, now) != derived.from_entries:
             return [("altered", "derived-differs", "it is not derived from what the plan says")]
-        compute = difference if characteristic.kind == "difference" else agreement
         try:
-            again = compute(values[0], values[1])
+            again = self._working.worth_of(
+                derived.key, characteristic, derived.from_entries, now
+            )
         except (CannotDerive, AnnotateError) as error:
             return [("altered", "derived-differs", f"what it cites gives no value: {error}")]
-        if same(again, derived.quantity):
+        if same(again.quantity, derived.quantity) and again.decisive == derived.decisive:
             return []
-        detail = f"what it cites gives {again.value} {again.unit}, not {derived.quantity.value}"
+        value = again.quantity
+        detail = f"what it cites gives {value.value} {value.unit}, not {derived.quantity.value}"
         return [(self._severity(self.made_by), "derived-differs", detail)]
 
     def _verdict(self, judged: Judged, characteristic: Characteristic) -> Wrong:
-        limit, subject = limit_for(characteristic), self.entries.get(judged.subject)
-        if subject is None or getattr(subject.evidence, "key", "") != judged.key:
+        subject = self.told.by_hash.get(judged.subject, (0, None))[1]
+        record = subject.evidence if subject else None
+        if not isinstance(record, Read | Marked | Derived) or record.key != judged.key:
             return [("altered", "verdict-differs", "it judges nothing that came before it")]
+        limit, beside = limit_for(characteristic), other_limit(characteristic)
         if limit is None or not same(limit, judged.verdict.limit):
             return [("altered", "limit-differs", "it was judged by another limit than the plan's")]
-        value, why = self._value(subject)
+        found = self._odds(record, characteristic, limit, judged.verdict)
+        if (beside is None) != (judged.other is None):
+            return [*found, ("altered", "limit-differs", "its second limit is not the plan's")]
+        if beside is not None and judged.other is not None:
+            found += self._odds(record, characteristic, beside, judged.other)
+        return found
+
+    def _odds(
+        self, record: Attempted, check: Characteristic, limit: Limit, verdict: Verdict
+    ) -> Wrong:
+        value, why = _spoken_of(record, check, limit)
         again = judge(value, limit) if value is not None else not_measured(limit, why)
-        if same(again, judged.verdict):
+        if same(again, verdict):
             return []
         detail = "the value it cites gives other odds or bounds"
-        if again.state != judged.verdict.state:
-            detail = f"the value it cites is {again.state}, not {judged.verdict.state}"
+        if again.state != verdict.state:
+            detail = f"the value it cites is {again.state}, not {verdict.state}"
         return [(self._severity(self.made_by), "verdict-differs", detail)]
 
-    def _value(self, entry: Entry) -> tuple[Quantity | None, str]:
-        characteristic = self._characteristic(entry)
-        if characteristic is None or not isinstance(entry.evidence, Attempted):
-            return None, "it cites an entry without a value"
-        return value_of(entry.evidence, characteristic)
 
-
-def _is_worth(exact: str, value: float) -> bool:
-    try:
-        return same(float(Fraction(exact)), value)
-    except (ValueError, ZeroDivisionError, OverflowError):
-        return False
+def _spoken_of(
+    record: Attempted, check: Characteristic, limit: Limit
+) -> tuple[Quantity | None, str]:
+    """Return the quantity of an attempt that one of its two limits speaks of."""
+    if not isinstance(record, Marked):
+        return value_of(record, check)
+    result = subject_of(record.result, limit.of)
+    return (result.quantity, "") if isinstance(result, Known) else (None, result.reason)
 
 
 def same(one: object, other: object) -> bool:

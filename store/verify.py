@@ -4,20 +4,20 @@ What it can't show: whoever holds the folder could write all of it anew, heads.t
 marks of his own making. Only copies and hashes that left the bench earlier rule that out.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from annotate.quantity import Quantity
-from store.chains import Line, check_chain, check_heads, check_lines, read_line, where
+from store.chains import Line, check_chain, check_heads, check_lines, read_line
 from store.citations import check_citations, check_closings, check_verdicts
 from store.codec import Entry
 from store.errors import PhotoMissing, StoreError
-from store.evidence import JobStarted, PhotoTaken, Read
+from store.evidence import JobStarted, Read
 from store.finding import Finding, Found
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME
-from store.photos import PhotoVault, hash_file
+from store.kept import check_files, count_files
+from store.photos import PhotoVault
 from store.plan import Plan
 from store.recomputed import Measure, Recomputing, Tools
 from store.refinding import moved_marks
@@ -36,7 +36,7 @@ def verify(
     *,
     version: str = "",
     decode: "Callable[[Path], npt.NDArray[np.uint8] | None] | None" = None,
-    reparse: Callable[[Plan, Read], Quantity | None] | None = None,
+    reparse: Callable[[Plan, Read], Read | None] | None = None,
     progress: Progress | None = None,
     measure: Measure | None = None,
     moved: "Callable[[npt.NDArray[np.uint8], Layer], list[str]]" = moved_marks,
@@ -46,8 +46,8 @@ def verify(
     ``version`` is this program's; without it a number that comes out otherwise counts as altered
     whoever made it. ``decode`` gives the upright picture in a photo's file (None: it can't be
     shown); without it marks that were found in photos are not looked for again, which is said in
-    a note. ``reparse`` gives what a reading's text is worth under a plan (None: refused);
-    without it the text is not read again. ``measure`` is annotate's own if not given, and so is
+    a note. ``reparse`` reads a reading's text again under a plan (None: refused); without it the
+    text is not read again. ``measure`` is annotate's own if not given, and so is
     ``moved``, which looks for found marks. ``progress`` is told (done, of) after each photo and
     each entry. Nothing in the book is written to, except that
     an entry which a crash left half written is taken back.
@@ -58,14 +58,13 @@ def verify(
     if not (root / FORMAT_NAME).is_file():
         found.append((-1, Finding("damaged", "format-missing", FORMAT_NAME, "the file is gone")))
     entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
-    files = sum(1 for _ in PhotoVault(root).files())
-    tell = _teller(progress, files + len(entries))
-    found += _check_photos(root, entries, tell)
+    tell = _teller(progress, count_files(root) + len(entries))
+    found += check_files(root, entries, tell)
     start = entries[0][1].evidence if entries and entries[0][0] == 0 else None
     if isinstance(start, JobStarted):
-        found += check_citations(entries, start.plan)
-        found += check_verdicts(entries, start.plan)
-        found += check_closings(entries, start.plan)
+        found += check_citations(entries)
+        found += check_verdicts(entries)
+        found += check_closings(entries)
         found += _recompute(root, entries, start, tools, tell)
     elif lines:
         found.append((0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")))
@@ -80,7 +79,7 @@ def check_kept(root: Path) -> list[Finding]:
     lines, found = _read(root)
     entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
     found += _check_chains(root, lines)
-    found += _check_photos(root, entries, lambda: None)
+    found += check_files(root, entries, lambda: None)
     ordered = sorted(found, key=lambda placed: placed[0])
     return [finding for _, finding in ordered if finding.severity in {"altered", "damaged"}]
 
@@ -126,50 +125,6 @@ def _heads(root: Path) -> str | None:
     return path.read_text(encoding="utf-8", errors="replace") if path.is_file() else None
 
 
-def _check_photos(root: Path, entries: list[tuple[int, Entry]], tell: Callable[[], None]) -> Found:
-    """Find photos that are missing, changed, or not what their entries say."""
-    there: dict[str, tuple[str, int]] = {}
-    end = len(entries)
-    filed = {e.evidence.photo for _, e in entries if isinstance(e.evidence, PhotoTaken)}
-    for file in PhotoVault(root).files():
-        name = file.path.relative_to(root).as_posix()
-        tell()
-        if file.photo is None:
-            yield end, Finding("note", "photo-stranger", name, "this is not a file of the book's")
-            continue
-        there[file.photo] = (file.suffix, file.path.stat().st_size)
-        try:
-            now = hash_file(file.path)
-        except OSError as error:
-            yield end, Finding("damaged", "photo-unreadable", name, f"{error.strerror}")
-            continue
-        if now != file.photo:
-            yield end, Finding("altered", "photo-altered", name, "the bytes are not those it had")
-        elif file.photo not in filed:
-            yield end, Finding("note", "photo-unfiled", name, "no entry names this photo")
-    for place, entry in entries:
-        if isinstance(entry.evidence, PhotoTaken):
-            yield from ((place, finding) for finding in _photo_findings(entry, there))
-
-
-def _photo_findings(entry: Entry, there: dict[str, tuple[str, int]]) -> Iterator[Finding]:
-    taken = entry.evidence
-    if not isinstance(taken, PhotoTaken):
-        return
-    if taken.photo not in there:
-        yield Finding("damaged", "photo-missing", where(entry), f"the photo {taken.photo} is gone")
-        return
-    suffix, size = there[taken.photo]
-    if taken.bytes_count != size:
-        yield Finding(
-            "altered", "photo-size", where(entry), f"{taken.bytes_count} bytes, the file has {size}"
-        )
-    if taken.suffix != suffix:
-        yield Finding(
-            "altered", "photo-suffix", where(entry), f"filed as {taken.suffix}, kept as {suffix}"
-        )
-
-
 def _recompute(
     root: Path,
     entries: list[tuple[int, Entry]],
@@ -185,7 +140,7 @@ def _recompute(
         except (PhotoMissing, StoreError):
             return None
 
-    work = Recomputing(start.plan, start.version, tools, photo_path)
+    work = Recomputing(start.version, tools, photo_path)
     for place, entry in entries:
         yield from work.check(place, entry)
         tell()

@@ -1,0 +1,106 @@
+"""Check the files beside the ledger: photos and papers, each named by its SHA-256."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from store.chains import where
+from store.codec import Entry
+from store.evidence import PaperKept, PhotoTaken
+from store.finding import Finding, Found
+from store.photos import PhotoVault, hash_file
+
+Placed = list[tuple[int, Entry]]
+
+
+class Filed(NamedTuple):
+    """What an entry says of the file it names."""
+
+    digest: str
+    suffix: str
+    bytes_count: int
+
+
+class Folder(NamedTuple):
+    """One of a book's two folders of files: its name, and what one of its files is called."""
+
+    name: str
+    noun: str
+
+
+FOLDERS = (Folder("photos", "photo"), Folder("papers", "paper"))
+
+
+def count_files(root: Path) -> int:
+    """Return how many files there are to be hashed."""
+    return sum(1 for folder in FOLDERS for _ in PhotoVault(root, folder.name).files())
+
+
+def check_files(root: Path, entries: Placed, tell: Callable[[], None]) -> Found:
+    """Find files that are missing, changed, or not what their entries say.
+
+    ``tell`` is called once for every file.
+    """
+    for folder in FOLDERS:
+        yield from _check_folder(root, folder, entries, tell)
+
+
+def _check_folder(
+    root: Path, folder: Folder, entries: Placed, tell: Callable[[], None]
+) -> Found:
+    there: dict[str, tuple[str, int]] = {}
+    named = {filed.digest for _, e in entries if (filed := _filed(e, folder))}
+    for file in PhotoVault(root, folder.name).files():
+        tell()
+        if file.photo is not None:
+            there[file.photo] = (file.suffix, file.path.stat().st_size)
+        for finding in _file_findings(root, folder, file.path, file.photo, named):
+            yield len(entries), finding
+    for place, entry in entries:
+        filed = _filed(entry, folder)
+        if filed is not None:
+            for finding in _entry_findings(folder, where(entry), filed, there):
+                yield place, finding
+
+
+def _filed(entry: Entry, folder: Folder) -> Filed | None:
+    record = entry.evidence
+    if folder.noun == "photo" and isinstance(record, PhotoTaken):
+        return Filed(record.photo, record.suffix, record.bytes_count)
+    if folder.noun == "paper" and isinstance(record, PaperKept):
+        return Filed(record.paper, record.suffix, record.bytes_count)
+    return None
+
+
+def _file_findings(
+    root: Path, folder: Folder, path: Path, digest: str | None, named: set[str]
+) -> Iterator[Finding]:
+    name, noun = path.relative_to(root).as_posix(), folder.noun
+    if digest is None:
+        yield Finding("note", f"{noun}-stranger", name, "this is not a file of the book's")
+        return
+    try:
+        now = hash_file(path)
+    except OSError as error:
+        yield Finding("damaged", f"{noun}-unreadable", name, f"{error.strerror}")
+        return
+    if now != digest:
+        yield Finding("altered", f"{noun}-altered", name, "the bytes are not those it had")
+    elif digest not in named:
+        yield Finding("note", f"{noun}-unfiled", name, f"no entry names this {noun}")
+
+
+def _entry_findings(
+    folder: Folder, entry: str, filed: Filed, there: dict[str, tuple[str, int]]
+) -> Iterator[Finding]:
+    noun = folder.noun
+    if filed.digest not in there:
+        yield Finding("damaged", f"{noun}-missing", entry, f"the {noun} {filed.digest} is gone")
+        return
+    suffix, size = there[filed.digest]
+    if filed.bytes_count != size:
+        detail = f"{filed.bytes_count} bytes, the file has {size}"
+        yield Finding("altered", f"{noun}-size", entry, detail)
+    if filed.suffix != suffix:
+        detail = f"filed as {filed.suffix}, kept as {suffix}"
+        yield Finding("altered", f"{noun}-suffix", entry, detail)
