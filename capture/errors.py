@@ -3,6 +3,8 @@
 CaptureError
   BadReading     typed text that is not one clear value; says what to type instead
   BadPhoto       a file that cannot be taken in as a photo
+  BadPaper       a file that cannot be kept as a paper
+  SlipSuspected  a typed reading looks like a known slip: look again, then say so
   BadPlanFile    a plan file that cannot be used; says where in it and why
   WrongUse       a command or call used wrongly; says how it is used
 """
@@ -27,6 +29,24 @@ class BadReading(CaptureError):
 
 class BadPhoto(CaptureError):
     """A file that cannot be taken in as a photo."""
+
+
+class BadPaper(CaptureError):
+    """A file that cannot be kept as a paper."""
+
+
+class SlipSuspected(CaptureError):
+    """A typed reading looks like a known slip of the hand; nothing was kept.
+
+    ``suspected`` names each slip with the gap, never a corrected number.
+    """
+
+    def __init__(self, key: str, text: str, suspected: tuple[str, ...]) -> None:
+        super().__init__(
+            f"{key}: {text.strip()!r} was not filed yet: {'; '.join(suspected)}. Look again, then "
+            "type what it is, or say that it stands"
+        )
+        self.key, self.text, self.suspected = key, text, suspected
 
 
 class BadPlanFile(CaptureError):

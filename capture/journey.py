@@ -3,6 +3,7 @@
 Clock, user and version are given; nothing below asks the machine for them.
 """
 
+import hashlib
 from collections.abc import Callable
 from io import BytesIO
 from pathlib import Path
@@ -11,47 +12,66 @@ from typing import TYPE_CHECKING, Literal, Self
 from annotate import coverage as measuring
 from annotate.givens import Givens
 from annotate.marks import Layer
-from annotate.quantity import UNITS
-from capture import sizes
-from capture.errors import WrongUse
+from capture.bench_work import BenchWork, Clock
+from capture.entry import parse_length
+from capture.errors import SlipSuspected, WrongUse
+from capture.hand import fit_hints, suspected_slips
 from capture.intake.photo import Photo, read_photo
-from capture.readings import read_of, worth_of
+from capture.readings import read_of, reread
 from store import acts
+from store.acts import next_spot
+from store.agree import Agreement
 from store.book import Book
+from store.budget import Budget
 from store.codec import Entry
-from store.evidence import Marked, PhotoTaken
+from store.evidence import Derived, Marked, PhotoTaken, Read, SlipAsked, View, Zero
 from store.finding import Finding
-from store.plan import Characteristic, Plan, Role
+from store.plan import Doubt, Plan, Role, Spot
 from store.round import Check, Round
+from store.standing import check_now
+from store.working import Working
 
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-Clock = Callable[[], str]
-
-
-class Journey:
-    """One job being worked on.
+class Journey(BenchWork):
+    """One job being worked on: the acts of BenchWork, and those that give values.
 
     ``clock`` returns the time as ISO 8601 with offset, ``user`` is who works, ``version`` that of
     this program. Closes its book when left as a context.
     """
 
     def __init__(self, book: Book, *, clock: Clock, user: str, version: str) -> None:
-        self.book = book
-        self._clock, self._user, self._version = clock, user, version
+        super().__init__(book, clock=clock, user=user)
+        self._version = version
 
     @classmethod
     def start(
-        cls, plan: Plan, root: Path, *, bench: str, clock: Clock, user: str, version: str
+        cls,
+        plan: Plan,
+        root: Path,
+        *,
+        bench: str,
+        clock: Clock,
+        user: str,
+        version: str,
+        comeback_of: Path | str = "",
     ) -> Self:
         """Return the journey of a new book in ``root``, begun with its plan.
 
-        Raises BookExists, NetworkFolder, CannotWrite.
+        ``comeback_of`` is the book of the job that this one is the comeback of, or its number in
+        words. Raises BookExists, NetworkFolder, CannotWrite.
         """
+        follows, follows_entry = str(comeback_of), ""
+        if isinstance(comeback_of, Path):
+            with Book.open(comeback_of.absolute(), read_only=True) as first:
+                follows, follows_entry = first.plan.job.number, first.entries()[-1].hash
         # Absolute: the report is set by a process that stands in another folder.
-        book = Book.create(root.absolute(), plan, at=clock(), bench=bench, by=user, version=version)
+        book = Book.create(
+            root.absolute(), plan, at=clock(), bench=bench, by=user, version=version,
+            follows=follows, follows_entry=follows_entry,
+        )  # fmt: skip
         return cls(book, clock=clock, user=user, version=version)
 
     @classmethod
@@ -68,17 +88,29 @@ class Journey:
     def __exit__(self, *_: object) -> None:
         self.book.close()
 
-    @property
-    def plan(self) -> Plan:
-        """The plan of the job."""
-        return self.book.plan
+    def add_photo(
+        self,
+        photo: Photo,
+        *,
+        location: str,
+        role: Role,
+        keys: tuple[str, ...] = (),
+        gauge: str = "",
+        view: View = "direct",
+        up: str = "",
+    ) -> Entry:
+        """Keep a photo's untouched bytes and file it at a location or a hold point.
 
-    def add_photo(self, photo: Photo, *, location: str, role: Role) -> Entry:
-        """Keep a photo's untouched bytes and file it at a location; return its entry.
-
-        Raises BadPlan for an unknown location, CannotWrite with nothing kept.
+        ``keys`` are the checks it shows, ``gauge`` the gauge in it; ``view`` and ``up`` say how
+        it looks at the block. Raises BadPlan for what the plan does not have, CannotWrite with
+        nothing kept.
         """
-        self.plan.location(location)
+        if location not in {hold.id for hold in self.plan.hold_points}:
+            self.plan.location(location)
+        for key in keys:
+            self.plan.characteristic(key)
+        if gauge:
+            self.plan.gauge(gauge)
         return self.book.add_photo(
             BytesIO(photo.original),
             photo.kind.suffix,
@@ -94,19 +126,105 @@ class Journey:
                 camera_time=photo.camera_time,
                 camera=photo.camera,
                 focal_35mm=photo.focal_35mm,
+                keys=keys,
+                gauge=gauge,
+                view=view,
+                up=up,
             ),
             at=self._clock(),
             by=self._user,
         )
 
-    def reading(self, key: str, text: str, *, gauge: str = "", read_at: str = "") -> Check:
+    def filed_before(self, photo: Photo) -> tuple[str, ...]:
+        """Return "LOCATION (role)" of every standing filing of these very bytes."""
+        digest = hashlib.sha256(photo.original).hexdigest()
+        told = self.book.told
+        return tuple(
+            f"{where} ({taken.role})"
+            for where in list(told.filings)
+            for taken in told.photos_at(where, told.now)
+            if taken.photo == digest
+        )
+
+    def reading(
+        self,
+        key: str,
+        text: str,
+        *,
+        gauge: str = "",
+        read_at: str = "",
+        spot: Spot | None = None,
+        zero: Zero | None = None,
+        doubts: tuple[Doubt, ...] = (),
+        part_c: float | None = None,
+        gauge_c: float | None = None,
+        photos: tuple[str, ...] = (),
+        stands: str | None = None,
+    ) -> Check:
         """Keep a typed reading of a check, and judge it; return the check after it.
 
-        ``gauge`` is by default the one the plan names, ``read_at`` when it was read if that was
-        earlier ("on paper at 10:40"). Raises BadReading, WrongUse, BadPlan.
+        ``gauge`` is by default the one the plan names, ``spot`` of a grid the next without a
+        reading, ``read_at`` when it was read if that was earlier ("on paper at 10:40"). What
+        looks like a known slip is refused with SlipSuspected and nothing kept, until ``stands``
+        says in words that it was looked at again. Raises BadReading, WrongUse, BadPlan.
         """
-        read = read_of(self.plan, key, text, gauge=gauge, read_at=read_at)
-        return acts.record_reading(self.book, read, at=self._clock(), by=self._user)
+        where = next_spot(self.book.told, key) if spot is None else spot
+        read = read_of(
+            self.plan, key, text, gauge=gauge, read_at=read_at, spot=where, zero=zero,
+            doubts=doubts, part_c=part_c, gauge_c=gauge_c, photos=photos,
+        )  # fmt: skip
+        suspected = suspected_slips(self.book.told, read)
+        asked = None
+        if suspected:
+            if stands is None:
+                raise SlipSuspected(key, text, suspected)
+            asked = SlipAsked(key, text, suspected, "stands", where, stands)
+        return acts.record_reading(
+            self.book, read, at=self._clock(), by=self._user, asked=asked
+        )
+
+    def withdraw(self, refused: SlipSuspected, words: str = "") -> Entry:
+        """Keep that a reading was typed, looked like a slip, and was not filed."""
+        asked = SlipAsked(
+            refused.key, refused.text, refused.suspected, "withdrawn", words=words
+        )
+        return acts.withdraw(self.book, asked, at=self._clock(), by=self._user)
+
+    def zero_on(self, text: str) -> Zero:
+        """Return what a difference gauge was zeroed to: a check's reading, or a typed size.
+
+        ``text`` is a check's key, whose value that counts is taken, or a length with its unit.
+        Raises WrongUse for a check without a value, BadReading.
+        """
+        told = self.book.told
+        if text in told.wiring_at(told.now).checks:
+            entry = told.counting(text, told.now)
+            record = entry.evidence if entry else None
+            if entry is None or not isinstance(record, Read | Derived) or record.quantity is None:
+                raise WrongUse(f"{text} has no value yet: read it first, then zero the gauge on it")
+            return Zero(record.quantity, entry.hash, text)
+        unit = "in" if self.plan.job.units == "US" else "mm"
+        size = parse_length(text, unit=unit, decimal_comma=self.plan.job.decimal_comma)
+        return Zero(size, words=text)
+
+    def budget(self, key: str) -> Budget:
+        """Return the uncertainty budget of the value of a check that counts.
+
+        Raises WrongUse if it has none.
+        """
+        told = self.book.told
+        entry = told.counting(key, told.now) if self.plan.characteristic(key) else None
+        if entry is None or self.book.round().check(key).value is None:
+            raise WrongUse(f"{key} has no value yet, so there is no budget to show")
+        return Working(told).budget(entry.hash)
+
+    def agreement(self, key: str) -> Agreement:
+        """Return how far the two routes of an agreement agree; raises CannotDerive."""
+        told = self.book.told
+        check = self.plan.characteristic(key)[1]
+        if check.of is None:
+            raise WrongUse(f"{key} is no agreement of two routes")
+        return Working(told).agreement_of(key, told.now)
 
     def givens(self, key: str) -> Givens:
         """Return what the plan knows of the two holes of a coverage."""
@@ -128,10 +246,13 @@ class Journey:
         *,
         seed: int = 0,
         trials: int = measuring.TRIALS,
+        second_to: str = "",
     ) -> Check:
         """Measure accepted marks on a filed photo, keep both, and judge; return the check.
 
-        Raises CannotMeasure with nothing kept, WrongUse for a check that is no coverage.
+        ``second_to`` is the entry of another person's marks on the same photo: these are then
+        blind second marks, kept beside the first and compared with them, never judged. Raises
+        CannotMeasure with nothing kept, WrongUse for a check that is no coverage.
         """
         _, check = self.plan.characteristic(key)
         if check.kind != "coverage":
@@ -146,31 +267,10 @@ class Journey:
             trials=trials,
             version=self._version,
             result=result,
+            blind=bool(second_to),
+            second_to=second_to,
         )
         return acts.record_marks(self.book, marked, at=self._clock(), by=self._user)
-
-    def strike(self, entry: str | int, reason: str) -> Entry:
-        """Strike a wrong entry: it stays legible and no longer counts."""
-        return acts.strike(self.book, entry, reason, at=self._clock(), by=self._user)
-
-    def waive(
-        self, hold_point: str, key: str, *, reason: str, decided_by: str, owner_agreed: str
-    ) -> Entry:
-        """Keep somebody's decision to go on although ``key`` is unproven."""
-        return acts.waive(
-            self.book,
-            hold_point,
-            key,
-            reason=reason,
-            decided_by=decided_by,
-            owner_agreed=owner_agreed,
-            at=self._clock(),
-            by=self._user,
-        )
-
-    def close(self, hold_point: str) -> Entry:
-        """Close a hold point: the part goes on. Raises NotProven; the refusal is kept too."""
-        return acts.close(self.book, hold_point, at=self._clock(), by=self._user)
 
     def round(self) -> Round:
         """Return where every check and hold point stands."""
@@ -178,31 +278,14 @@ class Journey:
 
     def following(self, key: str) -> tuple[Check, ...]:
         """Return the checks worked out from a check, near or far, that now have a value."""
-        walked = self.round()
-        roots, found = {key}, []
-        for check in walked.checks:
-            if roots & set(check.characteristic.of or ()) and check.current:
-                roots.add(check.key)
-                found.append(check)
-        return tuple(found)
+        told = self.book.told
+        followers = told.wiring_at(told.now).followers(key)
+        checks = (check_now(told, follower) for follower in followers)
+        return tuple(check for check in checks if check.current)
 
     def fit_hints(self, key: str) -> tuple[str, ...]:
-        """Return a sentence for each fit that this check is part of and that looks wrong.
-
-        A fit is a difference of two lengths whose limit is narrow: a press fit, a clearance.
-        """
-        walked = self.round()
-        hints = []
-        for check in walked.checks:
-            pair = check.characteristic.of
-            if not pair or key not in pair or not _asks_for_a_fit(check.characteristic):
-                continue
-            first, second = (walked.check(other) for other in pair)
-            # Press fits are written part minus bore, clearances bore minus part.
-            part, bore = (second, first) if "bore" in first.characteristic.id else (first, second)
-            if part.value is not None and bore.value is not None:
-                hints.append(sizes.fit(part.value.to("mm").value, bore.value.to("mm").value))
-        return tuple(hint for hint in hints if hint)
+        """Return a sentence for each fit that this check is part of and that looks wrong."""
+        return fit_hints(self.book.told, key)
 
     def report(
         self,
@@ -228,24 +311,13 @@ class Journey:
         )
 
 
-def _asks_for_a_fit(check: Characteristic) -> bool:
-    """Return whether a difference asks two sizes to be nearly alike."""
-    bounds = [check.limit.at_least, check.limit.at_most] if check.limit else []
-    return (
-        check.kind == "difference"
-        and UNITS[check.unit][1] == "length"
-        and any(bound is not None for bound in bounds[1:])
-        and all(b is None or abs(b.to("mm").value) < sizes.NOMINAL_STEP_MM for b in bounds)
-    )
-
-
 def verify_book(
     root: Path, *, version: str, progress: Callable[[int, int], None] | None = None
 ) -> list[Finding]:
     """Return every finding on a book, with photos looked at and readings read again."""
     from store.verify import verify  # noqa: PLC0415 - loads what only this needs
 
-    return verify(root, version=version, decode=_decoded, reparse=worth_of, progress=progress)
+    return verify(root, version=version, decode=_decoded, reparse=reread, progress=progress)
 
 
 def _decoded(path: Path) -> "npt.NDArray[np.uint8] | None":
