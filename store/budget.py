@@ -208,7 +208,9 @@ def _effective_dof(sources: tuple[Source, ...]) -> float | None:
     largest = max((u for u, _ in families), default=0.0)
     if largest == 0:
         return None
-    weights = fsum((u / largest) ** 4 / dof for u, dof in families if dof not in {None, inf} and dof)
+    weights = fsum(
+        (u / largest) ** 4 / dof for u, dof in families if dof not in {None, inf} and dof
+    )
     return fsum((u / largest) ** 2 for u, _ in families) ** 2 / weights if weights else None
 
 

@@ -80,10 +80,10 @@ def _convolved(parts: list[Part], probabilities: Sequence[float]) -> tuple[float
     while count < _MOST and 2 * reach / count > total_u / _STEPS_PER_U:
         count *= 2
     step = 2 * reach / count
-    omega = 2 * np.pi * np.fft.rfftfreq(count, step)
+    omega = np.asarray(2 * np.pi * np.fft.rfftfreq(count, step), dtype=np.float64)
     # Averaged over a cell, so that what comes back is the probability of each cell.
     waves = np.sinc(omega * step / (2 * np.pi)).astype(np.complex128)
-    middles = (np.arange(count) - count // 2) * step
+    middles = np.asarray((np.arange(count) - count // 2) * step, dtype=np.float64)
     for part in parts:
         waves *= _wave(part, omega, middles, step)
     masses = np.fft.fftshift(np.fft.irfft(waves, count))
