@@ -10,29 +10,20 @@ from datetime import date
 from pathlib import Path
 from typing import Any, get_args
 
-from msgspec import Struct
-
 from capture.errors import BadPlanFile
 from capture.plans.checks import read_check
 from capture.plans.each import multiplied
+from capture.plans.formulas import refuse_formulas
 from capture.plans.keys import FORMAT
 from capture.plans.lines import line_of
+from capture.plans.records import Records
 from capture.plans.table import Misfit, Table, Where
+from capture.plans.trimming import settled
 from capture.plans.values import exact, optional, unit_written
 from store.errors import BadPlan
 from store.plan import Gauge, HoldPoint, Job, KitLine, Location, Part, Plan, Role
 
 MAX_BYTES = 4_000_000
-
-
-class Records(Struct, frozen=True):
-    """What a plan is made of, besides its job."""
-
-    locations: tuple[Location, ...] = ()
-    hold_points: tuple[HoldPoint, ...] = ()
-    gauges: tuple[Gauge, ...] = ()
-    parts: tuple[Part, ...] = ()
-    kit: tuple[KitLine, ...] = ()
 
 
 def read_plan(path: Path) -> Plan:
@@ -77,7 +68,7 @@ def parse_job(text: str, file_name: str) -> Job:
         table = _top(_document(text, file_name), text, file_name).table("job")
         if table is None:
             raise BadPlanFile(f"{file_name}: lacks the table [job]: number, engine, customer, shop")
-        return read_job(table)
+        return _job(table)
     except Misfit as misfit:
         raise BadPlanFile(str(misfit)) from misfit
 
@@ -108,8 +99,9 @@ def records_of(top: Table, job: Job) -> Records:
 
 def plan_of(job: Job, records: Records, file_name: str) -> Plan:
     """Return the plan of records that refer to each other; raises BadPlanFile where they can't."""
+    records = settled(records)
     try:
-        return Plan(
+        plan = Plan(
             job=job,
             locations=records.locations,
             hold_points=records.hold_points,
@@ -119,6 +111,8 @@ def plan_of(job: Job, records: Records, file_name: str) -> Plan:
         )
     except BadPlan as error:
         raise BadPlanFile(f"{file_name}: {error}") from error
+    refuse_formulas(plan, records, file_name)
+    return plan
 
 
 def _document(text: str, file_name: str) -> dict[str, Any]:
@@ -140,8 +134,14 @@ def _records(top: Table, job: Job) -> Records:
     if found != FORMAT:
         raise top.misfit(f"format {found} is not read here, only {FORMAT}", "format")
     top.lists("each")
+    tables = top.tables("location")
     return Records(
-        locations=tuple(_location(table, job) for table in top.tables("location")),
+        locations=tuple(_location(table, job) for table in tables),
+        tables={
+            f"{table.words('id')}.{check.words('id')}": check
+            for table in tables
+            for check in table.tables("check")
+        },
         hold_points=tuple(_hold_point(table) for table in top.tables("hold_point")),
         gauges=tuple(_gauge(table, job) for table in top.tables("gauge")),
         parts=tuple(_part(table) for table in top.tables("part")),
@@ -149,8 +149,15 @@ def _records(top: Table, job: Job) -> Records:
     )
 
 
-def read_job(table: Table) -> Job:
-    """Return the job of a table [job]; raises Misfit."""
+def job_of(content: dict[str, Any]) -> Job:
+    """Return the job of what a table [job] would hold; raises BadPlanFile."""
+    try:
+        return _job(Table(content, kind="job", file="the job", where=lambda *_: None))
+    except Misfit as misfit:
+        raise BadPlanFile(str(misfit)) from misfit
+
+
+def _job(table: Table) -> Job:
     return Job(
         number=table.words("number"),
         engine=table.words("engine"),

@@ -134,7 +134,7 @@ def bore_as(kind: str, lines: str) -> str:
         PLAN.replace('shop = "The Back Room"', 'shop = "The Back Room"\nunits = "US"')
         .replace('kind = "length"', f'kind = "{kind}"', 1)
         .replace('  gauge = "mic-1"', f"  {lines}", 1)
-        .replace('of = ["P1.plug", "P1.bore"]', 'of = ["P1.plug", "P1.plug"]')
+        .replace("P1.plug - P1.bore", "P1.plug - P1.plug")
     )
 
 
@@ -354,6 +354,43 @@ def test_a_full_plans_checks_say_what_their_tables_say() -> None:
         Band("standard shell", Quantity(0.03, "mm"), Quantity(0.06, "mm")),
         Band("next shell", at_least=Quantity(0.06, "mm")),
     )
+
+
+@pytest.mark.parametrize(
+    ("formula", "told"),
+    [
+        ("P1.plug-P1.bore", "if the - is a minus, put a blank on both sides of it"),
+        ("P1.plug-2 mm", "put a blank on both sides of it"),
+        ("P1.plug - P1.hole", "column 11: P1.hole is not a check here"),
+        ("P1.plug * P1.bore", "the formula comes to length * length, and the check's unit is mm"),
+        ("P1.plug - 2", "of length and a bare number; give the number its unit"),
+        ("P1.plug - ", "column 11: a number, a name LOCATION.CHECK or a bracket is wanted here"),
+        ("P1.plug - P1.press", "the formula rests on itself"),
+        ("P1.plug - P1.routes", "P1.routes is a agreement: nothing can be worked out"),
+        ("P1.plug[top] - P1.bore", "P1.plug[top]: 'top' is no position or axis of P1.plug"),
+        ("taper(P1.bore)", "taper needs 2 positions or more of P1.bore"),
+        ("P1.plug.pin - P1.bore", "P1.plug.pin: only a coverage has parts"),
+        ("C2.covered.area", "the formula comes to length * length"),
+        ("C2.covered", "the formula comes to a bare number"),
+    ],
+)
+def test_a_formula_that_cannot_be_worked_out_is_told_with_its_line(formula: str, told: str) -> None:
+    changed = PLAN.replace("P1.plug - P1.bore", formula)
+    sentence = refusal(changed)
+    assert told in sentence
+    assert sentence.startswith(
+        f"bench.toml, line {line_with(changed, 'formula = ')}: location 'P1', check 'press': "
+    )
+
+
+def test_a_formula_may_take_parts_of_a_coverage_and_of_a_grid() -> None:
+    parse_plan(PLAN.replace("P1.plug - P1.bore", "P1.plug - C2.covered.pin").encode(), "a")
+    grid = PLAN.replace(
+        '  question = "Bore?"',
+        '  question = "Bore?"\n  positions = ["a", "b"]\n  axes = ["x", "y"]',
+    ).replace("P1.plug - P1.bore", "out_of_round(P1.bore) + taper(P1.bore) + P1.bore[a, x]")
+    plan = parse_plan(grid.encode(), "a")
+    assert "P1.bore[a, x]" in plan.characteristic("P1.press")[1].formula
 
 
 def test_the_refusal_of_a_difference_says_the_formula_to_write() -> None:
