@@ -22,6 +22,8 @@ Which = Literal["", "first", "second"]
 # line of sight and the bore's curve are the photo's and the job's: the same for both people.
 PERSONAL = ("near rim", "arc of the far rim", "near hole's back edge")
 
+_ROUNDING = 1e-12  # of the values: their difference in binary is known no better
+
 
 class Agreement(Struct, frozen=True):
     """How far two routes are apart, and what they may be apart by.
@@ -74,9 +76,6 @@ def blind_agreement(first: Coverage, second: Coverage) -> Agreement:
     budget (no far rim was to be seen), so that there is nothing to compare.
     """
     return agreement(_of_person(first, "first"), _of_person(second, "second"))
-
-
-_ROUNDING = 1e-12
 
 
 def _en(apart: float, expanded: float, size: float) -> float:

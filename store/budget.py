@@ -157,7 +157,9 @@ def coverage_budget(quantity: Quantity, entry: str) -> Budget:
 
     One source, for its parts are no longer known apart; ``entry`` is where it is kept.
     """
-    return quantity_budget(quantity, f"value of {entry}", "uncertainty of the value as kept")
+    # One photo gives several values (a pin, an offset), and they are not one and the same error.
+    label = f"value {quantity.value!r} {quantity.unit} of {entry}"
+    return quantity_budget(quantity, label, "uncertainty of the value as kept")
 
 
 def joint_budgets(

@@ -10,7 +10,7 @@ from annotate.quantity import UNITS, conversion_factor
 from store import formula as written
 from store import grid, spread
 from store.budget import Budget, combined
-from store.dimensions import BASE_UNITS
+from store.dimensions import BASE_UNITS, check_unit
 from store.errors import CannotDerive
 from store.formula import Call, Name, Negative, Node, Number, Operation, Ref
 from store.grid import Grid
@@ -30,11 +30,12 @@ def evaluate(formula: Node | str, lookup: Lookup, unit: str) -> Worked:
     none. Among several things, and in a function of a name alone, max, min, mean and range take
     every reading of a grid; anywhere else a grid stands for the number that it takes.
 
-    Raises CannotDerive where there is no result (a division by what may be 0), BadPlan for a
-    text that is no formula, UnitMismatch for a unit that does not fit: see dimensions.check_unit.
+    Raises CannotDerive where there is no result (a division by what may be 0), and BadPlan for a
+    text that is no formula or does not come to ``unit``.
     """
     tree = written.parse(formula) if isinstance(formula, str) else formula
     found = {ref: _chosen(lookup(ref), ref) for ref in written.names(tree)}
+    check_unit(tree, lambda ref: found[ref].unit, unit)
     bases = {**BASE_UNITS, **_own_base(unit)}
     factor = 1 / _factor(unit, bases)
 
@@ -87,7 +88,7 @@ class _Evaluation:
     def _each(self, node: Node) -> list[Value]:
         """Return every reading of a grid named by itself, else the one value."""
         if isinstance(node, Name):
-            return [cell.value for cell in grid.cells(self.found[node.ref], self._leaf)]
+            return grid.readings(self.found[node.ref], self._leaf)
         return [self.value(node)]
 
     @staticmethod
@@ -98,7 +99,7 @@ class _Evaluation:
             return spread.largest(values)
         if function == "min":
             return spread.smallest(values)
-        return spread.largest(values) - spread.smallest(values)
+        return spread.range_of(values)
 
     def _leaf(self, budget: Budget, entries: tuple[str, ...]) -> Value:
         factor = _factor(budget.unit, self.bases)

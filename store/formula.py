@@ -16,6 +16,7 @@ Every refusal is a BadPlan that names the column, counted from 1.
 
 import re
 from collections.abc import Callable, Iterator
+from math import inf
 from typing import NoReturn
 
 from msgspec import Struct
@@ -201,11 +202,16 @@ class _Parser:
         for unit in _UNITS:
             if self.text.startswith(unit, first) and not self._goes_on(first + len(unit)):
                 self.at = first + len(unit)
-                return float(found[0]), unit
+                return self._finite(found[0]), unit
         if self._goes_on(after):
             return None
         self.at = after
-        return float(found[0]), "1"
+        return self._finite(found[0]), "1"
+
+    def _finite(self, figures: str) -> float:
+        if float(figures) == inf:
+            self._refuse(f"{figures} is too large")
+        return float(figures)
 
     def _goes_on(self, at: int) -> bool:
         return at < len(self.text) and bool(_JOINED.match(self.text[at]))

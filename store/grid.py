@@ -43,6 +43,11 @@ class Grid(Struct, frozen=True):
             raise CannotDerive("nothing was read yet")
 
     @property
+    def unit(self) -> str:
+        """The unit of its first reading."""
+        return next(iter(self.spots.values()))[1].unit
+
+    @property
     def entries(self) -> tuple[str, ...]:
         """The entries of all readings in it, in their order."""
         return tuple(dict.fromkeys(entry for entry, _ in self.spots.values()))
@@ -82,7 +87,19 @@ def taken(grid: Grid, unit: str, take: Take | None = None) -> Worked:
 
 def take_of(grid: Grid, take: Take, leaf: Leaf) -> Value:
     """Return the number taken of a grid, as a value that carries its errors along."""
-    return _TAKES[take](cells(grid, leaf))
+    if take in _OF_READINGS:
+        return _OF_READINGS[take](readings(grid, leaf))
+    return _OF_CELLS[take](cells(grid, leaf))
+
+
+def readings(grid: Grid, leaf: Leaf) -> list[Value]:
+    """Return what the largest, the smallest and the range are taken of.
+
+    The mean at each spot; where there is but one spot, its repeats.
+    """
+    if len({(spot.position, spot.axis) for spot in grid.spots}) == 1:
+        return [leaf(budget, (entry,)) for entry, budget in grid.spots.values()]
+    return [cell.value for cell in cells(grid, leaf)]
 
 
 class Cell(NamedTuple):
@@ -176,10 +193,6 @@ def _repeats_itself(source: Source, entry: str) -> bool:
     return ours and source.label.startswith(REPEATABILITY)
 
 
-def _range(values: Sequence[Value]) -> Value:
-    return spread.largest(values) - spread.smallest(values)
-
-
 def _out_of_round(there: list[Cell]) -> Value:
     return _worst_spread(there, lambda cell: cell.position, "axes", "position")
 
@@ -199,18 +212,16 @@ def _worst_spread(
         if len(values) < 2 or len(values) < max(map(len, groups.values())):  # noqa: PLR2004 - a range
             where = f" at {group} {name}" if name else ""
             raise CannotDerive(f"readings along two {across} or more are needed{where}")
-    return spread.largest([_range(values) for values in groups.values()])
+    return spread.largest([spread.range_of(values) for values in groups.values()])
 
 
-def _values(there: list[Cell]) -> list[Value]:
-    return [cell.value for cell in there]
-
-
-_TAKES: Mapping[Take, Callable[[list[Cell]], Value]] = {
-    "mean": lambda there: spread.mean(_values(there)),
-    "largest": lambda there: spread.largest(_values(there)),
-    "smallest": lambda there: spread.smallest(_values(there)),
-    "range": lambda there: _range(_values(there)),
+_OF_READINGS: Mapping[Take, Callable[[list[Value]], Value]] = {
+    "largest": spread.largest,
+    "smallest": spread.smallest,
+    "range": spread.range_of,
+}
+_OF_CELLS: Mapping[Take, Callable[[list[Cell]], Value]] = {
+    "mean": lambda there: spread.mean([cell.value for cell in there]),
     "out-of-round": _out_of_round,
     "taper": _taper,
 }

@@ -33,6 +33,7 @@ TRIALS = 100_000
 _KINK_U, _KINK_SAMPLED_U = 3.0, 6.0  # a tie nearer than this is a kink; a sampled tail is longer
 _BENT = 0.1  # second order over first order: it then adds half a per cent to u
 _BENT_DIVISOR = 0.05  # relative standard uncertainty of a divisor, or of a root's square
+_ONE_U = 0.6827  # of a normal distribution lies within one u
 _FIGURES = 12  # what binary arithmetic keeps of the largest term, and a little less
 
 
@@ -150,15 +151,22 @@ def exact(number: float) -> Value:
 def largest(values: Sequence[Value]) -> Value:
     """Return the largest of one or more; what made it decisive is its entries."""
     best = max(values, key=lambda each: each.value)
-    rough = any(_near(best - each) for each in values if each is not best)
+    rough = best.drawn is None and any(_near(best - each) for each in values if each is not best)
     return _picked(best, values, rough=rough, largest_of=True)
 
 
 def smallest(values: Sequence[Value]) -> Value:
     """Return the smallest of one or more."""
     best = min(values, key=lambda each: each.value)
-    rough = any(_near(each - best) for each in values if each is not best)
+    rough = best.drawn is None and any(_near(each - best) for each in values if each is not best)
     return _picked(best, values, rough=rough, largest_of=False)
+
+
+def range_of(values: Sequence[Value]) -> Value:
+    """Return the largest less the smallest; raises CannotDerive for fewer than two."""
+    if len(values) < 2:  # noqa: PLR2004 - one has no range
+        raise CannotDerive("a range needs two readings or more")
+    return largest(values) - smallest(values)
 
 
 def mean(values: Sequence[Value]) -> Value:
@@ -195,7 +203,9 @@ def worked(expression: Expression, unit: str, cites: Iterable[str] = ()) -> Work
         sources = tuple(known[k].times(u / known[k].u) for k, u in found.errors.items() if u)
         budget = Budget(value, unit, sources)
         return Worked(budget.quantity(), budget, cites, decisive)
-    return Worked(_sampled(expression(draw), value, unit), None, cites, decisive)
+    heavy = any(_has_no_deviation(known[label]) for label in found.errors)
+    quantity = _sampled(expression(draw), value, unit, heavy=heavy)
+    return Worked(quantity, None, cites, decisive)
 
 
 def _value(budget: Budget, entries: tuple[str, ...], sources: list[Source]) -> Value:
@@ -307,9 +317,17 @@ def _generator(words: str) -> "np.random.Generator":
     return np.random.Generator(np.random.PCG64(seed))
 
 
-def _sampled(found: Value, value: float, unit: str) -> Quantity:
+def _has_no_deviation(source: Source) -> bool:
+    """Return whether a t has no standard deviation: with one or two degrees of freedom."""
+    return source.shape == "t" and source.dof is not None and source.dof <= 2  # noqa: PLR2004 - as said
+
+
+def _sampled(found: Value, value: float, unit: str, *, heavy: bool) -> Quantity:
+    """Return what the trials come to; ``heavy`` tails have no deviation, but a middle 68 %."""
     if found.drawn is None:
         return Quantity(value, unit)
     quantity = Quantity.from_samples(found.drawn, unit, value=value)
-    quantiles = tidy(quantity.quantiles, quantity.u)
-    return msgspec.structs.replace(quantity, quantiles=quantiles)
+    low, high = quantity.interval(_ONE_U)
+    u = (high - low) / 2 if heavy else quantity.u
+    quantiles = tidy(quantity.quantiles, u)
+    return msgspec.structs.replace(quantity, u=u, quantiles=quantiles)
