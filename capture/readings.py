@@ -10,10 +10,10 @@ from capture.directions import parse_difference
 from capture.entry import Typed, parse_answer, parse_reading
 from capture.errors import BadReading, CaptureError, WrongUse
 from capture.pins import parse_pins
-from store import derive
 from store.errors import StoreError
 from store.evidence import Direction, Read, Zero
 from store.plan import ANSWERED_IN_WORDS, Characteristic, Doubt, Gauge, Plan, Spot
+from store.worth import reading_quantity
 
 LONGEST_NOTE = 2000
 ABSOLUTE_ZERO_C = -273.15
@@ -54,10 +54,8 @@ def read_of(
         return _in_words(read, check)
     _refuse_no_zero(check, tool, zero)
     typed, direction = _typed(plan, check, text, is_difference=zero is not None)
-    quantity = _quantity(typed, tool)
-    return replace(
+    read = replace(
         read,
-        quantity=quantity if zero is None else _size(zero, quantity, direction),
         exact=exact_text(typed.exact),
         half_step=float(typed.half_step),
         plus_minus=_float_or_none(_half_width(typed)),
@@ -65,12 +63,17 @@ def read_of(
         face=typed.face,
         direction=direction,
     )
+    quantity = reading_quantity(
+        read, unit=typed.unit, gauge=tool, material=check.material, doubts=check.doubts
+    )
+    _refuse_no_size(zero, quantity)
+    return replace(read, quantity=quantity)
 
 
-def worth_of(plan: Plan, read: Read) -> Quantity | None:
-    """Return what a kept reading's text is worth when read again, None if it is refused now."""
+def reread(plan: Plan, read: Read) -> Read | None:
+    """Return a kept reading with its text read again, None if it is refused now."""
     try:
-        again = read_of(
+        return read_of(
             plan,
             read.key,
             read.text,
@@ -83,7 +86,6 @@ def worth_of(plan: Plan, read: Read) -> Quantity | None:
         )
     except (CaptureError, StoreError, AnnotateError):
         return None
-    return again.quantity
 
 
 def exact_text(exact: Fraction) -> str:
@@ -131,29 +133,12 @@ def _typed(
     return parse_reading(text, unit=check.unit, decimal_comma=decimal_comma, depth=depth), ""
 
 
-def _size(zero: Zero, dial: Quantity, direction: Direction) -> Quantity:
-    """Return the part's size: what the gauge was zeroed to and the dial, in the dial's unit.
-
-    The two are taken as independent; the uncertainty of the zero is in it.
-    """
-    shown = -dial.value if direction != "smaller" else dial.value
-    size = derive.difference(zero.size.to(dial.unit), replace(dial, value=shown))
-    if size.value <= 0:
+def _refuse_no_size(zero: Zero | None, size: Quantity) -> None:
+    if zero is not None and size.value <= 0:
         raise BadReading(
             "the difference is larger than what the gauge was zeroed to",
             "look at the dial and at the zero again",
         )
-    return size
-
-
-def _quantity(typed: Typed, tool: Gauge | None) -> Quantity:
-    return derive.reading_quantity(
-        float(typed.exact),
-        typed.unit,
-        half_step=float(typed.half_step),
-        plus_minus=_float_or_none(_half_width(typed)),
-        gauge=tool,
-    )
 
 
 def _half_width(typed: Typed) -> Fraction | None:

@@ -5,6 +5,7 @@ from typing import Literal
 from msgspec import Struct
 
 from annotate.quantity import Quantity
+from store.bands import Banded
 from store.evidence import Derived, Marked, PhotoTaken, Read
 from store.verdict import State, Verdict
 
@@ -38,6 +39,7 @@ class Attempt(Struct, frozen=True):
     why). ``verdict`` is the one filed for this attempt, ``other`` that against the limit which
     does not decide; None if none was. ``struck`` and ``void`` (a clause, empty if not) say why it
     does not count. ``suspect`` says which gauge it rests on that may have been wrong.
+    ``band`` is where it lies in the check's table, if that has one.
     """
 
     number: int
@@ -52,7 +54,7 @@ class Attempt(Struct, frozen=True):
     struck: Strike | None = None
     void: str = ""
     suspect: str = ""
-    band: str = ""
+    band: Banded | None = None
 
     @property
     def counts(self) -> bool:

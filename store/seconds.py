@@ -18,6 +18,6 @@ def seconds_of(told: Telling, entry: Entry, attempt: Attempt) -> Second:
     if told.struck_by(cited, told.now):
         return Second(attempt, cited, why="the first marks were struck")
     try:
-        return Second(attempt, cited, en=blind_agreement(first.result, second.result))
+        return Second(attempt, cited, en=blind_agreement(first.result, second.result).en)
     except CannotDerive as refused:
         return Second(attempt, cited, why=str(refused))

@@ -3,12 +3,13 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from store.attempt import Attempt, Photo, Second, Stamp, Standing, Strike, Waived
 from store.bands import band_of
 from store.codec import Entry
 from store.errors import Damaged
 from store.evidence import (
-    Closed,
     CloseRefused,
     Derived,
     Judged,
@@ -22,7 +23,7 @@ from store.evidence import (
 )
 from store.holds import location_wants, unproven_behind, waivers_used
 from store.judge import limit_for
-from store.plan import Characteristic, HoldPoint, Location
+from store.plan import Characteristic, HoldPoint, Location, Spot
 from store.round import Check, Hold, Place, Refusal, Round
 from store.seconds import seconds_of
 from store.stocktaking import (
@@ -186,16 +187,12 @@ def _grid_readings(
         current = isinstance(read, Read) and told.spot_reading(key, read.spot, told.now)
         replaced = attempt.counts and (not current or current.hash != entry.hash)
         found.append(
-            Attempt(**_members(attempt, void="replaced by a later one")) if replaced else attempt
+            replace(attempt, void="replaced by a later one") if replaced else attempt
         )
     return tuple(found)
 
 
-def _members(attempt: Attempt, **changes: object) -> dict[str, object]:
-    return {name: getattr(attempt, name) for name in attempt.__struct_fields__} | changes
-
-
-def _missing(told: Telling, key: str, characteristic: Characteristic) -> tuple:  # type: ignore[type-arg] # below
+def _missing(told: Telling, key: str, characteristic: Characteristic) -> tuple[Spot, ...]:
     if not characteristic.is_grid:
         return ()
     return tuple(s for s in characteristic.spots if told.spot_reading(key, s, told.now) is None)
@@ -284,7 +281,7 @@ def _attempt(
         struck=strike_of(told, entry),
         void=told.void(entry, told.now),
         suspect=view.suspicion.of(entry.hash),
-        band=band_of(value, characteristic.bands) if value and characteristic.bands else "",
+        band=band_of(value, characteristic.bands) if value and characteristic.bands else None,
     )
 
 
@@ -370,5 +367,3 @@ def _record(entry: Entry) -> Read | Marked | Derived:
         return entry.evidence
     raise Damaged(f"entry {entry.seq} of {entry.bench} carries no value")  # never sorted there
 
-
-__all__ = ["Closed", "check_now", "standing"]

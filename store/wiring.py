@@ -6,7 +6,7 @@ A plan may ask in a circle; what is worked out from itself never has a value.
 from typing import NamedTuple
 
 from store.errors import BadPlan
-from store.formula import Ref, names
+from store.formula import Ref, names, parse
 from store.plan import Characteristic, Plan, Spot, key_of
 
 
@@ -39,7 +39,7 @@ class Wiring:
             for other in dict.fromkeys(wire.key for wire in wires):
                 if other != key:
                     self.users.setdefault(other, []).append(key)
-        self.circular = frozenset(key for key in self.inputs if key in self._above(key))
+        self.circular = frozenset(key for key in self.inputs if key in self._reached_from(key))
 
     def followers(self, key: str) -> tuple[str, ...]:
         """Return every check that rests on a check, near before far; not the check itself."""
@@ -52,13 +52,24 @@ class Wiring:
                     waiting.append(user)
         return tuple(found)
 
+    def _reached_from(self, key: str) -> set[str]:
+        """Return every check that a check is worked out from, itself only if it goes round."""
+        found: set[str] = set()
+        waiting = [key]
+        while waiting:
+            for wire in self.inputs.get(waiting.pop(), ()):
+                if wire.spot is None and wire.key not in found:
+                    found.add(wire.key)
+                    waiting.append(wire.key)
+        return found
+
     def _wires(self, key: str, check: Characteristic) -> tuple[Wire, ...]:
         if check.is_grid:
             return tuple(Wire(key, spot=spot) for spot in check.spots)
         if check.of:
             return tuple(self._routed(route) for route in check.of)
         try:
-            asked = names(check.formula)
+            asked = names(parse(check.formula))
         except BadPlan:
             return (Wire(key),)  # what can't be read is never worked out
         return tuple(dict.fromkeys(wire for name in asked for wire in self._named(name)))
@@ -75,5 +86,5 @@ class Wiring:
         return tuple(
             Wire(ref.key, spot=spot)
             for spot in other.spots
-            if all(word in {spot.position, spot.axis} for word in ref.chosen)
+            if all(word in {spot.position, spot.axis} for word in ref.at)
         )

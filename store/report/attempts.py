@@ -4,69 +4,90 @@ from typing import Any
 
 from msgspec import structs
 
-from annotate.coverage import Known
-from store.evidence import Marked, Read
-from store.plan import Limit
-from store.report import words
-from store.report.figures import NBSP, given, moment, saying
-from store.report.values import displayed
+from annotate.result import Known
+from store.evidence import Derived, Marked, Read
+from store.report import grids, words
+from store.report.figures import NBSP, given, listed, moment, saying
+from store.report.trail import Trail
+from store.report.values import TAKEN, displayed, entered, zero_said
 from store.report.words import Bits
-from store.round import Attempt, Check, Round
+from store.round import Attempt, Check
+
+_MOST_CITED = 6
 
 
-def table(check: Check, known: Round) -> dict[str, Any] | None:
-    """Return a row for every value ever given for a check, counted or not; None without any."""
+def table(check: Check, trail: Trail) -> dict[str, Any] | None:
+    """Return a row for every value ever given for a check, counted or not; None without any.
+
+    Between the rows stands what began a new attempt: work done, another piece fitted.
+    """
     if not check.attempts:
         return None
+    rows: list[list[str | Bits] | dict[str, Any]] = []
+    began = trail.began(check)
+    for attempt in check.attempts:
+        while began and began[0].position < trail.position(attempt.stamp.entry):
+            rows.append({"span": [began.pop(0).said]})
+        rows.append(_attempt_row(check, attempt, trail))
+    rows += [{"span": [each.said]} for each in began]
     return {
-        "heads": ["no.", "as entered", "value", "with", "when, who", "verdict"],
-        "widths": ["auto", 1.25, 1.1, 1, 2, 1.5],
+        "heads": ["attempt", "as entered", "value", "with", "when, who", "verdict"],
+        "widths": ["auto", 1.25, 1.1, 1, 1.9, 1.5],
         "right": [],
-        "rows": [_attempt_row(check, attempt, known) for attempt in check.attempts],
+        "rows": rows,
     }
 
 
-def _attempt_row(check: Check, attempt: Attempt, known: Round) -> list[str | Bits]:
+def name_of(check: Check, attempt: Attempt) -> str:
+    """Return what an attempt is called: "as found", "attempt 2", "as left" once it is hidden."""
+    left = check.name == "as left" and attempt is check.current
+    return "as left" if left else attempt.name or f"attempt {attempt.number}"
+
+
+def _attempt_row(check: Check, attempt: Attempt, trail: Trail) -> list[str | Bits]:
     shown = displayed(check, attempt)
-    typed, tool = _entered(attempt, known)
+    typed, tool = _entered(check, attempt, trail)
     value = shown[1].value(shown[0].value) if shown else _yes_no(attempt)
     crossed = attempt.struck is not None
     read_at = attempt.record.read_at if isinstance(attempt.record, Read) else ""
     when = f"read {words.shortened(moment(read_at))}; entered " if read_at else ""
     stamp = structs.replace(attempt.stamp, by=words.shortened(attempt.stamp.by))
     typed, tool = words.shortened(typed), words.shortened(tool)
-    verdict: Bits
-    if crossed:
-        verdict = ["struck"]
-    elif attempt.void:
-        verdict = ["no longer counts"]
-    elif attempt.verdict is not None:
-        verdict = [{"state": attempt.verdict.state, "size": 10.5}]
-    elif attempt.state in {"within", "outside"}:
-        verdict = [{"state": attempt.state, "size": 10.5}]
-    else:
-        verdict = [attempt.state]
     return [
-        str(attempt.number),
+        name_of(check, attempt),
         [{"struck": typed}] if crossed else [{"tight": typed}],
         [{"struck": value}] if crossed and value else value,
         [{"tight": tool}],
         f"{when}{words.signed(stamp)}",
-        verdict,
+        _verdict(attempt),
     ]
+
+
+def _verdict(attempt: Attempt) -> Bits:
+    if attempt.struck is not None:
+        return ["struck"]
+    state: Bits = [attempt.state]
+    if attempt.verdict is not None or attempt.state in {"within", "outside"}:
+        state = [{"state": attempt.state, "size": 10.5, "suspect": bool(attempt.suspect)}]
+    if attempt.suspect:
+        state += [{"break": True}, {"bold": "suspect"}]
+    if attempt.void:
+        # What it was found to be stays legible: the history is what a rework is judged by.
+        return [*state, {"break": True}, {"soft": "no longer counts"}]
+    return state
 
 
 def _yes_no(attempt: Attempt) -> str:
     return "" if attempt.answer is None else "yes" if attempt.answer else "no"
 
 
-def _entered(attempt: Attempt, known: Round) -> tuple[str, str]:
+def _entered(check: Check, attempt: Attempt, trail: Trail) -> tuple[str, str]:
     """Return what was entered, exactly as typed, and with what it was measured."""
     record = attempt.record
     if isinstance(record, Read):
-        face = f" {record.face}" if record.face and record.face not in record.text.upper() else ""
-        without = "no gauge named" if record.answer is None else "\u2013"
-        return f"{record.text}{face}", record.gauge or without
+        without = "no gauge named" if record.quantity is not None else "\u2013"
+        warm = grids.warmth(record)
+        return entered(record), "; ".join(filter(None, (record.gauge or without, warm)))
     if isinstance(record, Marked):
         covered = record.result.covered
         said = ""
@@ -75,62 +96,83 @@ def _entered(attempt: Attempt, known: Round) -> tuple[str, str]:
             say = saying(quantity)
             said = f"{say.value(quantity.value)} covered, {say.value(100 - quantity.value)} open"
         return said or "rims placed", f"photo {record.photo[:8]}"
-    seqs = [
-        f"entry{NBSP}{a.stamp.seq}"
-        for entry in record.from_entries
-        for c in known.checks
-        for a in c.attempts
-        if a.stamp.entry == entry
+    if check.characteristic.is_grid:
+        take = TAKEN[check.characteristic.take]
+        return f"{take} of {len(record.from_entries)} readings", "worked out"
+    return f"from {_cited(record, trail)}", "worked out"
+
+
+def _cited(record: Derived, trail: Trail) -> str:
+    """Return the values that a worked-out one rests on, each by its check and its entry."""
+    by_check: dict[str, list[str]] = {}
+    for digest in record.from_entries:
+        found, entry = trail.attempt(digest), trail.entry(digest)
+        key = found[0].key if found else "an entry that is not there"
+        by_check.setdefault(key, []).append(str(entry.seq) if entry else "?")
+    said = [
+        f"{key}, {'entry' if len(seqs) == 1 else 'entries'}{NBSP}{listed(seqs, 3)}"
+        for key, seqs in by_check.items()
     ]
-    return f"from {' and '.join(seqs)}", "computed"
+    return "; ".join(said[:_MOST_CITED]) + (
+        f"; and {len(said) - _MOST_CITED} more" if len(said) > _MOST_CITED else ""
+    )
 
 
-def notes(check: Check, known: Round) -> list[Bits]:
-    """Return what stands below the table: strikes, warnings, gauges, waivers, cautions."""
+def notes(check: Check) -> list[Bits]:
+    """Return what stands below the table: strikes, warnings, slips asked, waivers, cautions."""
     found: list[Bits] = []
     for attempt in check.attempts:
-        found += _about(attempt)
+        found += _about(check, attempt)
     found += _warnings(check)
-    used = {a.record.gauge for a in check.attempts if isinstance(a.record, Read)}
-    found += [words.gauge_said(g) for g in known.plan.gauges if g.id in used]
     found += [words.waived(w, w.hold_point) for w in check.waivers]
     if check.characteristic.caution:
         found.append([{"bold": "Caution. "}, check.characteristic.caution])
-    limit = check.characteristic.limit
-    if limit is not None and check.current is None:
-        found.append([_asked_for(limit)])
     return found
 
 
-def _in_full(attempt: Attempt) -> list[Bits]:
+def _about(check: Check, attempt: Attempt) -> list[Bits]:
+    record, name = attempt.record, _capital(name_of(check, attempt))
+    found = _in_full(attempt, name)
+    if attempt.struck is not None:
+        found.append(words.struck(attempt.struck, attempt.stamp))
+    elif attempt.void:
+        found.append([f"{name} no longer counts: {words.sentence(attempt.void, capital=False)}"])
+    if attempt.suspect and attempt.struck is None:
+        found.append([{"bold": "Suspect. "}, f"{name}: {attempt.suspect}."])
+    if isinstance(record, Read):
+        found += _of_reading(record, name)
+    return found
+
+
+def _of_reading(record: Read, name: str) -> list[Bits]:
+    found: list[Bits] = []
+    if record.took_a_unit:
+        unit = record.quantity.unit if record.quantity else ""
+        found.append([f"{name}: no unit was typed; {unit} was taken for this box."])
+    if zero := zero_said(record):
+        found.append([f"{name}: {zero}."])
+    for doubt in record.doubts:
+        found.append([f"{name}, own doubt: {doubt.what}, ±{NBSP}{given(doubt.half_width)}."])
+    if record.photos:
+        shown = listed([photo[:8] for photo in record.photos], 4)
+        found.append([f"{name}: the reading is shown in photo {shown}."])
+    return found
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _in_full(attempt: Attempt, name: str) -> list[Bits]:
     """Return in full what the table has shortened."""
     texts = [("entered by", attempt.stamp.by)]
     if isinstance(attempt.record, Read):
         texts = [("typed", attempt.record.text), *texts, ("read", attempt.record.read_at)]
     return [
-        [f"Attempt {attempt.number}, {what}: ", {"tight": words.quoted(text)}]
+        [f"{name}, {what}: ", {"tight": words.quoted(text)}]
         for what, text in texts
         if words.shortened(text) != text
     ]
-
-
-def _about(attempt: Attempt) -> list[Bits]:
-    found = _in_full(attempt)
-    if attempt.struck is not None:
-        found.append(words.struck(attempt.struck, attempt.stamp))
-    elif attempt.void:
-        found.append([f"Attempt {attempt.number} no longer counts: {attempt.void}."])
-    if isinstance(attempt.record, Read) and attempt.record.took_a_unit:
-        unit = attempt.record.quantity.unit if attempt.record.quantity else ""
-        said = f"Attempt {attempt.number}: no unit was typed; {unit} was taken for this box."
-        found.append([said])
-    return found
-
-
-def _asked_for(limit: Limit) -> str:
-    sides = (("at least", limit.at_least), ("at most", limit.at_most))
-    told = " and ".join(f"{word} {given(side)}" for word, side in sides if side is not None)
-    return f"Asked for: {told}; source: {limit.source}."
 
 
 def _warnings(check: Check) -> list[Bits]:
@@ -139,9 +181,8 @@ def _warnings(check: Check) -> list[Bits]:
     for attempt in check.attempts:
         if isinstance(attempt.record, Marked):
             for warning in attempt.record.result.warnings:
-                found.setdefault(warning, []).append(str(attempt.number))
-    said: list[Bits] = []
-    for warning, numbers in found.items():
-        attempts = f"Attempt{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}"
-        said.append([f"{attempts}: {words.sentence(warning)}"])
-    return said
+                found.setdefault(warning, []).append(name_of(check, attempt))
+    return [
+        [f"{_capital(listed(names))}: {words.sentence(warning)}"]
+        for warning, names in found.items()
+    ]

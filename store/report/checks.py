@@ -2,44 +2,117 @@
 
 from typing import Any
 
-from annotate.quantity import Quantity
 from store.evidence import Derived, Marked
-from store.report import attempts, coverages, words
-from store.report.drawing import Lane, agreement_strip, limit_line
-from store.report.figures import NBSP, Saying, saying
-from store.report.values import RATIOS, displayed, lead
+from store.judge import limit_for
+from store.plan import ANSWERED_IN_WORDS
+from store.report import agreements, attempts, coverages, grids, limits, words
+from store.report.drawing import Lane, limit_line
+from store.report.figures import NBSP, Saying, count
+from store.report.trail import Trail
+from store.report.values import RATIOS, displayed, lead, taken_said
 from store.report.words import Bits
 from store.round import Attempt, Check, Round
 
 _LANES = 6  # on one limit line; all attempts are in the table
 
 
-def check_row(check: Check, known: Round, *, led: bool) -> dict[str, Any]:
+def check_rows(checks: tuple[Check, ...], known: Round, trail: Trail) -> list[dict[str, Any]]:
+    """Return the rows of a location's checks in order; plain answers that follow share one row."""
+    rows: list[dict[str, Any]] = []
+    run: list[Check] = []
+    for check in checks:
+        if len(checks) > 1 and _is_plain(check):
+            run.append(check)
+            continue
+        rows += _answers(run, known, trail)
+        run = []
+        rows.append(check_row(check, known, trail, led=len(checks) > 1))
+    return rows + _answers(run, known, trail)
+
+
+def check_row(check: Check, known: Round, trail: Trail, *, led: bool) -> dict[str, Any]:
     """Return everything that is printed about one check; ``led``: with its verdict on top."""
     current = check.current
     marked = current.record if current and isinstance(current.record, Marked) else None
     expert = None
     if marked is not None and current is not None:
-        expert = coverages.expert_table(marked, check.location, current.number)
+        expert = coverages.expert_table(marked, check.location, attempts.name_of(check, current))
+    tables = grids.tables(check, known)
+    # The one number of a grid that was never read again is on the lead line and in the sentence.
+    told = bool(tables) and len(check.attempts) == 1 and not trail.began(check)
     return {
         "name": words.kind_name(check.characteristic),
         "question": check.characteristic.question,
-        "aside": f"Check {check.key}.",
+        "aside": _aside(check),
         "lead": lead(check) if led else [],
         "line": _line(check),
-        "agreement": _strip(check, known),
-        "sentences": _sentences(check, known),
-        "readings": attempts.table(check, known),
-        "notes": attempts.notes(check, known),
+        "agreement": agreements.strip(check, trail),
+        "sentences": _sentences(check, known, trail),
+        "grids": tables,
+        "readings": None if told else attempts.table(check, trail),
+        "notes": attempts.notes(check) + _slips(check),
         "expert": expert,
         "budget": coverages.budget(marked.result) if marked else [],
         "method": coverages.method(marked, check.location) if marked else "",
     }
 
 
+def _is_plain(check: Check) -> bool:
+    """Return whether a check is an answer in words that needs no room of its own."""
+    return (
+        check.characteristic.kind in ANSWERED_IN_WORDS
+        and len(check.attempts) <= 1
+        and not (check.waivers or check.slips or check.characteristic.caution or check.suspect)
+        and all(a.struck is None and not a.void for a in check.attempts)
+        and all(not words.is_long(a.words) for a in check.attempts)
+    )
+
+
+def _answers(run: list[Check], known: Round, trail: Trail) -> list[dict[str, Any]]:
+    if not run:
+        return []
+    if len(run) == 1:
+        return [check_row(run[0], known, trail, led=True)]
+    rows: list[list[str | Bits]] = []
+    for check in run:
+        current = check.current
+        answer: str | Bits = ""
+        if current is not None:
+            answer = current.words or ("yes" if current.answer else "no")
+        rows.append(
+            [
+                check.characteristic.question,
+                [{"tight": answer}] if isinstance(answer, str) else answer,
+                words.signed(current.stamp) if current else words.why_not(check),
+                [words.state_bit(check, 10.5)],
+            ]
+        )
+    heads = ["asked", "answer", "who, when", "verdict"]
+    return [
+        {
+            "name": "Answered in words",
+            "question": f"Checks {', '.join(check.key for check in run)}.",
+            "aside": "",
+            "lead": [], "line": None, "agreement": None, "sentences": [], "grids": [],
+            "readings": {"heads": heads, "widths": [1.7, 1.2, 1.6, 1.1], "rows": rows},
+            "notes": [], "expert": None, "budget": [], "method": "",
+        }
+    ]  # fmt: skip
+
+
+def _aside(check: Check) -> str:
+    characteristic = check.characteristic
+    text = f"Check {check.key}."
+    if characteristic.part:
+        text += f" On part {characteristic.part}."
+    return text
+
+
 def _line(check: Check) -> dict[str, Any] | None:
-    limit = check.characteristic.limit
-    if limit is None or check.characteristic.kind in {"agreement", "yes-no"}:
+    limit = limit_for(check.characteristic)
+    if limit is None or check.characteristic.kind in {"agreement", "yes-no", "note"}:
+        return None
+    if check.missing and check.current is None and not any(a.void for a in check.attempts):
         return None
     lanes = []
     say: Saying | None = None
@@ -59,95 +132,86 @@ def _line(check: Check) -> dict[str, Any] | None:
 
 
 def _lane_label(check: Check, attempt: Attempt) -> str:
+    name = attempts.name_of(check, attempt)
     if len(check.attempts) == 1:
-        return "as measured"
-    standing = ", counts" if attempt is check.current else ", void" if attempt.void else ""
-    return f"attempt {attempt.number}{standing}"
+        return "as left" if name == "as left" else "as measured"
+    if attempt is check.current:
+        return name if name == "as left" else f"{name}, counts"
+    again = sum(a.name == attempt.name for a in check.attempts) > 1
+    return f"{name}, before" if again and name != "as found" else name
 
 
-def _sentences(check: Check, known: Round) -> list[Bits]:
+def _sentences(check: Check, known: Round, trail: Trail) -> list[Bits]:
     current = check.current
     sentences: list[Bits] = []
+    if check.excused:
+        sentences.append([{"bold": "Never fitted on this block"}, ": nothing is asked for."])
     if current is not None:
-        sentences += _about(check, current, known)
-    if check.why and check.state != "not measured":
+        sentences += _about(check, current, trail)
+    if check.why and check.state != "not measured" and not check.excused:
         sentences.append([words.sentence(check.why)])
-    last = [f"Measured from {check.characteristic.datum}."] if check.characteristic.datum else []
-    if len(check.attempts) > 1:
-        last.append(f"{len(check.attempts)} attempts were entered; all of them are shown.")
-    if last:
+    if check.suspect:
+        sentences.append([{"bold": "It proves nothing now: "}, f"{check.suspect}."])
+    sentences += limits.pedigree(check, known)
+    if last := _last(check, trail):
         sentences.append([" ".join(last)])
     return sentences
 
 
-def _about(check: Check, current: Attempt, known: Round) -> list[Bits]:
+def _last(check: Check, trail: Trail) -> list[str]:
+    """Return the plain facts that end a check's sentences."""
+    characteristic = check.characteristic
+    last = [f"Measured from {characteristic.datum}."] if characteristic.datum else []
+    if characteristic.formula:
+        last.append(f"Worked out as {characteristic.formula}.")
+    if decided := grids.decided_by(check, trail):
+        last.append(decided)
+    if len(check.attempts) > 1 and not characteristic.is_worked_out:
+        every = "both of them are" if len(check.attempts) == 2 else "all of them are"  # noqa: PLR2004 - two is both
+        what = "numbers were made" if characteristic.is_grid else "attempts were entered"
+        last.append(f"{len(check.attempts)} {what}; {every} shown.")
+    return last
+
+
+def _about(check: Check, current: Attempt, trail: Trail) -> list[Bits]:
     shown = displayed(check, current)
     if shown is None:
         return [[words.sentence(current.why_no_value)]] if current.why_no_value else []
     quantity, say = shown
     if check.characteristic.kind == "agreement" and isinstance(current.record, Derived):
-        return [_agreement_said(quantity, current, known)]
+        return [agreements.said(check, current, trail)]
+    found: list[Bits] = []
     if current.verdict is not None:
         judged = words.judged(quantity, current.verdict, say)
         clear = words.clearance(quantity, current.verdict, say)
-        return [[*judged, f" {clear}"] if clear else judged]
-    if quantity.unit == "count":
-        return [[{"bold": say.value(quantity.value)}, ". Recorded; the plan gives no limit."]]
-    low, high = quantity.interval()
-    return [
-        [
-            {"bold": say.value(quantity.value)},
-            f", 95{NBSP}% interval {say.interval(low, high)}. Recorded; the plan gives no limit.",
-        ]
-    ]
+        found.append([taken_said(check), *judged, f" {clear}"] if clear else [taken_said(check), *judged])
+    else:
+        found.append([taken_said(check), *_recorded(check, current, say)])
+    if current.band:
+        found.append([{"bold": "By the table: "}, f"{current.band}."])
+    found += [agreements.second_said(check, second, trail) for second in check.seconds]
+    return found
 
 
-def _agreement_said(quantity: Quantity, current: Attempt, known: Round) -> Bits:
-    agrees = current.verdict is not None and current.verdict.state == "within"
-    number = f"En = {quantity.value:.2f}"
-    rows = _routes(current, known)
-    gap = ""
-    if len(rows) == 2:  # noqa: PLR2004 - an agreement has two sides
-        (_, one), (_, two) = rows
-        say = max(saying(one), saying(two), key=lambda say: say.decimals)
-        gap = f"difference {say.value(abs(one.value - two.to(one.unit).value))}; "
-    verdict = "They agree: " if agrees else "They do not agree: "
-    advice = "" if agrees else " Read again whichever of the two is easier to repeat."
-    return [
-        {"bold": verdict},
-        (
-            f"{gap}{number}, the difference over the joint 95{NBSP}% uncertainty; anything up to 1 "
-            f"counts as agreement.{advice}"
-        ),
-    ]
-
-
-def _routes(current: Attempt, known: Round) -> list[tuple[str, Quantity]]:
-    """Return the two values that a derived value was worked out from, in one unit."""
-    if not isinstance(current.record, Derived):
+def _recorded(check: Check, current: Attempt, say: Saying) -> Bits:
+    """Return a value that is recorded without a limit."""
+    shown = displayed(check, current)
+    if shown is None:
         return []
-    routes = []
-    for entry in current.record.from_entries:
-        for check in known.checks:
-            for attempt in check.attempts:
-                shown = displayed(check, attempt) if attempt.stamp.entry == entry else None
-                if shown is not None:
-                    label = f"{check.key}, entry{NBSP}{attempt.stamp.seq}"
-                    routes.append((label, shown[0]))
-    if routes:
-        unit = routes[0][1].unit
-        routes = [(label, quantity.to(unit)) for label, quantity in routes]
-    return routes
+    quantity = shown[0]
+    asks = check.characteristic.asks
+    ended = "" if asks else " Recorded; the plan gives no limit."
+    value: Bits = [{"bold": say.value(quantity.value)}]
+    if quantity.unit == "count":
+        return [*value, f".{ended}"]
+    if not (quantity.u or quantity.quantiles):
+        return [*value, f", no uncertainty stated.{ended}"]
+    return [*value, f", 95{NBSP}% interval {say.interval(*quantity.interval())}.{ended}"]
 
 
-def _strip(check: Check, known: Round) -> dict[str, Any] | None:
-    current = check.current
-    if check.characteristic.kind != "agreement" or current is None:
-        return None
-    routes = _routes(current, known)
-    if len(routes) != 2:  # noqa: PLR2004 - an agreement has two sides
-        return None
-    of = check.characteristic.of or ("", "")
-    depth = known.plan.characteristic(of[0])[1].kind == "depth"
-    finest = max((q for _, q in routes), key=lambda q: saying(q).decimals)
-    return agreement_strip(routes, saying(finest, depth=depth))
+def _slips(check: Check) -> list[Bits]:
+    number = len(check.slips)
+    if not number:
+        return []
+    return [[f"{count(number, 'typed reading')} looked like a slip and was asked about before "
+             "filing; see the register."]]  # fmt: skip

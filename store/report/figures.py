@@ -5,6 +5,7 @@ bound are rounded alike, to a step no wider than the standard uncertainty (half 
 Monte Carlo result).
 """
 
+from collections.abc import Sequence
 from datetime import datetime
 from math import ceil, floor, log10
 
@@ -17,11 +18,12 @@ MINUS = "\u2212"
 TIMES = "\u00d7"
 _SPELT = {
     "1": "", "mm^2": "mm²", "in^2": "in²", "N.m": "N·m", "lbf.ft": "lbf·ft", "lbf.in": "lbf·in",
-    "deg": "°", "um": "µm", "count": "",
+    "deg": "°", "um": "µm", "count": "", "turn": "turns",
 }  # fmt: skip
 _MOST_DECIMALS = 6
 _SURE = 0.99
 _ALL_BUT_SURE = 99
+_KILO = 1000
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
@@ -128,8 +130,21 @@ class Saying(Struct, frozen=True):
 
 
 def saying(quantity: Quantity, *, depth: bool = False) -> Saying:
-    """Return how a quantity and everything compared with it are said."""
+    """Return how a quantity and everything compared with it are said: the one rounding rule.
+
+    ``saying(q).value(q.value)`` is the value with its unit, ``.interval(low, high)`` its interval.
+    """
     return Saying(quantity.unit, decimals_of(quantity), depth)
+
+
+def quantity_said(quantity: Quantity, *, depth: bool = False) -> str:
+    """Return a measured value with its unit, rounded by its own uncertainty: "3.05 mm"."""
+    return saying(quantity, depth=depth).value(quantity.value)
+
+
+def interval_said(quantity: Quantity, *, depth: bool = False) -> str:
+    """Return the 95 % interval of a value, rounded as the value is: "18.2 to 24.9 %"."""
+    return saying(quantity, depth=depth).interval(*quantity.interval())
 
 
 def odds(probability: float) -> str:
@@ -163,6 +178,23 @@ def day(iso: str) -> str:
     except ValueError:
         return iso
     return f"{when.day}{NBSP}{_MONTHS[when.month - 1]}{NBSP}{when.year}"
+
+
+def size(bytes_count: int) -> str:
+    """Return a file's size: "840 bytes", "12.4 kB", "3.1 MB" (powers of ten)."""
+    if bytes_count < _KILO:
+        return f"{bytes_count}{NBSP}bytes"
+    kilo = bytes_count / _KILO
+    # Below half a step under 1000: "1000.0 kB" is a megabyte.
+    return f"{kilo:.1f}{NBSP}kB" if kilo < _KILO - 0.05 else f"{kilo / _KILO:.1f}{NBSP}MB"
+
+
+def listed(words: Sequence[str], most: int = 0) -> str:
+    """Return "a", "a and b", "a, b and c"; past ``most`` (0: no end) the rest is counted."""
+    shown = list(words) if not most or len(words) <= most else list(words[:most])
+    if len(shown) < len(words):
+        shown.append(f"{len(words) - len(shown)} more")
+    return " and ".join(filter(None, (", ".join(shown[:-1]), *shown[-1:])))
 
 
 def count(number_of: int, one: str, many: str = "") -> str:

@@ -2,23 +2,36 @@
 
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
+from store.evidence import Read
+from store.judge import limit_for
+from store.plan import Take
 from store.report import words
-from store.report.figures import NBSP, Saying, saying
+from store.report.figures import NBSP, Saying, count, quantity_said, saying
 from store.report.words import Bits
 from store.round import Attempt, Check
 
 RATIOS = {"covered", "covered of near", "covered of far"}
+TAKEN: dict[Take, str] = {
+    "mean": "mean",
+    "largest": "largest",
+    "smallest": "smallest",
+    "range": "largest less smallest",
+    "out-of-round": "out-of-round",
+    "taper": "taper",
+}
 _EN_DECIMALS = 2
 
 
 def lead(check: Check) -> Bits:
     """Return the check in one line: sign, word, value, waiver."""
-    bits: Bits = [{"state": check.state}]
+    bits: Bits = [words.state_bit(check)]
     said = value_said(check)
     if said:
         bits.append(f"  {said}")
-    elif check.state == "not measured":
+    elif check.state == "not measured" and not check.excused:
         bits.append(f"  {words.why_not(check)}")
+    if check.suspect:
+        bits += ["  ", {"bold": "suspect"}]
     if check.waiver is not None:
         bits += ["  ", {"slip": "waived"}]
     return bits
@@ -31,19 +44,32 @@ def value_said(check: Check) -> str:
         return ""
     if current.answer is not None:
         return "answered yes" if current.answer else "answered no"
+    if current.words:
+        return words.shortened(f"\u201c{current.words}\u201d")
     shown = displayed(check, current)
     if shown is None:
         return current.why_no_value
     quantity, say = shown
-    if check.characteristic.kind == "agreement":
+    characteristic = check.characteristic
+    if characteristic.kind == "agreement":
         return f"En{NBSP}{say.value(quantity.value)}"
-    if check.characteristic.kind != "coverage":
-        return say.value(quantity.value)
-    return _coverage_said(check, quantity, say)
+    if characteristic.kind == "pin" and isinstance(current.record, Read):
+        return current.record.text
+    if characteristic.kind == "coverage":
+        return _coverage_said(check, quantity, say)
+    return f"{taken_said(check)}{say.value(quantity.value)}"
+
+
+def taken_said(check: Check) -> str:
+    """Return what a grid's number is, "mean of 8 readings ", empty for a check without a grid."""
+    characteristic = check.characteristic
+    if not characteristic.is_grid:
+        return ""
+    return f"{TAKEN[characteristic.take]} of {count(len(characteristic.spots), 'reading')} "
 
 
 def _coverage_said(check: Check, quantity: Quantity, say: Saying) -> str:
-    limit = check.characteristic.limit
+    limit = limit_for(check.characteristic)
     if limit is not None and limit.of not in RATIOS:
         what = {"pin": "largest straight pin", "open area": "open area"}[limit.of]
         return f"{what} {say.value(quantity.value)}"
@@ -55,7 +81,7 @@ def displayed(check: Check, attempt: Attempt) -> tuple[Quantity, Saying] | None:
     """Return an attempt's value in the unit it is printed in (the limit's), and how to say it."""
     if attempt.value is None:
         return None
-    limit = check.characteristic.limit
+    limit = limit_for(check.characteristic)
     side = (limit.at_most or limit.at_least) if limit else None
     kind = check.characteristic.kind
     quantity = attempt.value
@@ -69,3 +95,24 @@ def displayed(check: Check, attempt: Attempt) -> tuple[Quantity, Saying] | None:
     if kind == "coverage" and quantity.unit == "1":
         quantity = quantity.to("%")
     return quantity, saying(quantity, depth=kind == "depth")
+
+
+def entered(record: Read) -> str:
+    """Return a reading exactly as typed, with the words that were not typed with it."""
+    face = f" {record.face}" if record.face and record.face not in record.text.upper() else ""
+    if record.zero is None:
+        return f"{record.text}{face}"
+    way = f" {record.direction}" if record.direction and record.direction != "same" else ""
+    way = "" if way.strip() in record.text.lower().split() else way
+    return f"{record.text}{way}{face}"
+
+
+def zero_said(record: Read) -> str:
+    """Return what a difference gauge was zeroed to and what that makes the part's size."""
+    if record.zero is None or record.quantity is None:
+        return ""
+    named = f" ({record.zero.words})" if record.zero.words else ""
+    return (
+        f"zeroed to {quantity_said(record.zero.size)}{named}, "
+        f"so {quantity_said(record.quantity)}"
+    )

@@ -5,12 +5,17 @@ from typing import Protocol
 
 from store.codec import Entry
 from store.round import Round
+from store.telling import Telling
 
 
 class BookView(Protocol):
     """A book as the report reads it: nothing is written to it. ``root`` is its folder."""
 
     root: Path
+
+    @property
+    def told(self) -> Telling:
+        """What the entries tell, sorted by what they speak of."""
 
     def round(self) -> Round:
         """Return the state of the job."""

@@ -1,14 +1,14 @@
 """The standard sentences of the report: one fact of the round -> finished pieces of text.
 
 A piece is a string or a dictionary with one key that says how it is set: ``state`` (sign and
-word), ``struck``, ``page`` (where a location stands), ``slip``, ``bold``, ``mono``, ``tight``
+word), ``struck``, ``ring`` (what decided), ``soft``, ``page`` (where a location stands), ``slip``, ``bold``, ``mono``, ``tight``
 (may be broken anywhere), ``break``.
 """
 
 from typing import Any
 
 from annotate.quantity import Quantity
-from store.plan import Characteristic, Gauge, HoldPoint, Limit, Location
+from store.plan import Characteristic, HoldPoint, Kind, Limit, Location
 from store.report.drawing import bounds_in, limits_said, walls_of
 from store.report.figures import NBSP, Saying, given, moment, odds
 from store.round import Check, Stamp, Strike, Waived
@@ -31,15 +31,20 @@ START_CAUTION = "Prime the oil and see it arrive at every point; the maker's man
 
 _SHORT_ID = 2
 LONGEST_IN_A_COLUMN = 60
-_KIND_NAMES = {
+NEVER = "never fitted"  # the sign of what this block never had
+_KIND_NAMES: dict[Kind, str] = {
     "coverage": "Oil hole, from the photo",
     "length": "Size",
     "depth": "Depth",
+    "angle": "Angle",
     "torque": "Torque",
     "pressure": "Pressure",
+    "time": "Time",
     "count": "Count",
+    "pin": "Pins tried",
     "yes-no": "Yes or no",
-    "difference": "Difference",
+    "note": "In words",
+    "computed": "Worked out",
     "agreement": "Do two ways agree?",
 }
 
@@ -47,6 +52,16 @@ _KIND_NAMES = {
 def kind_name(characteristic: Characteristic) -> str:
     """Return the row head of one check."""
     return _KIND_NAMES[characteristic.kind]
+
+
+def sign_of(check: Check) -> str:
+    """Return the word whose sign a check gets; what this block never had has its own."""
+    return NEVER if check.excused else check.state
+
+
+def state_bit(check: Check, size: float = 11) -> dict[str, Any]:
+    """Return a check's sign and word; the sign is cut where it rests on a suspect gauge."""
+    return {"state": sign_of(check), "size": size, "suspect": bool(check.suspect)}
 
 
 def covered_of(limit: Limit | None, location: Location) -> str:
@@ -62,6 +77,11 @@ def covered_of(limit: Limit | None, location: Location) -> str:
 def shortened(text: str) -> str:
     """Return a person's text cut to what a narrow column holds; the notes have it whole."""
     return text if len(text) <= LONGEST_IN_A_COLUMN else f"{text[: LONGEST_IN_A_COLUMN - 1]}\u2026"
+
+
+def is_long(text: str) -> bool:
+    """Return whether a person's text is too long for a narrow column."""
+    return len(text) > LONGEST_IN_A_COLUMN
 
 
 def signed(stamp: Stamp) -> str:
@@ -104,27 +124,15 @@ def _ended(waiver: Waived) -> str:
     return " It no longer stands: what it was given for has changed since."
 
 
-def sentence(clause: str) -> str:
+def sentence(clause: str, *, capital: bool = True) -> str:
     """Return a clause with a capital and a full stop."""
-    return f"{clause[:1].upper()}{clause[1:]}" + ("" if clause.endswith(".") else ".")
+    first = clause[:1].upper() if capital else clause[:1]
+    return f"{first}{clause[1:]}" + ("" if clause.endswith((".", "!", "?")) else ".")
 
 
 def quoted(text: str) -> str:
     """Return somebody's own words in quotation marks, ended like a sentence."""
     return f"\u201c{text}\u201d" + ("" if text.rstrip().endswith((".", "!", "?")) else ".")
-
-
-def gauge_said(gauge: Gauge) -> Bits:
-    """Return a gauge with what it reads to and how far it may err."""
-    checked = f", last checked {gauge.last_check}" if gauge.last_check else ", last check not known"
-    on = f", set on {gauge.set_on}" if gauge.set_on else ""
-    return [
-        {"bold": gauge.id},
-        (
-            f" {gauge.kind}: reads to {given(gauge.resolution)}, may err by "
-            f"{given(gauge.permissible_error)}{checked}{on}."
-        ),
-    ]
 
 
 def judged(quantity: Quantity, verdict: Verdict, say: Saying) -> Bits:

@@ -1,6 +1,7 @@
 """A small invented job for the tests of the store: one plug, one oil hole, one cover."""
 
 import io
+from math import sqrt
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,6 @@ from annotate.marks import Layer, Rim
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known, Parallax, Unknown
 from store.book import Book, Kept
-from store.derive import reading_quantity
 from store.evidence import Marked, PhotoTaken, Read
 from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Plan, Role
 
@@ -34,7 +34,7 @@ def plan() -> Plan:
                     ),
                     Characteristic(
                         id="nip",
-                        kind="difference",
+                        kind="computed",
                         question="plug minus bore",
                         unit=MM,
                         limit=Limit(
@@ -42,7 +42,7 @@ def plan() -> Plan:
                             at_least=Quantity(0.04, MM),
                             at_most=Quantity(0.16, MM),
                         ),
-                        of=("P3.plug", "P3.bore"),
+                        formula="P3.plug - P3.bore",
                     ),
                     Characteristic(id="clean", kind="yes-no", question="brushed?", unit="1"),
                 ),
@@ -92,8 +92,9 @@ def reading(key: str, value: float, *, half_step: float = 0.0005, unit: str = MM
     return Read(
         key=key,
         text=f"{value} {unit}",
-        quantity=reading_quantity(value, unit, half_step=half_step),
+        quantity=Quantity(value, unit, u=half_step / sqrt(3)),
         exact=str(value),
+        half_step=half_step,
     )
 
 

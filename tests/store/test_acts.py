@@ -9,7 +9,7 @@ import pytest
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from annotate.result import Unknown
-from store import acts
+from store import acts, bench_acts
 from store.book import Book
 from store.errors import (
     BadAct,
@@ -134,15 +134,15 @@ def test_an_agreement_of_exact_values_that_differ_can_not_be_worked_out(book: Bo
 
 
 def test_a_difference_may_rest_on_a_difference(tmp_path: Path) -> None:
-    def length(name: str, of: tuple[str, str] | None = None) -> Characteristic:
-        kind = "difference" if of else "length"
-        return Characteristic(id=name, kind=kind, question="?", unit="mm", of=of)
+    def length(name: str, formula: str = "") -> Characteristic:
+        kind = "computed" if formula else "length"
+        return Characteristic(id=name, kind=kind, question="?", unit="mm", formula=formula)
 
     here = Location(
         id="L",
         name="l",
         characteristics=(
-            length("second", ("L.first", "L.c")), length("first", ("L.a", "L.b")), length("a"),
+            length("second", "L.first - L.c"), length("first", "L.a - L.b"), length("a"),
             length("b"), length("c"),
         ),
     )  # fmt: skip
@@ -159,12 +159,12 @@ def test_a_difference_may_rest_on_a_difference(tmp_path: Path) -> None:
 
 
 def test_differences_that_rest_on_each_other_are_never_measured(tmp_path: Path) -> None:
-    def of(name: str, pair: tuple[str, str]) -> Characteristic:
-        return Characteristic(id=name, kind="difference", question="?", unit="mm", of=pair)
+    def of(name: str, formula: str) -> Characteristic:
+        return Characteristic(id=name, kind="computed", question="?", unit="mm", formula=formula)
 
     bare = Characteristic(id="a", kind="length", question="?", unit="mm")
     here = Location(
-        id="L", name="l", characteristics=(of("x", ("L.y", "L.a")), of("y", ("L.x", "L.a")), bare)
+        id="L", name="l", characteristics=(of("x", "L.y - L.a"), of("y", "L.x - L.a"), bare)
     )
     with new_book(tmp_path / "b", Plan(job=plan().job, locations=(here,))) as book:
         acts.record_reading(book, reading("L.a", 9.0), **WHO)
@@ -268,7 +268,7 @@ def test_what_can_be_struck_once_with_a_reason(book: Book) -> None:
 def test_a_hold_point_refuses_with_everything_unproven_and_keeps_the_refusal(book: Book) -> None:
     press_in(book, plug=20.3)
     with pytest.raises(NotProven, match="the lid must not go on yet: 3 behind it") as refused:
-        acts.close(book, "lid", **WHO)
+        bench_acts.close(book, "lid", **WHO)
     expected = (
         ("P3.nip", "outside"), ("P3.clean", "not measured"), ("P3", "no photo: fitted"),
     )  # fmt: skip
@@ -281,29 +281,29 @@ def test_a_hold_point_refuses_with_everything_unproven_and_keeps_the_refusal(boo
 
 def test_a_hold_point_closes_when_all_it_hides_is_proven(book: Book) -> None:
     prove_everything(book)
-    entry = acts.close(book, "lid", at="noon", by="R. Tamm")
+    entry = bench_acts.close(book, "lid", at="noon", by="R. Tamm")
     hold = book.round().hold("lid")
     assert hold.closed is not None
     assert (hold.state, hold.closed.entry, hold.closed.at) == ("closed", entry.hash, "noon")
     assert all(check.hidden for check in book.round().place("P3").checks)
     assert not any(check.hidden for check in book.round().place("OH2").checks)
     with pytest.raises(BadAct, match=r"closed already, by R\. Tamm"):
-        acts.close(book, "lid", **WHO)
+        bench_acts.close(book, "lid", **WHO)
 
 
 def test_a_closing_by_mistake_is_struck_and_the_hold_point_is_open_again(book: Book) -> None:
     prove_everything(book)
-    closing = acts.close(book, "lid", **WHO)
+    closing = bench_acts.close(book, "lid", **WHO)
     acts.strike(book, closing.hash, "pressed by mistake", **WHO)
     assert book.round().hold("lid").state == "open"
     assert not book.round().check("P3.bore").hidden
-    acts.close(book, "lid", **WHO)
+    bench_acts.close(book, "lid", **WHO)
     assert book.round().hold("lid").state == "closed"
 
 
 def test_a_reading_struck_behind_a_closed_hold_point_shows_there(book: Book) -> None:
     prove_everything(book)
-    acts.close(book, "lid", **WHO)
+    bench_acts.close(book, "lid", **WHO)
     acts.strike(book, book.round().check("P3.bore").attempts[0].stamp.entry, "slip", **WHO)
     hold = book.round().hold("lid")
     assert hold.state == "closed"
@@ -317,14 +317,14 @@ def test_a_photo_struck_is_missing(book: Book) -> None:
     prove_everything(book)
     acts.strike(book, book.entries()[-1].hash, "blurred", **WHO)
     with pytest.raises(NotProven, match="P3: no photo: fitted"):
-        acts.close(book, "lid", **WHO)
+        bench_acts.close(book, "lid", **WHO)
 
 
 def waive(book: Book, key: str, **changes: str) -> None:
     words = {
         "reason": "car is needed", "decided_by": "R. Tamm", "owner_agreed": "on the phone, 14:10",
     }  # fmt: skip
-    acts.waive(book, "lid", key, **(words | changes), **WHO)
+    bench_acts.waive(book, "lid", key, **(words | changes), **WHO)
 
 
 def test_a_waiver_lets_the_part_on_and_leaves_the_verdict(book: Book) -> None:
@@ -337,7 +337,7 @@ def test_a_waiver_lets_the_part_on_and_leaves_the_verdict(book: Book) -> None:
     assert check.waiver.owner_agreed == "on the phone, 14:10"
     hold = book.round().hold("lid")
     assert (hold.unproven, hold.waived) == ((), (check.waiver,))
-    acts.close(book, "lid", **WHO)
+    bench_acts.close(book, "lid", **WHO)
 
 
 def test_a_waiver_does_not_outlive_what_it_was_given_for(book: Book) -> None:
@@ -349,7 +349,7 @@ def test_a_waiver_does_not_outlive_what_it_was_given_for(book: Book) -> None:
     assert check.waiver is None
     assert [w.stands for w in check.waivers] == [False]
     with pytest.raises(NotProven, match=r"P3\.nip: outside"):
-        acts.close(book, "lid", **WHO)
+        bench_acts.close(book, "lid", **WHO)
 
 
 def test_a_waiver_of_nothing_measured_ends_when_something_is(book: Book) -> None:
@@ -376,7 +376,7 @@ def test_missing_photos_are_waived_by_the_place(book: Book) -> None:
     hold = book.round().hold("lid")
     assert hold.unproven == ()
     assert [w.key for w in hold.waived] == ["P3"]
-    acts.close(book, "lid", **WHO)
+    bench_acts.close(book, "lid", **WHO)
 
 
 def test_a_waiver_for_missing_photos_does_not_cover_one_lost_later(tmp_path: Path) -> None:
@@ -418,14 +418,14 @@ def test_what_is_proven_needs_no_waiver(book: Book) -> None:
 
 def test_an_unknown_hold_point_is_told_with_those_there_are(book: Book) -> None:
     with pytest.raises(BadPlan, match="no hold point 'cap' in this job; there are lid"):
-        acts.close(book, "cap", **WHO)
+        bench_acts.close(book, "cap", **WHO)
 
 
 def test_a_book_opened_read_only_takes_nothing(book: Book) -> None:
     with Book.open(book.root, read_only=True) as reader:
         for act in (
             lambda: acts.record_reading(reader, reading("P3.bore", 20.0), **WHO),
-            lambda: acts.close(reader, "lid", **WHO),
+            lambda: bench_acts.close(reader, "lid", **WHO),
             lambda: file_photo(reader, "P3"),
         ):
             with pytest.raises(CannotWrite, match="opened read-only"):

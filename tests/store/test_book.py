@@ -26,6 +26,7 @@ from store.errors import (
 from store.evidence import Closed, JobStarted, PhotoTaken
 from store.ledger import FILE_NAME, Ledger
 from store.notice import FORMAT_NAME, FORMAT_TEXT
+from store.standing import standing
 from tests.store.small_job import PHOTO, VERSION, WHO, file_photo, new_book, plan, reading
 
 ID = hashlib.sha256(PHOTO).hexdigest()
@@ -208,7 +209,7 @@ def test_an_act_that_fails_leaves_nothing_and_the_book_goes_on(book: Book) -> No
     def fail() -> None:
         with book.act(**WHO) as act:
             act.append(reading("P3.bore", 20.0))
-            assert act.round().check("P3.bore").state == "no limit"
+            assert standing(act.told).check("P3.bore").state == "no limit"
             raise ValueError("my own")
 
     with pytest.raises(ValueError, match="my own"):

@@ -299,6 +299,8 @@ def test_a_line_beyond_the_longest_is_refused(monkeypatch: pytest.MonkeyPatch) -
 
 def test_every_kind_of_record_is_known_by_its_word() -> None:
     assert set(kinds()) == {
-        "job started", "photo taken", "reading", "marked", "derived", "judged", "struck",
-        "waived", "close refused", "closed",
+        "job started", "plan changed", "photo taken", "paper kept", "placed on map", "reading",
+        "slip asked", "marked", "derived", "judged", "reworked", "taken out", "fitted",
+        "kit counted", "debris logged", "owner said", "gauge suspected", "gauge cleared",
+        "struck", "waived", "close refused", "closed", "reopened",
     }  # fmt: skip

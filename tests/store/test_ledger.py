@@ -234,9 +234,9 @@ def test_another_database_is_no_book(tmp_path: Path) -> None:
 def test_a_newer_format_is_not_read(ledger: Ledger, tmp_path: Path) -> None:
     ledger.close()
     other = sqlite3.connect(tmp_path / FILE_NAME)
-    other.execute("PRAGMA user_version=2")
+    other.execute("PRAGMA user_version=3")
     other.close()
-    with pytest.raises(NotABook, match="format 2; this version reads format 1"):
+    with pytest.raises(NotABook, match="format 3; this version reads format 2"):
         Ledger(tmp_path)
 
 
