@@ -62,8 +62,9 @@ def record_reading(
     _, check = told.plan.characteristic(reading.key)
     _refuse_what_does_not_answer(told, check, reading)
     if reading.quantity is not None:
-        reading = replace(reading, quantity=Working(told).reading(reading, told.now).quantity())
-        reading.quantity.to(check.unit)
+        worth = Working(told).reading(reading, told.now).quantity()
+        worth.to(check.unit)
+        reading = replace(reading, quantity=worth)
     with book.act(at=at, by=by) as act:
         if asked is not None:
             act.append(asked)

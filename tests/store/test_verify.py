@@ -16,7 +16,7 @@ from annotate.givens import Givens
 from annotate.marks import Layer, Point, Rim
 from annotate.quantity import Quantity
 from annotate.result import Coverage
-from store import acts
+from store import acts, bench_acts
 from store.book import Book
 from store.codec import Entry
 from store.errors import NotProven
@@ -53,13 +53,13 @@ def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:
         acts.record_reading(book, reading("P3.bore", 20.0), **WHO)
         acts.record_reading(book, reading("P3.plug", 20.3), **WHO)
         with pytest.raises(NotProven):
-            acts.close(book, "lid", **WHO)
+            bench_acts.close(book, "lid", **WHO)
         wrong = book.round().check("P3.plug").attempts[0].stamp.entry
         acts.strike(book, wrong, "another plug", **WHO)
         acts.record_reading(book, reading("P3.plug", 20.1), **WHO)
         acts.record_reading(book, answer("P3.clean", said=True), **WHO)
         file_photo(book, "P3")
-        acts.close(book, "lid", **WHO)
+        bench_acts.close(book, "lid", **WHO)
         acts.record_reading(book, reading("OH2.deep", 5.12, half_step=0.05), **WHO)
         acts.record_reading(book, reading("OH2.other", 5.14, half_step=0.05), **WHO)
     return root
@@ -243,7 +243,7 @@ def test_a_reading_whose_value_is_not_its_exact_one_is_found(root: Path) -> None
 
     redo(root, forged(Read, nudged))
     found = next(f for f in check(root) if f.code == "reading-differs")
-    assert found.detail == "the value 20.001 is not the exact one, 20.0"
+    assert found.detail == "the value 20.001 mm is not that of the exact one, 20.0"
     redo(root, forged(Read, lambda read: replace(read, exact="twenty")))
     assert "altered: reading-differs" in codes(check(root))
     redo(root, forged(Read, lambda read: replace(read, exact="1/0")))
@@ -255,12 +255,14 @@ def test_an_exact_fraction_is_its_value(root: Path) -> None:
     assert check(root) == []
 
 
-def reparse(plan: Plan, read: Read) -> Quantity | None:
+def reparse(plan: Plan, read: Read) -> Read | None:
     """Stand in for the bench's own grammar: "20.0 mm"."""
     assert plan == small_job.plan()
+    if read.quantity is None:
+        return answer(read.key, said=read.text == "yes")
     value, unit = read.text.split()
     step = 0.05 if value.startswith("5.") else 0.0005
-    return reading(read.key, float(value), half_step=step, unit=unit).quantity
+    return reading(read.key, float(value), half_step=step, unit=unit)
 
 
 def test_readings_are_read_again_from_what_was_typed(root: Path) -> None:
@@ -268,7 +270,7 @@ def test_readings_are_read_again_from_what_was_typed(root: Path) -> None:
     redo(root, forged(Read, lambda read: replace(read, text="20.2 mm")))
     found = check(root, reparse=reparse)
     assert codes(found) == ["altered: reading-differs"]
-    assert found[0].detail == "'20.2 mm' is 20.2 mm, not 20.0 mm"
+    assert found[0].detail == "'20.2 mm' is 20.2 mm (exact), not 20.0 mm"
     redo(root, forged(Read, lambda read: replace(read, text="20.0 in")))
     assert codes(check(root, reparse=reparse)) == ["altered: reading-differs"]
 
@@ -280,15 +282,26 @@ def test_a_text_that_is_refused_now_and_another_uncertainty_are_found(root: Path
     again = check(root, reparse=lambda *_: None, version=VERSION)
     assert {finding.severity for finding in again} == {"altered"}
 
-    def vaguer(plan: Plan, read: Read) -> Quantity | None:
-        worth = reparse(plan, read)
-        return worth and replace(worth, u=worth.u * 2)
+    def vaguer(plan: Plan, read: Read) -> Read | None:
+        again = reparse(plan, read)
+        return again and replace(again, half_step=again.half_step * 2)
 
-    assert {f.severity for f in check(root, reparse=vaguer)} == {"altered"}
-    same_version = check(root, reparse=vaguer, version=VERSION)
-    assert {(f.severity, f.code) for f in same_version} == {("altered", "reading-differs")}
-    assert "'20.0 mm' is uncertain by" in same_version[0].detail
-    assert {f.severity for f in check(root, reparse=vaguer, version="9.9")} == {"differs"}
+    said = [f for f in check(root, reparse=vaguer) if "half_step" in f.detail]
+    assert {(f.severity, f.code) for f in said} == {("altered", "reading-differs")}
+    assert said[0].detail == "'20.0 mm' is 20.0 mm (half_step), not 20.0 mm"
+
+
+def test_a_reading_that_claims_to_be_better_known_than_it_is_is_found(root: Path) -> None:
+    def surer(read: Read) -> Read:
+        assert read.quantity is not None
+        return replace(read, quantity=replace(read.quantity, u=read.quantity.u / 2))
+
+    redo(root, forged(Read, surer))
+    same_version = [f for f in check(root, version=VERSION) if f.code == "reading-differs"]
+    assert [f.severity for f in same_version] == ["altered"]
+    assert same_version[0].detail.startswith("it is uncertain by 0.000288675")
+    other = [f for f in check(root, version="9.9") if f.code == "reading-differs"]
+    assert [f.severity for f in other] == ["differs"]
 
 
 def test_a_derived_value_that_does_not_follow_is_found(root: Path) -> None:
@@ -317,7 +330,7 @@ def test_a_value_derived_from_what_has_none_is_found(root: Path) -> None:
 def test_an_agreement_that_can_not_be_worked_out_is_found(root: Path) -> None:
     def exact(read: Read) -> Read:
         assert read.quantity is not None
-        return replace(read, quantity=replace(read.quantity, u=0.0))
+        return replace(read, half_step=0.0, quantity=replace(read.quantity, u=0.0))
 
     for nth in (4, 5):  # the two depths
         redo(root, forged(Read, exact, nth))
@@ -441,7 +454,7 @@ def test_a_photo_that_can_not_be_read_is_damage(
     def fail(_: Path) -> str:
         raise OSError(5, "Input/output error")
 
-    monkeypatch.setattr("store.verify.hash_file", fail)
+    monkeypatch.setattr("store.kept.hash_file", fail)
     assert codes(check(root)) == ["damaged: photo-unreadable"] * 2
 
 
@@ -539,7 +552,8 @@ def test_an_empty_ledger_is_damage(root: Path) -> None:
 def test_what_comes_before_a_damaged_page_is_still_checked(root: Path) -> None:
     with Book.open(root) as book:
         for _ in range(60):
-            acts.record_reading(book, reading("P3.bore", 20.0), **WHO)
+            late = replace(reading("P3.bore", 20.0), read_at="before the lid went on")
+            acts.record_reading(book, late, **WHO)
     content = bytearray((root / FILE_NAME).read_bytes())
     content[-4096:] = b"\x99" * 4096
     (root / FILE_NAME).write_bytes(content)
