@@ -109,7 +109,7 @@ class Recomputing:
             return self._text(read) if self.tools.reparse else []
         try:
             again = self._working.reading(read, self.told.now).quantity()
-        except (CannotDerive, BadPlan, AnnotateError, ArithmeticError, ValueError) as error:
+        except (CannotDerive, BadPlan, AnnotateError) as error:
             return [("altered", "reading-differs", f"it gives no value: {error}")]
         if again.unit != said.unit or not same(again.value, said.value):
             detail = f"the value {said.value} {said.unit} is not that of the exact one, {read.exact}"

@@ -88,7 +88,10 @@ def own_label(what: str, entry: str) -> str:
 
 def _exact(read: Read) -> float:
     if read.exact:
-        return float(Fraction(read.exact))
+        try:
+            return float(Fraction(read.exact))
+        except (ValueError, ArithmeticError) as error:
+            raise CannotDerive(f"{read.exact!r} is no number to work with") from error
     if read.quantity is None:
         raise CannotDerive(f"{read.text!r} is no number to work with")
     return read.quantity.value
