@@ -5,7 +5,10 @@ Each has a module of its name with ``EXAMPLES``, ``configure(parser)`` and ``run
 
 VERBS = {
     "demo": "walk an invented job from plan to report, with pictures of known answers",
-    "start": "begin a book for one job from a plan file",
+    "plan": "show the plans of the library, what a plan asks, or what is wrong in one",
+    "start": "begin a book for one job from plans",
+    "change": "change a book's plan at the bench: locations, checks, hold points, parts",
+    "limit": "give a limit with its source, or list those still to be given",
     "photo": "file photos at a location",
     "reading": "file a typed reading and judge it",
     "coverage": "measure on a photo how much of an oil hole is covered",
