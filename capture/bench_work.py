@@ -1,4 +1,4 @@
-"""The acts at the bench that give no value: plan, plugs, parts, kit, gauges, the owner, hold points.
+"""The acts at the bench that give no value: plan, plugs, parts, kit, gauges, owner, hold points.
 
 One method per act of the user. No Qt, no SQL, no printing; clock and user are given.
 """
@@ -36,9 +36,7 @@ class BenchWork:
 
         Raises BadPlan, PhotoMissing, BadAct.
         """
-        return bench_acts.change_plan(
-            self.book, change, reason, at=self._clock(), by=self._user
-        )
+        return bench_acts.change_plan(self.book, change, reason, at=self._clock(), by=self._user)
 
     def rework(self, *scope: str, what: str) -> Entry:
         """Begin a new attempt at these checks ("LOCATION.CHECK") or whole locations."""
@@ -156,6 +154,4 @@ class BenchWork:
 
     def reopen(self, hold_point: str, reason: str) -> tuple[Entry, ...]:
         """Open a closed hold point again, and those that hide it; what they hid lies open."""
-        return bench_acts.reopen(
-            self.book, hold_point, reason, at=self._clock(), by=self._user
-        )
+        return bench_acts.reopen(self.book, hold_point, reason, at=self._clock(), by=self._user)

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
+
 class Journey(BenchWork):
     """One job being worked on: the acts of BenchWork, and those that give values.
 
@@ -179,15 +180,11 @@ class Journey(BenchWork):
             if stands is None:
                 raise SlipSuspected(key, text, suspected)
             asked = SlipAsked(key, text, suspected, "stands", where, stands)
-        return acts.record_reading(
-            self.book, read, at=self._clock(), by=self._user, asked=asked
-        )
+        return acts.record_reading(self.book, read, at=self._clock(), by=self._user, asked=asked)
 
     def withdraw(self, refused: SlipSuspected, words: str = "") -> Entry:
         """Keep that a reading was typed, looked like a slip, and was not filed."""
-        asked = SlipAsked(
-            refused.key, refused.text, refused.suspected, "withdrawn", words=words
-        )
+        asked = SlipAsked(refused.key, refused.text, refused.suspected, "withdrawn", words=words)
         return acts.withdraw(self.book, asked, at=self._clock(), by=self._user)
 
     def zero_on(self, text: str) -> Zero:

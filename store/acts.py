@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from annotate.quantity import Quantity
 from store.book import Act, Book
+from store.change import NeverFitted
 from store.codec import Entry
 from store.errors import BadAct, CannotDerive, PhotoMissing
 from store.evidence import (
@@ -34,7 +35,6 @@ from store.evidence import (
     TakenOut,
     Waiver,
 )
-from store.change import NeverFitted
 from store.judge import judge, judge_result, limit_for, other_limit, subject_of
 from store.plan import Characteristic, Spot
 from store.round import Check
@@ -248,7 +248,7 @@ def work_out_all(act: Act) -> None:
 
 def _append_due(act: Act, keys: list[str]) -> None:
     # One may rest on another, so until there is nothing new; a circle never has its inputs.
-    while any([_append_derived(act, key) for key in keys]):
+    while sum(_append_derived(act, key) for key in keys):
         pass
 
 

@@ -120,9 +120,7 @@ def owner_said(book: Book, said: OwnerSaid, *, at: str, by: str) -> Entry:
     return book.append(said, at=at, by=by)
 
 
-def suspect_gauge(
-    book: Book, gauge: str, *, since: str, reason: str, at: str, by: str
-) -> Entry:
+def suspect_gauge(book: Book, gauge: str, *, since: str, reason: str, at: str, by: str) -> Entry:
     """Say that a gauge may have been wrong since a date: what rests on it is unproven now."""
     book.plan.gauge(gauge)
     _say(reason, "a suspicion needs its reason")
@@ -161,7 +159,8 @@ def place_on_map(book: Book, placed: MapPlaced, *, at: str, by: str) -> Entry:
             "role overall first."
         )
     width, height = overall[-1].width_px or 0, overall[-1].height_px or 0
-    if not (-0.5 <= placed.x_px <= width - 0.5 and -0.5 <= placed.y_px <= height - 0.5):
+    # (0, 0) is the CENTRE of the first pixel, so the picture begins half a pixel before it.
+    if not (0 <= placed.x_px + 0.5 <= width and 0 <= placed.y_px + 0.5 <= height):
         raise BadAct(
             f"{placed.x_px:g},{placed.y_px:g} lies outside the picture of {width} x {height} px."
         )

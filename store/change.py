@@ -44,7 +44,7 @@ class LocationMoved(Struct, frozen=True, omit_defaults=True, tag="location moved
 
 
 class NeverFitted(Struct, frozen=True, omit_defaults=True, tag="never fitted"):
-    """This block never had it. The photo shows the bare place."""
+    """Never on this block. The photo shows the bare place."""
 
     location: str
     photo: str

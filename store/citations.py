@@ -4,8 +4,8 @@ An entry may cite only what came before it, and a hold point may only have been 
 nothing behind it was unproven.
 """
 
-from store.change import NeverFitted, changed
 from store.chains import where
+from store.change import NeverFitted, changed
 from store.codec import Entry
 from store.errors import BadPlan
 from store.evidence import (
@@ -58,8 +58,9 @@ def check_citations(placed: Placed) -> Found:
         for photo, location in _photos_cited(entry):
             if not any(photo == p and location in {"", at} for p, at in photos):
                 where_to = "at its location " if location else ""
-                yield place, _cites_nothing(
-                    entry, f"the photo {photo[:12]} was not filed {where_to}before"
+                yield (
+                    place,
+                    _cites_nothing(entry, f"the photo {photo[:12]} was not filed {where_to}before"),
                 )
         if isinstance(entry.evidence, PhotoTaken):
             photos.add((entry.evidence.photo, entry.evidence.location))
@@ -77,8 +78,14 @@ def check_verdicts(placed: Placed) -> Found:
     for place, entry in placed:
         told.add(entry)
         if entry.hash not in judged and _asks_for_a_verdict(told, entry):
-            yield place, Finding(
-                "damaged", "verdict-missing", where(entry), "the value has a limit and no verdict"
+            yield (
+                place,
+                Finding(
+                    "damaged",
+                    "verdict-missing",
+                    where(entry),
+                    "the value has a limit and no verdict",
+                ),
             )
 
 
@@ -107,12 +114,18 @@ def check_closings(placed: Placed) -> Found:
         waiting = unproven(standing(told), record.hold_point)
         if isinstance(record, Closed) and waiting:
             keys = ", ".join(dict.fromkeys(key for key, _ in waiting))
-            yield place, Finding(
-                "altered", "closed-unproven", where(entry), f"closed while unproven: {keys}"
+            yield (
+                place,
+                Finding(
+                    "altered", "closed-unproven", where(entry), f"closed while unproven: {keys}"
+                ),
             )
         if isinstance(record, CloseRefused) and record.unproven != waiting:
-            yield place, Finding(
-                "altered", "refusal-differs", where(entry), "refused for what was not so then"
+            yield (
+                place,
+                Finding(
+                    "altered", "refusal-differs", where(entry), "refused for what was not so then"
+                ),
             )
 
 
@@ -152,7 +165,9 @@ def _unknown(entry: Entry, plan: Plan) -> list[str]:
     return []
 
 
-def _ask_the_plan(entry: Entry, plan: Plan) -> None:  # noqa: C901 - one line per kind of entry
+def _ask_the_plan(  # noqa: C901, PLR0912 - one line per kind of entry
+    entry: Entry, plan: Plan
+) -> None:
     match entry.evidence:
         case Read(key=key, gauge=gauge):
             plan.characteristic(key)

@@ -45,9 +45,7 @@ def check_files(root: Path, entries: Placed, tell: Callable[[], None]) -> Found:
         yield from _check_folder(root, folder, entries, tell)
 
 
-def _check_folder(
-    root: Path, folder: Folder, entries: Placed, tell: Callable[[], None]
-) -> Found:
+def _check_folder(root: Path, folder: Folder, entries: Placed, tell: Callable[[], None]) -> Found:
     there: dict[str, tuple[str, int]] = {}
     named = {filed.digest for _, e in entries if (filed := _filed(e, folder))}
     for file in PhotoVault(root, folder.name).files():

@@ -152,6 +152,11 @@ class Characteristic(Struct, frozen=True, omit_defaults=True):
             raise BadPlan(f"{self.id}: an agreement, and only an agreement, has 'of'")
         if (self.kind == "computed") != bool(self.formula.strip()):
             raise BadPlan(f"{self.id}: a computed check, and only a computed one, has 'formula'")
+        if self.judged_by == "wear" and self.limit and not self.wear_limit:
+            raise BadPlan(f"{self.id}: judged by a wear limit that is not given")
+        self._check_grid()
+
+    def _check_grid(self) -> None:
         if not 1 <= self.repeats <= _MOST_REPEATS:
             raise BadPlan(f"{self.id}: 1 to {_MOST_REPEATS} repeats, not {self.repeats}")
         if self.is_grid and self.kind not in {"length", "depth", "angle", "torque", "pressure"}:
@@ -162,8 +167,6 @@ class Characteristic(Struct, frozen=True, omit_defaults=True):
             raise BadPlan(f"{self.id}: out-of-round needs two axes or more")
         if self.take == "taper" and len(self.positions) < 2:  # noqa: PLR2004 - two ends at least
             raise BadPlan(f"{self.id}: taper needs two positions or more")
-        if self.judged_by == "wear" and self.limit and not self.wear_limit:
-            raise BadPlan(f"{self.id}: judged by a wear limit that is not given")
         for words in (self.positions, self.axes):
             _check_unique("position or axis", list(words), where=f" of {self.id}")
             for word in words:

@@ -112,7 +112,9 @@ class Recomputing:
         except (CannotDerive, BadPlan, AnnotateError) as error:
             return [("altered", "reading-differs", f"it gives no value: {error}")]
         if again.unit != said.unit or not same(again.value, said.value):
-            detail = f"the value {said.value} {said.unit} is not that of the exact one, {read.exact}"
+            detail = (
+                f"the value {said.value} {said.unit} is not that of the exact one, {read.exact}"
+            )
             return [("altered", "reading-differs", detail)]
         if not same(again, said):
             detail = f"it is uncertain by {again.u}, not by {said.u} {said.unit}"
@@ -169,9 +171,7 @@ class Recomputing:
         if self.told.inputs(derived.key, now) != derived.from_entries:
             return [("altered", "derived-differs", "it is not derived from what the plan says")]
         try:
-            again = self._working.worth_of(
-                derived.key, characteristic, derived.from_entries, now
-            )
+            again = self._working.worth_of(derived.key, characteristic, derived.from_entries, now)
         except (CannotDerive, AnnotateError) as error:
             return [("altered", "derived-differs", f"what it cites gives no value: {error}")]
         if same(again.quantity, derived.quantity) and again.decisive == derived.decisive:

@@ -130,6 +130,7 @@ class Place(Struct, frozen=True):
     on_map: Told | None = None
     neighbours: tuple[str, ...] = ()
     reworked: tuple[tuple[Stamp, str], ...] = ()
+
     def photos_of(self, role: Role) -> tuple[Photo, ...]:
         """Return the photos of one role that were not struck."""
         return tuple(p for p in self.photos if p.taken.role == role and p.struck is None)

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from store.attempt import Attempt, Photo, Second, Stamp, Standing, Strike, Waived
+from store.attempt import Attempt, Photo, Second, Standing, Waived
 from store.bands import band_of
 from store.codec import Entry
 from store.errors import Damaged
@@ -23,7 +23,7 @@ from store.evidence import (
 )
 from store.holds import location_wants, unproven_behind, waivers_used
 from store.judge import limit_for
-from store.plan import Characteristic, HoldPoint, Location, Spot
+from store.plan import ANSWERED_IN_WORDS, Characteristic, HoldPoint, Location, Spot
 from store.round import Check, Hold, Place, Refusal, Round
 from store.seconds import seconds_of
 from store.stocktaking import (
@@ -186,9 +186,7 @@ def _grid_readings(
         read = entry.evidence
         current = isinstance(read, Read) and told.spot_reading(key, read.spot, told.now)
         replaced = attempt.counts and (not current or current.hash != entry.hash)
-        found.append(
-            replace(attempt, void="replaced by a later one") if replaced else attempt
-        )
+        found.append(replace(attempt, void="replaced by a later one") if replaced else attempt)
     return tuple(found)
 
 
@@ -216,22 +214,25 @@ def _state(
     entry = told.counting(key, upto)
     if entry is None:
         return "not measured", _why_nothing_counts(told, key, characteristic, upto)
-    if characteristic.kind == "yes-no":
-        return _answered(entry)
-    if characteristic.kind == "note":
-        return "no limit", ""
+    if characteristic.kind in ANSWERED_IN_WORDS:
+        return _answered(entry, characteristic)
     value, why = value_of(_record(entry), characteristic)
-    judged = told.verdicts.get(entry.hash)
     if value is None:
         return "not measured", why
     if limit_for(characteristic) is None:
         return "no limit", ""
-    if judged is None or not isinstance(judged.evidence, Judged):
+    return _judged(told.verdicts.get(entry.hash))
+
+
+def _judged(entry: Entry | None) -> tuple[Standing, str]:
+    if entry is None or not isinstance(entry.evidence, Judged):
         return "not measured", "there is a value, but it was not judged"
-    return judged.evidence.verdict.state, judged.evidence.verdict.reason
+    return entry.evidence.verdict.state, entry.evidence.verdict.reason
 
 
-def _answered(entry: Entry) -> tuple[Standing, str]:
+def _answered(entry: Entry, characteristic: Characteristic) -> tuple[Standing, str]:
+    if characteristic.kind == "note":
+        return "no limit", ""
     answer = entry.evidence.answer if isinstance(entry.evidence, Read) else None
     if answer is None:
         return "not measured", "there is no answer"
@@ -253,9 +254,7 @@ def _why_nothing_counts(told: Telling, key: str, characteristic: Characteristic,
     return f"waits for {' and '.join(waiting)}" if waiting else "could not be worked out"
 
 
-def _some_of_the_grid(
-    told: Telling, key: str, characteristic: Characteristic, upto: int
-) -> str:
+def _some_of_the_grid(told: Telling, key: str, characteristic: Characteristic, upto: int) -> str:
     spots = characteristic.spots
     there = sum(told.spot_reading(key, spot, upto) is not None for spot in spots)
     return f"{there} of {len(spots)} readings" if 0 < there < len(spots) else ""
@@ -366,4 +365,3 @@ def _record(entry: Entry) -> Read | Marked | Derived:
     if isinstance(entry.evidence, Read | Marked | Derived):
         return entry.evidence
     raise Damaged(f"entry {entry.seq} of {entry.bench} carries no value")  # never sorted there
-

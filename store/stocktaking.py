@@ -1,4 +1,4 @@
-"""Entries -> what is known of things: plugs, parts, kit, gauges, and the counts that don't close."""
+"""Entries -> what is known of things: plugs, parts, kit, gauges, counts that don't close."""
 
 from math import hypot
 

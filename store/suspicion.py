@@ -67,7 +67,9 @@ def touched_by(told: Telling, gauge: str, since: str = "") -> tuple[Entry, ...]:
     """
     touched: dict[str, Entry] = {}
     for _, entry in told.by_hash.values():
-        if not told.struck_by(entry.hash, told.now) and _touches(told, entry, gauge, since, touched):
+        if not told.struck_by(entry.hash, told.now) and _touches(
+            told, entry, gauge, since, touched
+        ):
             touched[entry.hash] = entry
     return tuple(touched.values())
 

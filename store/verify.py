@@ -14,9 +14,9 @@ from store.codec import Entry
 from store.errors import PhotoMissing, StoreError
 from store.evidence import JobStarted, Read
 from store.finding import Finding, Found
+from store.kept import check_files, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME
-from store.kept import check_files, count_files
 from store.photos import PhotoVault
 from store.plan import Plan
 from store.recomputed import Measure, Recomputing, Tools

@@ -169,4 +169,3 @@ class _Lookup:
 
 def _gauge(plan: Plan, gauge: str) -> Gauge | None:
     return plan.gauge(gauge) if gauge else None
-

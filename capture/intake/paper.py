@@ -33,7 +33,9 @@ def read_paper(path: Path, *, what: str) -> Paper:
             first = file.read(_FIRST)
             size = path.stat().st_size
     except OSError as error:
-        raise BadPaper(f"{path.name} can't be read: {error.strerror or 'unknown reason'}") from error
+        raise BadPaper(
+            f"{path.name} can't be read: {error.strerror or 'unknown reason'}"
+        ) from error
     if size == 0:
         raise BadPaper(f"{path.name} is empty: nothing was kept")
     if size > LARGEST_BYTES:
