@@ -55,8 +55,9 @@ def combine(
 
     ``each`` replaces lists that the fragments multiply by: {"main": ("1", "2", "3")}. ``without``
     leaves out locations ("G4") and checks ("M1.bore"). Hold points of one id become one that
-    hides what each of them hides. A plan's own job is left alone. Raises BadPlanFile: ids that
-    clash, a list or a location that nobody has, and whatever a file is refused for.
+    hides what each of them hides, in the turn of the last. A plan's own job is left alone.
+    Raises BadPlanFile: ids that clash, a list or a location that nobody has, and whatever a file
+    is refused for.
     """
     _refuse_unknown_lists(fragments, each or {})
     named = [(_name(one), _records(one, job, each or {})) for one in fragments]
@@ -117,9 +118,11 @@ def _joined(several: list[tuple[Made, ...]]) -> tuple[Made, ...]:
 
 
 def _merged(several: list[tuple[HoldPoint, ...]]) -> list[HoldPoint]:
+    """Return one hold point for each id; its turn is where it is named last."""
     found: dict[str, HoldPoint] = {}
     for hold in (hold for holds in several for hold in holds):
-        found[hold.id] = _both(found[hold.id], hold) if hold.id in found else hold
+        before = found.pop(hold.id, None)
+        found[hold.id] = _both(before, hold) if before else hold
     return list(found.values())
 
 

@@ -30,7 +30,8 @@ def settled(records: Records) -> Records:
         holds = _without_hidden(records.hold_points, {f"{each}{_IF_THERE}" for each in absent})
         return settled(replace(records, hold_points=holds))
     named = tuple(
-        replace(hold, hides=tuple(map(hidden_id, hold.hides))) for hold in records.hold_points
+        replace(hold, hides=tuple(dict.fromkeys(map(hidden_id, hold.hides))))
+        for hold in records.hold_points
     )
     return replace(records, hold_points=named)
 
