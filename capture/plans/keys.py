@@ -49,6 +49,8 @@ _LIMIT = (
     Key("source", "words", "needed with a figure: the manual and page, or \"builder's own\""),
     Key("at_least", "value", "the lower figure, with its unit"),
     Key("at_most", "value", "the upper figure, with its unit"),
+    Key("printed", "words", "the limit as its source prints it, in one unit or two: see below"),
+    Key("settled", "words", "where the print says two things: which was taken, and why"),
     Key("of", "choice", "needed for a coverage, and only there", choices=get_args(Of)),
     Key(
         "rule", "choice", "guarded, if it is left out: 95 % odds either way; simple: the value "

@@ -51,7 +51,8 @@ class Table:
 
     def misfit(self, what: str, key: str = "") -> Misfit:
         """Return the refusal of this table (or one key of it), to be raised."""
-        told = f"{key}: {what}" if key and key not in what else what
+        names_it = what.startswith(key) or repr(key) in what
+        told = what if names_it else f"{key}: {what}"
         where = self._found(key) or self._file
         return Misfit(": ".join(part for part in (where, self._place, told) if part))
 

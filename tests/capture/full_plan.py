@@ -141,8 +141,9 @@ name = "Main bearing {main}"
   found = true
   material = "grey iron"
   doubts = [ { what = "burr", half_width = "0.003 mm" } ]
-  limit = { at_least = "48.210 mm", at_most = "48.226 mm", source = "builder's own" }
-  wear_limit = { at_most = "48.25 mm", source = "builder's own" }
+  limit = { printed = "48.210-48.226 mm (1.8980-1.8987 in)", source = "builder's own" }
+  wear_limit = { printed = "max 48.25 mm (1.9886 in)", at_most = "48.25 mm", \
+source = "builder's own", settled = "48.25 mm: the drawing has it too" }
   judged_by = "wear"
   caution = "Keep the caps in order."
 

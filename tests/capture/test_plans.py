@@ -341,8 +341,15 @@ def test_a_full_plans_checks_say_what_their_tables_say() -> None:
     bore, journal, clearance = plan.location("M2").characteristics
     assert bore == Characteristic(
         id="bore", kind="length", question="Housing bore 2?", unit="mm", gauge="bore-1",
-        limit=Limit("builder's own", Quantity(48.210, "mm"), Quantity(48.226, "mm")),
-        wear_limit=Limit("builder's own", at_most=Quantity(48.25, "mm")), judged_by="wear",
+        limit=Limit(
+            "builder's own", Quantity(48.210, "mm"), Quantity(48.226, "mm"),
+            printed="48.210-48.226 mm (1.8980-1.8987 in)",
+        ),
+        wear_limit=Limit(
+            "builder's own", at_most=Quantity(48.25, "mm"), printed="max 48.25 mm (1.9886 in)",
+            settled="48.25 mm: the drawing has it too",
+        ),
+        judged_by="wear",
         instrument="bore gauge", resolution=Quantity(0.002, "mm"), positions=("front", "rear"),
         axes=("0deg", "60deg", "120deg"), repeats=2, part="shell-2", found=True,
         material="grey iron", doubts=(Doubt("burr", Quantity(0.003, "mm")),),
@@ -402,6 +409,62 @@ def test_the_refusal_of_a_difference_says_the_formula_to_write() -> None:
     assert 'kind = "computed" and formula = "P1.plug - P1.bore" in the place of' in told
 
 
+def printed(words: str) -> str:
+    """Return the plan with another limit of its press fit."""
+    old = 'limit = { at_least = "1 thou", at_most = "0.10 mm", source = "builder\'s own"'
+    assert old in PLAN
+    return PLAN.replace(old, f'limit = {{ {words}, source = "p. 41"')
+
+
+def limit_of(text: str) -> Limit | None:
+    return parse_plan(text.encode(), "bench.toml").characteristic("P1.press")[1].limit
+
+
+def test_a_limit_may_be_written_as_it_is_printed() -> None:
+    limit = limit_of(printed('printed = "0.10-0.25 mm (0.004-0.010 in)"'))
+    assert (limit.at_least, limit.at_most) == (Quantity(0.10, "mm"), Quantity(0.25, "mm"))
+    assert limit.printed == "0.10-0.25 mm (0.004-0.010 in)"
+    us = printed('printed = "0.10-0.25 mm (0.004-0.010 in)", at_least = "0.004 in"').replace(
+        'at_least = "0.004 in"', 'at_least = "0.004 in", at_most = "0.010 in"'
+    )
+    assert limit_of(us).at_most == Quantity(0.010, "in")
+    assert limit_of(printed('printed = "max 0.25 mm"')).at_least is None
+
+
+# Both slips are from printed manuals: "0.10-0.25 mm (0.004-0.0010 in)", and 3.4980 in printed as
+# 88.749 mm where it is 88.849 mm (TM 5-3805-260-24).
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ('printed = "0.10-0.25 mm (0.004-0.0010 in)"', "find out which is right"),
+        ('printed = "max 3.4980 in (88.749 mm)"', "say in 'settled' which was taken and why"),
+        ('printed = "max 3.4980 in (88.749 mm)", settled = "mm"', "write it as at_least"),
+        ('printed = "max 3.4980 in (88.749 mm)", at_most = "3.498 in"', "say in 'settled'"),
+        ('printed = "max 0.25 mm", at_most = "0.26 mm"', "at_most: not what is printed"),
+        ('printed = "0.10-0.25 mm", at_most = "0.25 mm"', "at_least: not what is printed"),
+        ('printed = "0.25 mm"', "one number alone: write max or min before it"),
+        ('printed = "about 0.25 mm"', "printed: 'about 0.25 mm': 'about 0.25 mm' does not start"),
+        ('printed = "max 5 N.m"', "'N.m' is a torque"),
+        ('at_most = "0.25 mm", settled = "yes"', "settled: settles nothing"),
+    ],
+)  # fmt: skip
+def test_a_print_that_says_two_things_is_told_with_its_line(words: str, told: str) -> None:
+    changed = printed(words)
+    sentence = refusal(changed)
+    assert told in sentence
+    line = line_with(changed, 'source = "p. 41"')
+    assert sentence.startswith(f"bench.toml, line {line}: location 'P1', check 'press', limit: ")
+
+
+def test_a_settled_print_keeps_which_was_taken_and_why() -> None:
+    words = 'printed = "max 3.4980 in (88.749 mm)", at_most = "3.4980 in", settled = "in: drawing"'
+    limit = limit_of(printed(words))
+    assert limit == Limit(
+        "p. 41", at_most=Quantity(3.498, "in"), rule="simple",
+        printed="max 3.4980 in (88.749 mm)", settled="in: drawing",
+    )  # fmt: skip
+
+
 def test_a_us_job_takes_the_us_unit_and_resolution() -> None:
     text = FULL.replace('units = "metric"', 'units = "US"').replace(
         'unit_us = "in"', 'unit = "mm"\n  unit_us = "in"'
@@ -443,7 +506,7 @@ def test_a_us_job_takes_the_us_unit_and_resolution() -> None:
          "words are not judged: it takes no 'limit'"),
         ('kind = "agreement"', 'kind = "agreement"\n  gauge = "mic-1"', "gauge",
          "what is never typed has no 'gauge'"),
-        ('  wear_limit = { at_most = "48.25 mm", source = "builder\'s own" }\n', "",
+        ("  wear_limit = {", "  # wear_limit = {",
          "[[location.check]]", "judged by a wear limit that is not given"),
         ("count = 2", "count = -2", "[[kit]]", "-2 pieces"),
         ('location = "M{main}"', 'location = "N{main}"', "",
