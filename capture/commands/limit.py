@@ -105,8 +105,7 @@ def _give(given: argparse.Namespace, journey: "Journey") -> int:
     from capture.commands.plan_words import change_words  # noqa: PLC0415 - the same
 
     changes = _changes(given, journey)
-    reason = given.reason or ""
-    entries = [journey.change_plan(change, reason).seq for change in changes]
+    entries = [_changed(journey, change, given.reason or "") for change in changes]
     check = journey.round().check(given.check)
     words = [change_words(change) for change in changes]
     if given.json:
@@ -116,6 +115,16 @@ def _give(given: argparse.Namespace, journey: "Journey") -> int:
             say(f"entry {entry}: {line}")
         say(check_line(check))
     return OF_STATE[check.state] if check.current else DONE
+
+
+def _changed(journey: "Journey", change: "Change", reason: str) -> int:
+    """Make one change; return the number of its entry."""
+    from store.errors import BadAct  # noqa: PLC0415 - not for a mere --help
+
+    try:
+        return journey.change_plan(change, reason).seq
+    except BadAct as refused:
+        raise WrongUse(f"{str(refused).rstrip('.')}, with --reason") from refused
 
 
 def _changes(given: argparse.Namespace, journey: "Journey") -> "list[Change]":

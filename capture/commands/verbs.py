@@ -13,6 +13,8 @@ VERBS = {
     "reading": "file a typed reading and judge it",
     "coverage": "measure on a photo how much of an oil hole is covered",
     "measure": "measure holes and distances on a photo with a printed target",
+    "sizes": "say which standard sizes a measured diameter may be",
+    "fits": "compare a part with its bore before the hammer",
     "round": "show where every check and hold point stands",
     "strike": "strike a wrong entry: it stays legible and no longer counts",
     "close": "close a hold point, if everything it hides is proven or waived in writing",
