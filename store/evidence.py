@@ -115,8 +115,9 @@ class Read(Struct, frozen=True, omit_defaults=True, tag="reading"):
     ``half_step`` is half of the last step typed and ``plus_minus`` the typed +-, both in
     ``quantity.unit``. ``spot`` is where in a grid it belongs. With ``zero`` the gauge read a
     difference: ``exact`` is what the dial showed, ``direction`` says of the part whether it is
-    bigger or smaller than the zero, and ``quantity`` is the part's size. ``doubts`` are the user's own. Temperatures
-    are in degrees Celsius, None where nobody said. ``photos`` show the reading being taken.
+    bigger or smaller than the zero, and ``quantity`` is the part's size. ``doubts`` are the
+    user's own. Temperatures are in degrees Celsius, None where nobody said. ``photos`` show the
+    reading being taken.
     """  # noqa: D205 - one paragraph reads better
 
     key: str
