@@ -71,6 +71,21 @@ def test_no_size_left_out_is_nearer(diameter_mm: Fraction, count: int) -> None:
     assert [abs(size.mm - diameter_mm) for size in named] == by_distance[:count]
 
 
+def test_another_series_is_looked_in_only_when_it_is_named() -> None:
+    # 3.2 mm is 0.126 in: between no. 31 (0.1200 in) and no. 30 (0.1285 in)
+    assert [name for name, _ in nearest_sizes(3.2, 2)] == ["1/8 in", "3.25 mm"]
+    drills = [name for name, _ in nearest_sizes(3.2, 2, ("number drill",))]
+    assert drills == ["no. 30 drill", "no. 31 drill"]
+    pipe = nearest_sizes(0.53 * 25.4, 1, ("pipe thread",))
+    assert pipe == [Size("1/4-18 tapered pipe thread", Fraction("0.540") * Fraction("25.4"))]
+    assert nearest_sizes(0.26 * 25.4, 1, ("letter drill", "inch"))[0].name == "letter G drill"
+    # letter E is a quarter of an inch: the series named first gives the name
+    quarter = Fraction("6.35")
+    for series, name in (("letter drill", "letter E drill"), ("inch", "1/4 in")):
+        both = (series, *({"letter drill", "inch"} - {series}))
+        assert nearest_sizes(quarter, 2, both)[0] == Size(name, quarter)
+
+
 @given(DIAMETERS_MM)
 def test_a_name_says_the_size_it_stands_for(diameter_mm: Fraction) -> None:
     for name, mm in nearest_sizes(diameter_mm, 6):
