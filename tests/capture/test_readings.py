@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from capture.errors import BadReading, WrongUse
-from capture.readings import LONGEST_NOTE, read_of, worth_of
+from capture.readings import LONGEST_NOTE, read_of, reread
 from store.codec import FIRST_PREV, decode, encode
 from store.evidence import Read, Zero
 from store.plan import Characteristic, Doubt, Gauge, Job, Location, Plan, Spot
@@ -214,7 +214,7 @@ KEPT = [
 @pytest.mark.parametrize(("key", "text", "more"), KEPT)
 def test_what_is_kept_is_worth_the_same_again(key: str, text: str, more: dict[str, object]) -> None:
     read = read_of(PLAN, key, text, **more)
-    assert worth_of(PLAN, read) == read.quantity
+    assert reread(PLAN, read) == read
     entry = encode(
         read, seq=1, prev=FIRST_PREV, salt="0" * 32, at="2026-01-05T10:00:00+01:00",
         bench="b", by="Ada",
@@ -222,15 +222,15 @@ def test_what_is_kept_is_worth_the_same_again(key: str, text: str, more: dict[st
     again = decode(entry.line).evidence
     assert again == read
     assert isinstance(again, Read)
-    assert worth_of(PLAN, again) == read.quantity
+    assert reread(PLAN, again) == read
 
 
 def test_what_is_refused_now_is_worth_nothing() -> None:
-    assert worth_of(PLAN, Read("C1.bore", "same", None, spot=TOP)) is None
-    assert worth_of(PLAN, Read("C1.pin", "2.7 mm passed", None)) is None
-    assert worth_of(PLAN, Read("C9.pin", "2 to 3", None)) is None
+    assert reread(PLAN, Read("C1.bore", "same", None, spot=TOP)) is None
+    assert reread(PLAN, Read("C1.pin", "2.7 mm passed", None)) is None
+    assert reread(PLAN, Read("C9.pin", "2 to 3", None)) is None
     assert (
-        worth_of(PLAN, Read("C1.bore", "same", None, spot=TOP, zero=Zero(Quantity(3, "s")))) is None
+        reread(PLAN, Read("C1.bore", "same", None, spot=TOP, zero=Zero(Quantity(3, "s")))) is None
     )
 
 
