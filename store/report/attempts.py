@@ -151,8 +151,10 @@ def _of_reading(record: Read, name: str) -> list[Bits]:
         found.append([f"{name}: no unit was typed; {unit} was taken for this box."])
     if zero := zero_said(record):
         found.append([f"{name}: {zero}."])
-    for doubt in record.doubts:
-        found.append([f"{name}, own doubt: {doubt.what}, ±{NBSP}{given(doubt.half_width)}."])
+    found += [
+        [f"{name}, own doubt: {doubt.what}, ±{NBSP}{given(doubt.half_width)}."]
+        for doubt in record.doubts
+    ]
     if record.photos:
         shown = listed([photo[:8] for photo in record.photos], 4)
         found.append([f"{name}: the reading is shown in photo {shown}."])

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from msgspec.structs import replace
+
 from store.evidence import Derived, Marked
 from store.judge import limit_for
 from store.plan import ANSWERED_IN_WORDS
@@ -127,14 +129,14 @@ def _line(check: Check) -> dict[str, Any] | None:
         lanes.append(Lane(_lane_label(check, attempt), shown[0], attempt.verdict, shown[1]))
     if say is None:
         return None
+    if len(lanes) == 1 and check.current is not None and check.name != "as left":
+        lanes = [replace(lanes[0], label="as measured")]
     ends = (0.0, 100.0) if say.unit == "%" and limit.of in RATIOS else None
     return limit_line(tuple(lanes[-_LANES:]), limit, say, ends=ends)
 
 
 def _lane_label(check: Check, attempt: Attempt) -> str:
     name = attempts.name_of(check, attempt)
-    if len(check.attempts) == 1:
-        return "as left" if name == "as left" else "as measured"
     if attempt is check.current:
         return name if name == "as left" else f"{name}, counts"
     again = sum(a.name == attempt.name for a in check.attempts) > 1
@@ -184,7 +186,9 @@ def _about(check: Check, current: Attempt, trail: Trail) -> list[Bits]:
     if current.verdict is not None:
         judged = words.judged(quantity, current.verdict, say)
         clear = words.clearance(quantity, current.verdict, say)
-        found.append([taken_said(check), *judged, f" {clear}"] if clear else [taken_said(check), *judged])
+        found.append(
+            [taken_said(check), *judged, f" {clear}"] if clear else [taken_said(check), *judged]
+        )
     else:
         found.append([taken_said(check), *_recorded(check, current, say)])
     if current.band:
@@ -213,5 +217,5 @@ def _slips(check: Check) -> list[Bits]:
     number = len(check.slips)
     if not number:
         return []
-    return [[f"{count(number, 'typed reading')} looked like a slip and was asked about before "
-             "filing; see the register."]]  # fmt: skip
+    asked = f"{count(number, 'typed reading')} looked like a slip and was asked about"
+    return [[f"{asked} before filing; see the register."]]

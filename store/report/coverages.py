@@ -12,7 +12,7 @@ _UP_PER_HOUR = 30
 _LEAST_POINTS = 0.05  # printed as 0.1
 
 
-def expert_table(marked: Marked, location: Location, number: int) -> dict[str, Any]:
+def expert_table(marked: Marked, location: Location, name: str) -> dict[str, Any]:
     """Return every number found on the way, each with its interval or why it is not known."""
     result = marked.result
     named: list[tuple[str, Result]] = [
@@ -31,7 +31,7 @@ def expert_table(marked: Marked, location: Location, number: int) -> dict[str, A
     rows = [[name, *_said(found)] for name, found in named]
     rows.append(["direction, near to far hole", *_clock(result)])
     return {
-        "heads": [f"attempt {number}, photo {marked.photo[:8]}", "value", "95 % interval"],
+        "heads": [f"{name}, photo {marked.photo[:8]}", "value", "95 % interval"],
         "widths": [1.9, 0.9, 1.35],
         "rows": rows,
         "right": [1],

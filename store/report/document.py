@@ -12,11 +12,13 @@ from typing import Any, Literal
 
 from store.errors import CannotWrite
 from store.finding import Finding
-from store.report import cover, places, proof, registers
+from store.report import blockmap, cover, holdpoints, places, prints, proof, registers
 from store.report.figures import count, day
 from store.report.lettering import settable
-from store.report.places import Print
+from store.report.openings import subject
+from store.report.prints import Print
 from store.report.proof import Seal
+from store.report.trail import Trail
 from store.report.typeset import typeset
 from store.report.view import BookView
 from store.round import Round
@@ -43,13 +45,13 @@ def write_report(
     same bytes. ``progress`` is told (steps done, steps, words). The file appears whole or not at
     all. Raises ReportFailed if the pages cannot be set, CannotWrite if they cannot be kept.
     """
-    data, prints = report_data(book, at=at, version=version, paper=paper)
+    data, made_prints = report_data(book, at=at, version=version, paper=paper)
     with tempfile.TemporaryDirectory(prefix="report-") as scratch:
         folder = Path(scratch)
-        for made in prints:
+        for made in made_prints:
             if made.overlay:
                 (folder / made.data["overlay"]).write_text(made.overlay, "utf-8")
-        wanted = tuple(made.wanted for made in prints)
+        wanted = tuple(made.wanted for made in made_prints)
         pdf = typeset(folder, data, wanted, at=at, progress=progress)
         return _keep(pdf.read_bytes(), out_pdf)
 
@@ -76,13 +78,17 @@ def report_data(
     book: BookView, *, at: str, version: str, paper: Paper = "a4"
 ) -> tuple[dict[str, Any], list[Print]]:
     """Return everything the pages say, and the pictures they show."""
-    known = book.round()
-    entries = book.entries()
+    known, entries = book.round(), book.entries()
+    trail = Trail(entries, known)
     sealed = proof.seals(entries)
     found = check_kept(book.root)
-    on_cover = places.cover_print(book, known)
-    pages = [places.place_pages(book, place, known) for place in known.places]
-    prints = [made for _, of_place in pages for made in of_place]
+    on_cover = prints.cover_print(book, known)
+    maps = blockmap.maps(book, known)
+    pages = [places.place_pages(book, place, known, trail) for place in known.places]
+    stops, seals = holdpoints.holds(known, book)
+    made = [*(each for _, of_place in pages for each in of_place), *seals]
+    made += [each for _, each in maps]
+    made += [on_cover] if on_cover else []
     data = {
         "paper": paper,
         "title": f"Evidence report, job {known.job.number}, {known.job.engine}",
@@ -92,27 +98,30 @@ def report_data(
         "foot": _foot(sealed, at, found),
         "alarm": proof.alarm(found),
         "cover": cover.cover(known, on_cover, at=at),
+        "maps": [data for data, _ in maps],
         "places": [data for data, _ in pages],
-        "holds": registers.holds(known),
-        "registers": registers.registers(known, entries),
+        "holds": stops,
+        "registers": registers.registers(known, entries, trail),
         "checking": proof.checking(known, sealed, version, sound=not found),
     }
-    return _lettered(data), prints + ([on_cover] if on_cover else [])
+    return _lettered(data), made
 
 
 def _head(known: Round, found: list[Finding]) -> dict[str, str]:
     return {
         "job": _short(f"Job {known.job.number}", _JOB_LETTERS),
-        "middle": _short(f"Evidence report · {cover.subject(known)}", _HEAD_LETTERS),
+        "middle": _short(f"Evidence report · {subject(known)}", _HEAD_LETTERS),
         "state": "does not verify: do not rely on it" if found else _holds_said(known),
     }
 
 
 def _holds_said(known: Round) -> str:
     held = sum(hold.closed is None for hold in known.holds)
+    still_open = f", {held} open" if held else ""
     if any(hold.closed and hold.unproven for hold in known.holds):
-        still_open = f", {held} open" if held else ""
         return f"closed over something unproven since{still_open}"
+    if any(hold.unsealed for hold in known.holds):
+        return f"closed, not sealed{still_open}"
     if not held:
         return "all hold points closed" if known.holds else "no hold points"
     return f"{count(held, 'hold point')} open"

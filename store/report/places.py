@@ -67,11 +67,11 @@ def _not_taken(place: Place, known: Round) -> list[Bits]:
         if place.location.id in hold.hides and place.never is None:
             for role in place.missing(hold.hold_point.roles):
                 demanded.setdefault(role, []).append(hold.hold_point.id)
-    for role, ids in demanded.items():
-        there = any(p.taken.role == role and p.struck is None for p in place.photos)
+    for wanted, ids in demanded.items():
+        there = any(p.taken.role == wanted and p.struck is None for p in place.photos)
         fault = "none that can be shown" if there else "not taken"
         points = f"hold point{'s' if len(ids) > 1 else ''} {listed(ids)}"
-        notes.append([{"bold": f"\u201c{role}\u201d: {fault}"}, f", demanded by {points}."])
+        notes.append([{"bold": f"\u201c{wanted}\u201d: {fault}"}, f", demanded by {points}."])
     notes += [words.waived(w, w.hold_point) for w in place.waivers]
     notes += [words.struck(p.struck, p.stamp) for p in place.photos if p.struck is not None]
     if not place.photos:
@@ -93,7 +93,10 @@ def _history(place: Place, known: Round, trail: Trail) -> list[Bits]:
     ]
     found += [(trail.position(t.stamp.entry), done_said(t, known)) for t in told]
     found += [
-        (trail.position(s.entry), [{"bold": "Worked on. "}, f"{words.quoted(what)} {words.signed(s)}."])
+        (
+            trail.position(s.entry),
+            [{"bold": "Worked on. "}, f"{words.quoted(what)} {words.signed(s)}."],
+        )
         for s, what in place.reworked
     ]
     if place.never is not None:
@@ -119,7 +122,7 @@ def done_said(told: Told, known: Round) -> Bits:
             head, text = f"{name} fitted. ", ", ".join(filter(None, (identity, more)))
         case DebrisLogged(how=how, clean=clean, found=came):
             head = "Debris log: clean. " if clean else "Debris log: not clean. "
-            text = "; ".join(filter(None, (how, f"found: {came}" if came else "nothing came out")))
+            text = "; ".join(filter(None, (how, f"found: {came}" if came else "")))
         case _:
             head, text = "", ""
     said = f"{words.sentence(text)} " if text else ""

@@ -7,6 +7,7 @@ from typing import Any
 from msgspec import Struct
 
 from store.codec import Entry
+from store.evidence import PaperKept
 from store.finding import Finding
 from store.report.figures import count
 from store.report.words import Bits
@@ -24,17 +25,23 @@ WORDS = (
      "line up with it, once slant is taken out; open is the rest.")),
     ("95\u00a0% interval", "holds the true value 95 times in 100."),
     ("Bound", "the worst value the verdict rule counts with, one-sided, 95\u00a0%."),
+    ("As found, as left", "before any work here; as it was when a part went on over it."),
     ("Datum", ("the face or point a depth is measured from; BELOW is into the metal, PROUD "
      "stands out of it.")),
-    ("En", "difference of two results over their joint 95\u00a0% uncertainty; up to 1 they agree."),
+    ("En", ("difference of two results over its own 95\u00a0% uncertainty; up to 1 they agree. "
+     "What both have in common does not count.")),
     ("Hold point", "a stop before a part hides things."),
+    ("Out-of-round", "largest spread between the axes at one position."),
+    ("Overdue", "the day by which a gauge had to be checked again is past."),
+    ("Suspect", "it rests on a gauge that may have been wrong, and proves nothing until cleared."),
+    ("Taper", "largest spread between the positions along one axis."),
     ("Void", "a value that rests on something struck or replaced, and no longer counts."),
     ("Waived", "somebody decided in writing to go on all the same; the sign stays."),
 )  # fmt: skip
 
 PHOTOS = r"""
-find photos -type f | while read -r f; do n=${f##*/}; \
-  echo "${n%%.*}  $f"; done | sha256sum -c --quiet
+find {folders} -type f | while read -r f; do n=${{f##*/}}; \
+  echo "${{n%%.*}}  $f"; done | sha256sum -c --quiet
 """.strip()
 ROOT = r"""
 sqlite3 -readonly ledger.db "SELECT hash FROM entries WHERE bench = '{bench}' \
@@ -107,10 +114,10 @@ def checking(
         "lead": "None of it needs our program or our workshop.",
         "lane": "In a copy of the book's folder, on any computer with the usual tools. Each "
         "says what to expect.",
-        "steps": _steps(sealed),
+        "steps": _steps(known, sealed),
         "hashes": _hashes(known, sealed),
         "hash-notes": [
-            ["All photos filed in this job. Each file in the book is named by its SHA-256."]
+            ["All photos and papers of this job. Each file in the book is named by its SHA-256."]
         ],
         "shows": _shows() if sound else [UNSOUND, _shows()[1]],
         "words": [list(pair) for pair in WORDS],
@@ -123,7 +130,8 @@ def checking(
     }
 
 
-def _steps(sealed: tuple[Seal, ...]) -> list[dict[str, Any]]:
+def _steps(known: Round, sealed: tuple[Seal, ...]) -> list[dict[str, Any]]:
+    folders = "photos papers" if known.papers else "photos"
     return [
         {
             "title": "Without a terminal: is this report whole.",
@@ -132,9 +140,9 @@ def _steps(sealed: tuple[Seal, ...]) -> list[dict[str, Any]]:
             "commands": [],
         },
         {
-            "title": "Is every photo as it was.",
+            "title": "Is every photo and paper as it was.",
             "text": "Expect no answer: every file then has the bytes its name says.",
-            "commands": [PHOTOS],
+            "commands": [PHOTOS.format(folders=folders)],
         },
         {
             "title": "Is the chain the one printed here.",
@@ -159,11 +167,16 @@ def _hashes(known: Round, sealed: tuple[Seal, ...]) -> list[list[str | Bits]]:
     for seal in sealed:
         rows.append([f"root, {seal.bench}, entry {seal.entries}", grouped(seal.root)])
         rows.append([f"last entry, {seal.bench} {seal.entries}", grouped(seal.head)])
-    for place in known.places:
-        for photo in place.photos:
-            said = f"{place.location.id}, {photo.taken.role}"
-            said += ", struck" if photo.struck is not None else ""
-            rows.append([said, grouped(photo.taken.photo)])
+    filed = [(place.location.id, photo) for place in known.places for photo in place.photos]
+    filed += [(hold.hold_point.id, photo) for hold in known.holds for photo in hold.photos]
+    for where, photo in filed:
+        said = f"{where}, {photo.taken.role}"
+        said += ", struck" if photo.struck is not None else ""
+        rows.append([said, grouped(photo.taken.photo)])
+    for number, told in enumerate(known.papers, start=1):
+        if isinstance(told.record, PaperKept):
+            struck = ", struck" if told.struck is not None else ""
+            rows.append([f"paper {number}{struck}", grouped(told.record.paper)])
     return rows
 
 

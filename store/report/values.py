@@ -46,16 +46,16 @@ def value_said(check: Check) -> str:
         return "answered yes" if current.answer else "answered no"
     if current.words:
         return words.shortened(f"\u201c{current.words}\u201d")
-    shown = displayed(check, current)
-    if shown is None:
-        return current.why_no_value
-    quantity, say = shown
-    characteristic = check.characteristic
-    if characteristic.kind == "agreement":
-        return f"En{NBSP}{say.value(quantity.value)}"
-    if characteristic.kind == "pin" and isinstance(current.record, Read):
+    if check.characteristic.kind == "pin" and isinstance(current.record, Read):
         return current.record.text
-    if characteristic.kind == "coverage":
+    shown = displayed(check, current)
+    return _number_said(check, *shown) if shown else current.why_no_value
+
+
+def _number_said(check: Check, quantity: Quantity, say: Saying) -> str:
+    if check.characteristic.kind == "agreement":
+        return f"En{NBSP}{say.value(quantity.value)}"
+    if check.characteristic.kind == "coverage":
         return _coverage_said(check, quantity, say)
     return f"{taken_said(check)}{say.value(quantity.value)}"
 
@@ -113,6 +113,5 @@ def zero_said(record: Read) -> str:
         return ""
     named = f" ({record.zero.words})" if record.zero.words else ""
     return (
-        f"zeroed to {quantity_said(record.zero.size)}{named}, "
-        f"so {quantity_said(record.quantity)}"
+        f"zeroed to {quantity_said(record.zero.size)}{named}, so {quantity_said(record.quantity)}"
     )

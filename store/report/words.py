@@ -1,8 +1,8 @@
 """The standard sentences of the report: one fact of the round -> finished pieces of text.
 
 A piece is a string or a dictionary with one key that says how it is set: ``state`` (sign and
-word), ``struck``, ``ring`` (what decided), ``soft``, ``page`` (where a location stands), ``slip``, ``bold``, ``mono``, ``tight``
-(may be broken anywhere), ``break``.
+word), ``struck``, ``ring`` (what decided), ``soft``, ``page`` (where a location stands),
+``slip``, ``bold``, ``mono``, ``tight`` (may be broken anywhere), ``break``.
 """
 
 from typing import Any
@@ -10,7 +10,7 @@ from typing import Any
 from annotate.quantity import Quantity
 from store.plan import Characteristic, HoldPoint, Kind, Limit, Location
 from store.report.drawing import bounds_in, limits_said, walls_of
-from store.report.figures import NBSP, Saying, given, moment, odds
+from store.report.figures import NBSP, Saying, moment, odds
 from store.round import Check, Stamp, Strike, Waived
 from store.verdict import Verdict
 
@@ -191,6 +191,11 @@ def clearance(quantity: Quantity, verdict: Verdict, say: Saying) -> str:
     if past > 0:
         return f"The worst it could be reaches past the limit by {far}."
     return f"The worst it could be stays clear of the limit by {far}."
+
+
+def asked(check: Check) -> str:
+    """Return what a check asks, with its location's name where the question leaves it out."""
+    return f"{check.location.name}: {check.characteristic.question}"
 
 
 def why_not(check: Check) -> str:

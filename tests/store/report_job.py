@@ -13,7 +13,8 @@ from PIL import Image, ImageDraw
 from annotate.coverage import BudgetLine, Coverage, Givens, Known, Parallax, Unknown
 from annotate.marks import Ellipse, Layer, Rim
 from annotate.quantity import Quantity
-from store.acts import close, record_marks, record_reading, strike, waive
+from store.acts import record_marks, record_reading, strike
+from store.bench_acts import close, waive
 from store.book import Book, Kept
 from store.errors import NotProven
 from store.evidence import Marked, PhotoTaken, Read
@@ -102,8 +103,8 @@ def plan() -> Plan:
         (
             Characteristic("size", "length", "How big is the journal?", "in", gauge="M-1"),
             Characteristic("bush", "length", "How big is the bush?", "in", gauge="M-1"),
-            Characteristic("room", "difference", "How much room for oil?", "in",
-                           of=("J2.bush", "J2.size"),
+            Characteristic("room", "computed", "How much room for oil?", "in",
+                           formula="J2.bush - J2.size",
                            limit=Limit(manual, at_least=Quantity(0.0021, "in"),
                                        at_most=Quantity(0.0047, "in"))),
         ),
@@ -135,10 +136,11 @@ def plan() -> Plan:
             HoldPoint("C", "Sump", ("S1",)),
         ),
         gauges=(
-            Gauge("D-2", "depth micrometer", mm(0.01), mm(0.02), "10 Nov 2026", "flat 3"),
-            Gauge("D-3", "depth gauge", mm(0.01), mm(0.03), "10 Nov 2026"),
+            Gauge("D-2", "depth micrometer", mm(0.01), mm(0.02), last_check="2026-11-10",
+                  set_on="flat 3"),
+            Gauge("D-3", "depth gauge", mm(0.01), mm(0.03), last_check="2026-11-10"),
             Gauge("M-1", "micrometer 1 to 2 in", Quantity(0.0001, "in"), Quantity(0.0001, "in"),
-                  "9 Nov 2026"),
+                  last_check="2026-11-09"),
             Gauge("W-1", "torque wrench", Quantity(0.5, "N.m"), Quantity(2.0, "N.m")),
         ),
     )  # fmt: skip

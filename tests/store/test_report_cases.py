@@ -9,7 +9,7 @@ import pytest
 
 from annotate.coverage import Coverage, Unknown
 from annotate.quantity import Quantity
-from store.acts import waive
+from store.bench_acts import waive
 from store.book import Book
 from store.evidence import Read
 from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Of, Plan, Rule
@@ -219,7 +219,7 @@ def test_two_readings_that_disagree_are_said_to_and_a_new_one_voids_the_comparis
         text = text_of(book)
         assert "They do not agree: " in text
         assert "difference 0.30 mm" in text
-        assert "last check not known" in text
+        assert "D-2 depth micrometer 0.01 mm 0.02 mm not known not given 1 good" in text
         assert "1 reading named no gauge." in text
         bench.read(Read("P1.pad", "1.55", mm(1.55, 0.01), "1.55", face="BELOW"))
         text = text_of(book)
