@@ -4,10 +4,7 @@ They are read as those of a plan file are: a limit typed here and one written th
 """
 
 from collections.abc import Mapping
-from math import isclose
 from typing import Any
-
-from msgspec.structs import replace
 
 from annotate.errors import AnnotateError
 from annotate.quantity import UNITS, Quantity
@@ -16,7 +13,6 @@ from capture.plans.checks import read_check
 from capture.plans.limits import Asked, read_limit
 from capture.plans.table import Misfit, Table
 from capture.plans.values import exact, unit_written
-from capture.printed import read_printed
 from store.plan import ANSWERED_IN_WORDS, Characteristic, Job, KitLine, Limit
 
 
@@ -32,70 +28,23 @@ def check_of(written: Mapping[str, Any], job: Job) -> Characteristic:
         raise WrongUse(str(misfit)) from misfit
 
 
-def limit_of(
-    key: str, check: Characteristic, written: Mapping[str, Any], job: Job, *, printed: str = "",
-    settled: str = "",
-) -> Limit:  # fmt: skip
+def limit_of(key: str, check: Characteristic, written: Mapping[str, Any], job: Job) -> Limit:
     """Return the limit that the keys of a limit = { ... } describe, for a check of a plan.
 
-    ``printed`` is the limit as its source prints it: it is compared with itself where it is in
-    two units, and with the figures; alone it gives them. ``settled`` says what was taken where
-    they disagree, and why. Raises WrongUse, and for what can't be read as a print BadReading.
+    A coverage's is of "covered" unless it says otherwise. Raises WrongUse.
     """
     if check.kind in ANSWERED_IN_WORDS:
         raise WrongUse(f"{key} is a {check.kind}: it takes no limit")
-    figures = dict(written)
-    if check.kind == "coverage" and not figures.get("of"):
-        figures["of"] = "covered"
-    if printed:
-        figures |= _printed_figures(key, check, figures, printed, settled)
-    elif settled:
-        raise WrongUse(f"{key}: nothing to settle: give the limit as it is printed too")
+    of = {"of": "covered"} if check.kind == "coverage" and not written.get("of") else {}
     try:
-        limit = read_limit(_table(figures, "limit"), check.kind, job)
+        limit = read_limit(_table({**written, **of}, "limit"), check.kind, job)
     except Misfit as misfit:
         raise WrongUse(f"{key}: {misfit}") from misfit
     if limit is None or isinstance(limit, Asked):
         raise WrongUse(f"{key}: no limit was given")
     if check.kind != "coverage":
         _refuse_other_units(key, check.unit, limit.at_least, limit.at_most)
-    if printed and not settled:
-        _refuse_another(key, limit, printed)
-    return replace(limit, printed=printed, settled=settled)
-
-
-def _printed_figures(
-    key: str, check: Characteristic, figures: Mapping[str, Any], printed: str, settled: str
-) -> dict[str, str]:
-    """Return the figures of a print where none were typed; a print that disagrees is refused."""
-    read = read_printed(printed, check.unit)
-    typed = bool(figures.get("at_least") or figures.get("at_most"))
-    if read.disagreements and not settled:
-        raise WrongUse(
-            f"{key}: {'; '.join(read.disagreements)}: look at the page again, then type the "
-            "figures you take, and say with --settled which they are and why"
-        )
-    if read.disagreements and not typed:
-        raise WrongUse(f"{key}: type the figures that were taken: --at-least, --at-most or both")
-    if typed:
-        return {}
-    ends = (("at_least", read.at_least), ("at_most", read.at_most))
-    return {name: f"{end.value!r} {end.unit}" for name, end in ends if end is not None}
-
-
-def _refuse_another(key: str, limit: Limit, printed: str) -> None:
-    """Refuse figures that are not those of the print, in the unit in which they were typed."""
-    for name in ("at_least", "at_most"):
-        typed: Quantity | None = getattr(limit, name)
-        if typed is None:
-            continue
-        end: Quantity | None = getattr(read_printed(printed, typed.unit), name)
-        if end is None or not isclose(end.to(typed.unit).value, typed.value, rel_tol=1e-9):
-            told = "gives no such side" if end is None else f"says {end.value:g} {end.unit}"
-            raise WrongUse(
-                f"{key}: {name.replace('_', ' ')} {typed.value:g} {typed.unit} was typed, and the "
-                f"print {told}: look at the page again, or say with --settled why"
-            )
+    return limit
 
 
 def kit_line_of(line_id: str, name: str, count: int, size: str, job: Job) -> KitLine:

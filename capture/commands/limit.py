@@ -1,7 +1,7 @@
 """benchproof limit: give a limit with its source, or list those that are still to be given."""
 
 import argparse
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from capture.commands.typed_options import add_by, add_json
 from capture.errors import WrongUse
@@ -152,15 +152,18 @@ def _limit(given: argparse.Namespace, journey: "Journey") -> "Limit":
     from capture.additions import limit_of  # noqa: PLC0415 - not for a mere --help
 
     _, check = journey.plan.characteristic(given.check)
-    written: dict[str, Any] = {name: getattr(given, name) for name in _FIGURES[:5]}
-    return limit_of(
-        given.check,
-        check,
-        written,
-        journey.plan.job,
-        printed=given.printed or "",
-        settled=given.settled or "",
-    )
+    written = {name: getattr(given, name) for name in _FIGURES}
+    try:
+        return limit_of(given.check, check, written, journey.plan.job)
+    except WrongUse as refused:
+        raise WrongUse(_with_options(str(refused))) from refused
+
+
+def _with_options(sentence: str) -> str:
+    """Return a plan file's refusal with the options in the place of its keys."""
+    for name in _FIGURES:
+        sentence = sentence.replace(f"'{name}'", f"--{name.replace('_', '-')}")
+    return sentence.replace("at_least", "--at-least").replace("at_most", "--at-most")
 
 
 def _refuse_figures(given: argparse.Namespace, what: str) -> None:
