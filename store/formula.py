@@ -15,7 +15,7 @@ Every refusal is a BadPlan that names the column, counted from 1.
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from math import inf
 from typing import NoReturn
 
@@ -187,9 +187,9 @@ class _Parser:
             arguments.append(self._sum())
         self._want(")", "the bracket is not closed")
         if function in OF_ONE and len(arguments) > 1:
-            self._refuse(f"{function} is of one thing, not {len(arguments)}")
+            self._refuse(f"{function} is of one thing, not {len(arguments)}", column)
         if function in OF_A_GRID and not isinstance(arguments[0], Name):
-            self._refuse(f"{function} is of one check with several readings: give its name")
+            self._refuse(f"{function} is of one check with several readings: give its name", column)
         return self._made(Call(function, tuple(arguments), column))
 
     def _number(self) -> tuple[float, str] | None:
@@ -201,12 +201,14 @@ class _Parser:
         first = after + len(self.text[after:]) - len(self.text[after:].lstrip(" "))
         for unit in _UNITS:
             if self.text.startswith(unit, first) and not self._goes_on(first + len(unit)):
+                number = self._finite(found[0])
                 self.at = first + len(unit)
-                return self._finite(found[0]), unit
+                return number, unit
         if self._goes_on(after):
             return None
+        number = self._finite(found[0])
         self.at = after
-        return self._finite(found[0]), "1"
+        return number, "1"
 
     def _finite(self, figures: str) -> float:
         if float(figures) == inf:
@@ -262,8 +264,5 @@ class _Parser:
         if not self._one_of(sign):
             self._refuse(otherwise)
 
-    def _refuse(self, why: str) -> NoReturn:
-        raise BadPlan(f"formula {self.text!r}, column {self.at + 1}: {why}")
-
-
-UnitOf = Callable[[Ref], str]
+    def _refuse(self, why: str, column: int | None = None) -> NoReturn:
+        raise BadPlan(f"formula {self.text!r}, column {column or self.at + 1}: {why}")

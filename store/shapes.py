@@ -21,6 +21,7 @@ Shape = Literal["rectangular", "triangular", "normal", "t", "sampled"]
 
 _REACH_NORMAL = 7.0  # standard deviations: 1e-12 lies beyond
 _TAIL = 1e-5  # what a t loses on either side
+_CUT = 1e-6  # of a sum's own tails: below it, the transform's rounding
 _STEPS_PER_U = 200
 _FEWEST, _MOST = 2**12, 2**18
 
@@ -41,8 +42,8 @@ def quantiles_of_sum(parts: Iterable[Part], probabilities: Sequence[float]) -> t
     """Return the values below which the sum of independent errors lies with these probabilities.
 
     Exact for one part, good to about 1e-4 of the standard uncertainty for several (less far out
-    in the tail of a t with one or two degrees of freedom). Probabilities 0 and 1 give where the
-    grid ends for a shape without an end.
+    in the tail of a t with one or two degrees of freedom). For probabilities 0 and 1 the last
+    millionth of a sum, and the last 1e-5 of a shape without an end, is cut off.
     """
     there = [part for part in parts if part.u > 0]
     if not there:
@@ -91,7 +92,8 @@ def _convolved(parts: list[Part], probabilities: Sequence[float]) -> tuple[float
     # The same height again and again has no inverse: only the first of each counts.
     rising = np.concatenate([[True], np.diff(below) > 0])
     edges = middles + step / 2
-    found = np.interp(probabilities, below[rising], edges[rising])
+    inside = np.clip(probabilities, _CUT, 1 - _CUT)
+    found = np.interp(inside, below[rising], edges[rising])
     return tuple(float(each) for each in found)
 
 

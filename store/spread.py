@@ -150,14 +150,14 @@ def exact(number: float) -> Value:
 
 def largest(values: Sequence[Value]) -> Value:
     """Return the largest of one or more; what made it decisive is its entries."""
-    best = max(values, key=lambda each: each.value)
+    best = _first_at(max(each.value for each in values), values)
     rough = best.drawn is None and any(_near(best - each) for each in values if each is not best)
     return _picked(best, values, rough=rough, largest_of=True)
 
 
 def smallest(values: Sequence[Value]) -> Value:
     """Return the smallest of one or more."""
-    best = min(values, key=lambda each: each.value)
+    best = _first_at(min(each.value for each in values), values)
     rough = best.drawn is None and any(_near(each - best) for each in values if each is not best)
     return _picked(best, values, rough=rough, largest_of=False)
 
@@ -235,6 +235,12 @@ def _joined(value: float, *terms: tuple[Value, float]) -> Value:
         rough=any(term.rough for term, _ in terms),
         sampled=any(term.sampled for term, _ in terms),
     )
+
+
+def _first_at(value: float, values: Sequence[Value]) -> Value:
+    """Return the first that is at a value; binary dust does not decide which reading is told."""
+    dust = 10.0**-_FIGURES * max(each.scale for each in values)
+    return next(each for each in values if abs(each.value - value) <= dust)
 
 
 def _near(gap: Value) -> bool:

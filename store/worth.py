@@ -161,22 +161,22 @@ def _at_20(read: Read, size: Budget, entry: str, gauge: Gauge | None, material: 
     length = size.value
     sitting = read.key or entry
     sources = [
-        _rectangle(
+        _signed(
             f"temperature {read.part_c} of the part of {sitting}",
             "temperature of the part",
             -length * part_per_k * TEMPERATURE_K,
         ),
-        _rectangle(
+        _signed(
             f"temperature {read.gauge_c} of gauge {gauge_id} at {sitting}",
             "temperature of the gauge",
             length * gauge_per_k * TEMPERATURE_K,
         ),
-        _rectangle(
+        _signed(
             f"expansion of {material.casefold()}",
             f"expansion of {material}",
             -length * grown_part * part_per_k * EXPANSION_PART,
         ),
-        _rectangle(
+        _signed(
             f"expansion of gauge {gauge_id}",
             "expansion of the gauge",
             length * grown_gauge * gauge_per_k * EXPANSION_PART,
@@ -189,6 +189,11 @@ def _at_20(read: Read, size: Budget, entry: str, gauge: Gauge | None, material: 
 
 def _rectangle(label: str, words: str, half_width: float) -> Source:
     """Return an error that lies anywhere within +- a half-width: u is that over root 3."""
-    if not abs(half_width) < inf:
+    if not 0 <= half_width < inf:
         raise CannotDerive(f"{words}: nothing is known to +- {half_width}")
     return Source(label, words, half_width / sqrt(3))
+
+
+def _signed(label: str, words: str, reach: float) -> Source:
+    """Return such an error that pushes the value up, or down, as it grows."""
+    return Source(label, words, reach / sqrt(3))
