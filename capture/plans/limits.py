@@ -44,7 +44,9 @@ def _limit(table: Table, kind: str, job: Job) -> Limit:
     if kind == "coverage":
         unit = _UNIT_OF_PART.get(of, "%")
     if not table.words("source").strip():
-        raise table.misfit("source says nothing" if "source" in table else "lacks 'source'")
+        raise table.misfit(
+            "source says nothing" if "source" in table else "lacks 'source'", "source"
+        )
     at_least = _bound(table, "at_least", kind, job, unit)
     at_most = _bound(table, "at_most", kind, job, unit)
     if "settled" in table and "printed" not in table:
@@ -68,7 +70,7 @@ def _limit(table: Table, kind: str, job: Job) -> Limit:
 
 def _of(table: Table, kind: str) -> Of:
     if kind == "coverage" and "of" not in table:
-        raise table.misfit(f"lacks 'of': one of {', '.join(get_args(Of))}")
+        raise table.misfit(f"lacks 'of': one of {', '.join(get_args(Of))}", "of")
     if kind != "coverage" and "of" in table:
         raise table.misfit("'of' belongs to the limit of a coverage only", "of")
     return table.choice("of", "covered")

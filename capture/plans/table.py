@@ -78,7 +78,7 @@ class Table:
     def _take(self, key: str, kind: type | tuple[type, ...], what: str) -> Any:  # noqa: ANN401 - TOML
         value = self._content.get(key)
         if value is None and self._keys[key].needed:
-            raise self.misfit(f"lacks {key!r}{_example(self._keys[key])}")
+            raise self.misfit(f"lacks {key!r}{_example(self._keys[key])}", key)
         if value is not None and (
             not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool)
         ):
@@ -89,7 +89,7 @@ class Table:
         """Return a text, empty if it may be left out and is; one that is needed says something."""
         value = self._take(key, str, _TEXT)
         if self._keys[key].needed and not value.strip():
-            raise self.misfit(f"{key} says nothing")
+            raise self.misfit(f"{key} says nothing", key)
         return str(value or "")
 
     def present(self, *keys: str) -> dict[str, str]:
