@@ -39,7 +39,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     # Beside the book, not in it: the book's folder is evidence and holds nothing else.
     book = given.book.resolve()
     target = given.output or book.with_name(f"{book.name}-report.pdf")
-    _refuse_to_destroy(target)
+    refuse_to_destroy(target)
     with opened(given.book, edge, read_only=True) as journey, counting("report") as count:
         written = journey.report(
             target, paper=given.paper, progress=lambda done, of, _: count(done, of)
@@ -48,8 +48,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     return DONE
 
 
-def _refuse_to_destroy(target: "Path") -> None:
-    """Raise WrongUse for a place where a report would overwrite or hide something else."""
+def refuse_to_destroy(target: "Path") -> None:
+    """Raise WrongUse for a place where a PDF would overwrite or hide something else."""
     from store.ledger import FILE_NAME  # noqa: PLC0415 - not for a mere --help
     from store.notice import FORMAT_NAME  # noqa: PLC0415 - the same
 

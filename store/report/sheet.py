@@ -1,0 +1,185 @@
+"""Plan -> a blank build sheet, to be filled in by hand at the block and entered later.
+
+No limit stands beside an empty box: it would sway the hand that reads the gauge, and a number
+written down to please a limit is no evidence. The limits stand in words on the last page, to be
+turned to when the boxes are filled; those of coverages are not printed at all, for their rims are
+placed later, with the sheet on the bench beside the screen.
+"""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from store.errors import CannotWrite
+from store.plan import Plan
+from store.report.figures import count, day
+from store.report.lettering import settable
+from store.report.sheet_rows import Printed, limits, walk
+from store.report.typeset import ReportFailed
+
+_TEMPLATES = ("sheet.typ", "signs.typ")
+_SECONDS = 120
+_HEAD_LETTERS = 84
+
+
+def write_sheet(plan: Plan, out_pdf: Path, printed: Printed) -> Path:
+    """Write a plan's build sheet as a tagged PDF and return its path.
+
+    The same plan and ``printed`` give the same bytes; the file appears whole or not at all.
+    Raises ReportFailed if the pages can't be set, CannotWrite if they can't be kept.
+    """
+    with tempfile.TemporaryDirectory(prefix="sheet-") as scratch:
+        folder = Path(scratch)
+        for name in _TEMPLATES:
+            shutil.copyfile(Path(__file__).with_name(name), folder / name)
+        data = json.dumps(_lettered(sheet_data(plan, printed)), ensure_ascii=False)
+        (folder / "data.json").write_text(data, "utf-8")
+        (folder / "at.txt").write_text(str(_seconds(printed.at)), "utf-8")
+        _set(folder)
+        return _keep((folder / "sheet.pdf").read_bytes(), out_pdf)
+
+
+def sheet_data(plan: Plan, printed: Printed) -> dict[str, Any]:
+    """Return everything the pages say, as plain JSON."""
+    job = plan.job
+    stood = f"as it stood at entry {printed.entries}" if printed.entries else "before its start"
+    return {
+        "paper": printed.paper,
+        "title": f"Build sheet, job {job.number}, {job.engine}",
+        "author": job.shop,
+        "head": {
+            "job": f"Job {job.number}",
+            "middle": _short(f"Build sheet · {job.engine}", _HEAD_LETTERS),
+            "state": "to be filled in by hand",
+        },
+        "foot": {"plan": f"The plan {stood}", "date": day(printed.at)},
+        "subject": f"{job.engine}{f', no. {job.engine_number}' if job.engine_number else ''}",
+        "count": _count(plan, printed),
+        "facts": _facts(plan),
+        "how": _how(printed.book),
+        "cautions": list(job.cautions),
+        "gauges": [_gauge_row(plan, gauge_id) for gauge_id in (g.id for g in plan.gauges)],
+        "round": walk(plan, printed),
+        "limits": limits(plan, printed),
+    }
+
+
+def _count(plan: Plan, printed: Printed) -> str:
+    asked = len([key for key, _, _ in plan.walk() if printed.asks(key)])
+    return (
+        f"{count(asked, 'check')} at {count(len(plan.locations), 'location')}, "
+        f"{count(len(plan.hold_points), 'hold point')}."
+    )
+
+
+def _facts(plan: Plan) -> list[list[str]]:
+    job = plan.job
+    rows = [["customer", job.customer], ["shop", job.shop]]
+    rows += [["asked for", " ".join(job.instructions)]] if job.instructions else []
+    rows += [["declined", " ".join(job.declined)]] if job.declined else []
+    return rows
+
+
+def _how(book: str) -> list[str]:
+    read_at = 'Enter what is written here with --read-at, in words: "on paper, 10:40".'
+    return [
+        "Write each reading as the gauge shows it, and its unit if that is not the box's own.",
+        "A wrong reading is struck through once and stays legible; the right one goes beside it.",
+        "Boxes are read in the order in which they stand: row by row, from the left.",
+        "Limits stand on the last page. Turn to it when the boxes are filled, not before.",
+        f"A part goes on when 'benchproof close {book}' says that its hold point is closed.",
+        f"{read_at} Keep the filled sheet as well: benchproof paper {book} FILE",
+    ]
+
+
+def _gauge_row(plan: Plan, gauge_id: str) -> list[str]:
+    gauge = plan.gauge(gauge_id)
+    marked = f", marked {gauge.marked}" if gauge.marked else ""
+    checked = f"checked {gauge.last_check}" if gauge.last_check else "no check on record"
+    due = f", due {gauge.due}" if gauge.due else ""
+    return [gauge.id, f"{gauge.kind}{marked}", f"{checked}{due}"]
+
+
+def _short(text: str, letters: int) -> str:
+    return text if len(text) <= letters else f"{text[: letters - 1]}\u2026"
+
+
+def _lettered(value: Any) -> Any:  # noqa: ANN401 - JSON is any of its forms
+    """Return JSON data with every text made settable."""
+    if isinstance(value, dict):
+        return {key: _lettered(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [_lettered(inner) for inner in value]
+    return settable(value) if isinstance(value, str) else value
+
+
+def _seconds(at: str) -> int:
+    return int(datetime.fromisoformat(at).timestamp())
+
+
+def _set(folder: Path) -> None:
+    """Set the pages in a child process: a typesetter that dies takes nothing else with it."""
+    house = str(Path(__file__).parents[2])
+    path = os.pathsep.join([house, *filter(None, [os.environ.get("PYTHONPATH", "")])])
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "store.report.sheet", str(folder)],
+            cwd=folder,
+            env={**os.environ, "PYTHONPATH": path, "PYTHONIOENCODING": "utf-8"},
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            encoding="utf-8",
+            errors="replace",
+            timeout=_SECONDS,
+            check=False,
+        )
+    except subprocess.TimeoutExpired as error:
+        raise ReportFailed(
+            f"the sheet was not finished after {_SECONDS} s and was stopped; try it again when "
+            "the computer is less busy"
+        ) from error
+    if done.returncode != 0:
+        said = (done.stdout + done.stderr).strip().splitlines()
+        raise ReportFailed(f"the sheet could not be set: {said[-1] if said else 'it died'}")
+
+
+def _child(folder: Path) -> int:
+    """Set the pages; the part that runs in its own process."""
+    import typst  # noqa: PLC0415 - 40 MB that only this process needs
+
+    try:
+        typst.compile(
+            str(folder / "sheet.typ"),
+            output=str(folder / "sheet.pdf"),
+            root=str(folder),
+            ignore_system_fonts=True,
+            pdf_standards=["a-3a", "ua-1"],
+            timestamp=int((folder / "at.txt").read_text("utf-8")),
+        )
+    except typst.TypstError as error:
+        sys.stdout.write(f"{error.message}\n")
+        return 1
+    return 0
+
+
+def _keep(pdf: bytes, out_pdf: Path) -> Path:
+    part = out_pdf.with_name(f"{out_pdf.name}.part")
+    try:
+        part.write_bytes(pdf)
+        part.replace(out_pdf)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise CannotWrite(
+            f"the sheet could not be written to {out_pdf}: {error.strerror}; choose another folder"
+        ) from error
+    return out_pdf
+
+
+if __name__ == "__main__":
+    raise SystemExit(_child(Path(sys.argv[1])))

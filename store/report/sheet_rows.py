@@ -1,0 +1,164 @@
+"""The round of a plan as the rows of a blank sheet: locations, checks, stops, and their limits."""
+
+from typing import Any, Literal
+
+from msgspec import Struct
+
+from store.plan import ANSWERED_IN_WORDS, Characteristic, HoldPoint, Limit, Location, Plan
+from store.report.boxes import boxes
+from store.report.figures import Saying, unit_word
+
+Paper = Literal["a4", "letter"]
+
+
+class Printed(Struct, frozen=True):
+    """What a sheet is printed of and when.
+
+    ``book`` is what the book's folder is called, "BOOK" where there is none yet; ``entries`` is
+    how many it held. ``keys`` are the checks that are asked for; empty: all.
+    """
+
+    at: str
+    paper: Paper = "a4"
+    book: str = "BOOK"
+    entries: int = 0
+    keys: frozenset[str] = frozenset()
+
+    def asks(self, key: str) -> bool:
+        """Return whether a check is to stand on the sheet."""
+        return not self.keys or key in self.keys
+
+
+def walk(plan: Plan, printed: Printed) -> list[dict[str, Any]]:
+    """Return locations in walking order, each hold point after the last of what it hides."""
+    order = [location.id for location in plan.locations]
+    after: dict[int, list[HoldPoint]] = {}
+    for hold in plan.hold_points:
+        hidden = [order.index(location_id) for location_id in plan.hidden_by(hold.id)]
+        after.setdefault(max(hidden, default=-1), []).append(hold)
+    walked = []
+    for number, location in enumerate(plan.locations):
+        here = _location(plan, location, printed)
+        if here["checks"] or not printed.keys:
+            walked.append(here)
+        walked += [_hold(plan, hold, printed.book) for hold in after.get(number, [])]
+    return walked
+
+
+def _location(plan: Plan, location: Location, printed: Printed) -> dict[str, Any]:
+    asked = [
+        (f"{location.id}.{check.id}", check)
+        for check in location.characteristics
+        if printed.asks(f"{location.id}.{check.id}")
+    ]
+    return {
+        "is": "location",
+        "id": location.id,
+        "name": location.name,
+        "group": f"Easily mixed up within {location.group}." if location.group else "",
+        "checks": [_check(plan, key, check, printed.book) for key, check in asked],
+        "things": _things(plan, location),
+    }
+
+
+def _check(plan: Plan, key: str, check: Characteristic, book: str) -> dict[str, Any]:
+    return {
+        "key": key,
+        "question": check.question,
+        "method": _method(plan, check),
+        "caution": check.caution,
+        "boxes": boxes(plan, check),
+        "command": _command(key, check, book),
+    }
+
+
+def _method(plan: Plan, check: Characteristic) -> str:
+    """Return how it is read: unit, datum, gauge and what is made of a grid."""
+    parts = []
+    if check.kind not in ANSWERED_IN_WORDS and check.kind not in {"coverage", "count"}:
+        parts.append(f"in {unit_word(check.unit)}" if unit_word(check.unit) else "")
+    parts.append(f"{check.kind} from {check.datum}" if check.datum else "")
+    if check.gauge:
+        gauge = plan.gauge(check.gauge)
+        parts.append(f"with {gauge.id}, {gauge.kind}")
+    elif check.instrument:
+        parts.append(f"with {check.instrument}")
+    parts.append(f"the {check.take} of them counts" if check.is_grid else "")
+    parts.append("first as found, before any work" if check.found else "")
+    return "; ".join(part for part in parts if part)
+
+
+def _command(key: str, check: Characteristic, book: str) -> str:
+    if check.is_worked_out:
+        return ""
+    if check.kind == "coverage":
+        return f"benchproof coverage PHOTO --book {book} --check {key}"
+    texts = "TEXT TEXT ..." if check.is_grid else "TEXT"
+    return f"benchproof reading {book} {key} {texts}"
+
+
+def _things(plan: Plan, location: Location) -> list[dict[str, Any]]:
+    """Return what is written down at a location besides its checks."""
+    rows: list[dict[str, Any]] = []
+    if location.plug:
+        rows.append({"name": "plug", "ticks": ["came out", "never fitted here"],
+                     "lines": ["size", "old depth"]})  # fmt: skip
+    if location.gallery:
+        rows.append({"name": "debris", "ticks": ["clean"], "lines": ["cleaned how", "found"]})
+    rows += [
+        {"name": part.name, "ticks": ["went on"], "lines": ["which piece"]}
+        for part in plan.parts
+        if part.location == location.id
+    ]
+    roles = dict.fromkeys(
+        role for hold in plan.hold_points if location.id in plan.hidden_by(hold.id)
+        for role in hold.roles
+    )  # fmt: skip
+    if roles:
+        rows.append({"name": "photos", "ticks": list(roles), "lines": ["camera numbers"]})
+    return rows
+
+
+def _hold(plan: Plan, hold: HoldPoint, book: str) -> dict[str, Any]:
+    asks = (
+        [f"a photo of each role at each location ({', '.join(hold.roles)})"] if hold.roles else []
+    )
+    asks += ["a debris log of each gallery"] if hold.debris else []
+    asks += ["a photo of what closes it, once it is on"] if hold.seal else []
+    first = plan.closed_before(hold.id)
+    return {
+        "is": "hold",
+        "id": hold.id,
+        "name": hold.name,
+        "hides": f"It hides {', '.join(plan.hidden_by(hold.id)) or 'nothing'}.",
+        "first": f"Closed before it: {', '.join(first)}." if first else "",
+        "asks": f"It asks for {'; '.join(asks)}." if asks else "",
+        "caution": hold.caution,
+        "command": f"benchproof close {book} {hold.id}",
+    }
+
+
+def limits(plan: Plan, printed: Printed) -> list[list[str]]:
+    """Return (key, limit, source) of each check that has one or asks for one."""
+    rows = []
+    for key, _, check in plan.walk():
+        if check.kind == "coverage" or not printed.asks(key):
+            continue
+        both = check.limit is not None and check.wear_limit is not None
+        for which, limit in (("new", check.limit), ("wear", check.wear_limit)):
+            if limit is not None:
+                decides = f"{which}{', decides' if which == check.judged_by else ''}: "
+                rows.append([key, f"{decides if both else ''}{_said(check, limit)}", limit.source])
+        if check.asks and check.limit is None and check.wear_limit is None:
+            rows.append([key, "still to be looked up", check.asks])
+    return rows
+
+
+def _said(check: Characteristic, limit: Limit) -> str:
+    """Return a limit in words; a depth's with BELOW or PROUD."""
+    sides = (("at least", limit.at_least), ("at most", limit.at_most))
+    return " and ".join(
+        f"{word} {Saying(side.unit, 0, check.kind == 'depth').stated(side.value)}"
+        for word, side in sides
+        if side is not None
+    )
