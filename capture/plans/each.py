@@ -1,8 +1,8 @@
 """One location written once for several: "M{main}" becomes M1 to M5."""
 
 import re
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, TypeGuard
 
 from msgspec import Struct
 
@@ -50,7 +50,7 @@ def _copies(table: Any, lists: Mapping[str, Any]) -> list[Any]:  # noqa: ANN401 
     wanted = table.get("for_each") if isinstance(table, dict) else None
     name = wanted if isinstance(wanted, str) else _UNNAMED
     words = lists.get(name) if isinstance(wanted, str) else wanted
-    if not isinstance(words, list | tuple) or not all(isinstance(word, str) for word in words):
+    if not _are_words(words):
         return [table]
     rest = {key: value for key, value in table.items() if key != "for_each"}
     return [_filled(rest, name, word) for word in words]
@@ -77,6 +77,10 @@ def _hold(hold: Any, lists: Mapping[str, Any]) -> Any:  # noqa: ANN401 - TOML
 def _every(hidden: Any, lists: Mapping[str, Any]) -> list[Any]:  # noqa: ANN401 - TOML
     named = _NAMED.search(hidden) if isinstance(hidden, str) else None
     words = lists.get(named[1]) if named else None
-    if named is None or not isinstance(words, list | tuple):
+    if named is None or not _are_words(words):
         return [hidden]
     return [_filled(hidden, named[1], word) for word in words]
+
+
+def _are_words(words: Any) -> TypeGuard[Sequence[str]]:  # noqa: ANN401 - TOML
+    return isinstance(words, list | tuple) and all(isinstance(word, str) for word in words)

@@ -18,9 +18,12 @@ def line_of(text: str, table: str, number: tuple[int, ...], key: str = "") -> in
     for count, line in enumerate(text.splitlines(), 1):
         header = _HEADER.match(line)
         if header:
-            if here:
-                break
             name = header[2]
+            if not table and name == key:
+                return count
+            if here and table:
+                break
+            here = False
             seen[name] = seen.get(name, -1) + 1
             for inner in [other for other in seen if other.startswith(f"{name}.")]:
                 del seen[inner]

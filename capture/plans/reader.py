@@ -86,7 +86,11 @@ def parse_records(
         line = line_of(text, name, many.origin(name, number), key)
         return f"{file_name}, line {line}" if line else None
 
-    return records_of(Table(many.document, kind="plan", file=file_name, where=where), job)
+    try:
+        top = Table(many.document, kind="plan", file=file_name, where=where)
+    except Misfit as misfit:
+        raise BadPlanFile(str(misfit)) from misfit
+    return records_of(top, job)
 
 
 def records_of(top: Table, job: Job) -> Records:

@@ -52,9 +52,10 @@ class Table:
     def misfit(self, what: str, key: str = "") -> Misfit:
         """Return the refusal of this table (or one key of it), to be raised."""
         names_it = what.startswith(key) or repr(key) in what
-        told = what if names_it else f"{key}: {what}"
-        where = self._found(key) or self._file
-        return Misfit(": ".join(part for part in (where, self._place, told) if part))
+        return self._told(self._found(key), what if names_it else f"{key}: {what}")
+
+    def _told(self, where: str | None, what: str) -> Misfit:
+        return Misfit(": ".join(part for part in (where or self._file, self._place, what) if part))
 
     def _found(self, key: str) -> str | None:
         """Return where a key stands; for a table written inline, where that one does."""
@@ -137,7 +138,10 @@ class Table:
         found = self._take(key, dict, f"a table of lists, as [{key}]") or {}
         for name, values in found.items():
             if not isinstance(values, list) or not all(isinstance(v, str) for v in values):
-                raise self.misfit(f"{key}: {name} must be {_TEXTS}")
+                raise self._told(
+                    self._where(key, (0,), name) or self._found(key),
+                    f"{key}: {name} must be {_TEXTS}",
+                )
         return {name: tuple(values) for name, values in found.items()}
 
     def table(self, key: str) -> "Table | None":
