@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from importlib import import_module
 
-from capture.commands.verbs import EXIT_CODES, VERBS
+from capture.commands.verbs import EXIT_CODES, VERBS, verbs_by_heading
 
 _USED_WRONGLY, _OUR_BUG, _STOPPED = 2, 70, 130
 
@@ -66,22 +66,23 @@ def _with_signs_kept(given: list[str]) -> list[str]:
 def _parse(given: list[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(
         prog="benchproof",
-        description="Photos, readings and proof for engine reassembly: what was checked, how well "
-        "it is known, and what must not be covered yet.",
-        epilog=EXIT_CODES,
+        description="Photos, readings and proof for engine reassembly: what was checked, how well it "
+        "is\nknown, and what must not be covered yet.",
+        epilog=f"verbs:\n{verbs_by_heading()}\n\n{EXIT_CODES}",
         formatter_class=_Layout,
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and leave")
-    verbs = parser.add_subparsers(dest="verb", metavar="VERB", required=True)
+    verbs = parser.add_subparsers(
+        dest="verb", metavar="VERB", required=True, help="what to do; benchproof VERB --help"
+    )
     asked = next((word for word in given if not word.startswith("-")), "")
     for verb, line in VERBS.items():
         if verb != asked:
-            verbs.add_parser(verb, help=line, add_help=False)
+            verbs.add_parser(verb, add_help=False)
             continue
         module = import_module(f"capture.commands.{verb}")
         own = verbs.add_parser(
             verb,
-            help=line,
             description=line[0].upper() + line[1:] + ".",
             epilog=f"examples:\n{module.EXAMPLES}",
             formatter_class=_Layout,

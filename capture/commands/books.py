@@ -1,6 +1,5 @@
 """Opening a book for a verb, and a check's standing in words."""
 
-import argparse
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -8,15 +7,11 @@ from typing import Any
 
 from annotate.result import Known
 from capture.commands.edge import Edge, warn
-from capture.commands.wording import quantity_text
+from capture.commands.wording import count_text, quantity_text
 from capture.journey import Journey
 from store.evidence import Marked, Read
+from store.plan import Spot
 from store.round import Attempt, Check
-
-
-def add_book(parser: argparse.ArgumentParser) -> None:
-    """Add BOOK."""
-    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
 
 
 @contextmanager
@@ -37,15 +32,33 @@ def value_text(check: Check, attempt: Attempt) -> str:
     """Return what an attempt says: a reading as it was typed, a coverage both ways round."""
     record = attempt.record
     if isinstance(record, Read):
-        assumed = f" ({check.characteristic.unit} assumed)" if record.took_a_unit else ""
-        return f"{record.text.strip()}{assumed}"
+        return _reading_text(check, attempt, record)
     if isinstance(record, Marked):
         return _coverage_text(check, attempt, record)
     if attempt.value is None:
         return attempt.why_no_value or "no value"
     if check.characteristic.kind == "agreement":
         return f"En {attempt.value.value:.2f}"
-    return quantity_text(attempt.value)
+    depth = check.characteristic.kind == "depth" and check.characteristic.take not in _SPREADS
+    band = f" ({attempt.band})" if attempt.band else ""
+    many = f", {check.characteristic.take} of {len(check.characteristic.spots)} readings"
+    made_of = many if check.characteristic.is_grid else ""
+    return f"{quantity_text(attempt.value, depth=depth)}{band}{made_of}"
+
+
+# What a grid of depths is taken as that is no depth itself.
+_SPREADS = ("range", "out-of-round", "taper")
+
+
+def _reading_text(check: Check, attempt: Attempt, read: Read) -> str:
+    text = " ".join(read.text.split())
+    if read.took_a_unit:
+        text += f" ({check.characteristic.unit} assumed)"
+    if read.zero is not None and read.quantity is not None:
+        on = read.zero.words or quantity_text(read.zero.size)
+        joint = "as" if read.direction == "same" else "than"
+        text += f" {joint} {on}: {quantity_text(read.quantity)}"
+    return f"{text} ({attempt.band})" if attempt.band else text
 
 
 def _coverage_text(check: Check, attempt: Attempt, marked: Marked) -> str:
@@ -65,11 +78,31 @@ def check_line(check: Check) -> str:
     parts = [f"{check.key}: {check.state}"]
     if check.current:
         parts.append(value_text(check, check.current))
-    if check.why:
-        parts.append(check.why)
-    if check.waiver:
-        parts.append(f"waived by {check.waiver.decided_by} ({check.waiver.reason})")
+    parts += notes_of(check)
     return ", ".join(parts)
+
+
+def notes_of(check: Check) -> list[str]:
+    """Return the clauses that stand beside a check's state: why, suspect, asked for, waived."""
+    notes = [check.why] if check.why else []
+    if check.suspect:
+        notes.append(check.suspect)
+    if check.state == "no limit" and check.characteristic.asks:
+        notes.append(f"no limit was given yet ({check.characteristic.asks})")
+    if check.waiver:
+        notes.append(f"waived by {check.waiver.decided_by} ({check.waiver.reason})")
+    return notes
+
+
+def spot_text(spot: Spot) -> str:
+    """Return where in a grid a reading belongs; the first of plain repeats is "no. 1"."""
+    return spot.words or "no. 1"
+
+
+def grid_count(check: Check) -> str:
+    """Return "3 of 6 readings"."""
+    spots = check.characteristic.spots
+    return f"{len(spots) - len(check.missing)} of {count_text(len(spots), 'reading')}"
 
 
 def check_answer(check: Check) -> dict[str, Any]:
@@ -77,16 +110,32 @@ def check_answer(check: Check) -> dict[str, Any]:
     from capture.commands.answer import quantity_answer  # noqa: PLC0415 - only with --json
 
     verdict = check.verdict
-    return {
+    answer: dict[str, Any] = {
         "key": check.key,
         "question": check.characteristic.question,
         "state": check.state,
         "why": check.why,
+        "proven": check.proven,
+        "name": check.name,
         "value": None if check.value is None else quantity_answer(check.value),
         "answer": check.answer,
+        "words": check.current.words if check.current else "",
         "probability_within": verdict.probability_within if verdict else None,
         "attempts": len(check.attempts),
         "entry": check.current.stamp.entry if check.current else None,
         "waived": check.waiver is not None,
         "hidden": check.hidden,
+        "suspect": check.suspect,
+        "excused": check.excused,
+        "asks": check.characteristic.asks,
     }
+    if check.characteristic.is_grid:
+        spots = check.characteristic.spots
+        answer["readings"] = {"there": len(spots) - len(check.missing), "of": len(spots)}
+        answer["missing"] = [spot_answer(spot) for spot in check.missing]
+    return answer
+
+
+def spot_answer(spot: Spot) -> dict[str, Any]:
+    """Return a spot of a grid for a program."""
+    return {"position": spot.position, "axis": spot.axis, "repeat": spot.repeat}

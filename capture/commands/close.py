@@ -3,12 +3,14 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from capture.commands.typed_options import add_by, add_json
+from capture.commands.typed_options import add_book, add_by, add_json
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
     from capture.journey import Journey
+    from store.codec import Entry
+    from store.round import Hold, Round
 
 EXAMPLES = """  benchproof close job-12 cover
   benchproof close job-12 cover --waive P1.depth --reason "plug sits by its shoulder" \\
@@ -17,9 +19,7 @@ EXAMPLES = """  benchproof close job-12 cover
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
-    from pathlib import Path  # noqa: PLC0415 - beside its use
-
-    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
+    add_book(parser)
     parser.add_argument("hold_point", metavar="HOLD", help="the hold point's id")
     waiver = parser.add_argument_group(
         "waiver", "go on although one thing is unproven; the verdict does not change"
@@ -36,9 +36,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Close it, or say everything that is unproven."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.books import opened  # noqa: PLC0415 - the same
-    from capture.commands.edge import say, say_json, warn  # noqa: PLC0415 - the same
     from store.errors import NotProven  # noqa: PLC0415 - the same
 
+    entry = None
     with opened(given.book, edge) as journey:
         hold = journey.plan.hold_point(given.hold_point)
         _waive(given, journey)
@@ -48,24 +48,58 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
             unproven = refused.unproven
         else:
             unproven = ()
+        walked = journey.round()
+    # A count that does not close refuses nothing by itself, and is said before anything is hidden.
+    _say_counts(walked)
     if given.json:
-        say_json(
-            {
-                "hold_point": hold.id,
-                "state": "open" if unproven else "closed",
-                "unproven": [{"key": key, "why": why} for key, why in unproven],
-            }
-        )
-    if unproven:
-        warn(f"{hold.name} may not go on yet: {len(unproven)} unproven")
-        for key, why in unproven:
-            warn(f"  {key}: {why}")
+        _say_json(walked, given.hold_point, unproven)
+    if entry is None:
+        _say_refused(walked.hold(hold.id), unproven)
         return exits.REFUSED
     if not given.json:
-        say(f"{hold.name} is closed, entry {entry.seq}")
-        if hold.caution:
-            say(f"caution: {hold.caution}")
+        _say_closed(walked.hold(hold.id), entry)
     return exits.DONE
+
+
+def _say_counts(walked: "Round") -> None:
+    from capture.commands.edge import warn  # noqa: PLC0415 - not for a mere --help
+
+    for sentence in walked.counts_open:
+        warn(f"count: {sentence}")
+
+
+def _say_json(walked: "Round", hold_id: str, unproven: tuple[tuple[str, str], ...]) -> None:
+    from capture.commands.edge import say_json  # noqa: PLC0415 - only with --json
+
+    hold = walked.hold(hold_id)
+    say_json(
+        {
+            "hold_point": hold_id,
+            "state": hold.state,
+            "unproven": [{"key": key, "why": why} for key, why in unproven],
+            "counts_open": list(walked.counts_open),
+            "unsealed": hold.unsealed,
+        }
+    )
+
+
+def _say_refused(hold: "Hold", unproven: tuple[tuple[str, str], ...]) -> None:
+    from capture.commands.edge import warn  # noqa: PLC0415 - not for a mere --help
+
+    warn(f"{hold.hold_point.name} may not go on yet: {len(unproven)} unproven")
+    for key, why in unproven:
+        warn(f"  {key}: {why}")
+
+
+def _say_closed(hold: "Hold", entry: "Entry") -> None:
+    from capture.commands.edge import say  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.walked import seal_wanted  # noqa: PLC0415 - the same
+
+    say(f"{hold.hold_point.name} is closed, entry {entry.seq}")
+    if hold.unsealed:
+        say(seal_wanted(hold))
+    if hold.hold_point.caution:
+        say(f"caution: {hold.hold_point.caution}")
 
 
 def _waive(given: argparse.Namespace, journey: "Journey") -> None:

@@ -44,7 +44,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 def _work(folder: Path, edge: "Edge") -> bool:
     """Begin the book and do everything; return whether it then verifies."""
     from capture.commands.edge import counting, say, warn  # noqa: PLC0415 - slow
-    from capture.commands.round import round_lines  # noqa: PLC0415 - the same
+    from capture.commands.walked import round_lines  # noqa: PLC0415 - the same
     from capture.demo import BENCH, BUILDER, Told, read_demo_plan, walk  # noqa: PLC0415 - the same
     from capture.journey import Journey, verify_book  # noqa: PLC0415 - the same
 

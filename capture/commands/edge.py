@@ -42,6 +42,15 @@ def warn(line: str) -> None:
     sys.stderr.write(f"benchproof: {line}\n")
 
 
+def ask(question: str) -> str | None:
+    """Return what is typed in answer to a question, None where nobody sits at the keyboard."""
+    if not sys.stdin.isatty():
+        return None
+    sys.stderr.write(f"benchproof: {question} ")
+    sys.stderr.flush()
+    return sys.stdin.readline().strip()
+
+
 def say_json(answer: dict[str, Any]) -> None:
     """Write the answer as one JSON object; a number that is not finite has no place in it."""
     import json  # noqa: PLC0415 - only where it was asked for

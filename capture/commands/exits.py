@@ -1,7 +1,15 @@
 """Exit codes, and which refusal ends with which."""
 
 from annotate.errors import AnnotateError, UnitMismatch
-from capture.errors import BadPhoto, BadPlanFile, BadReading, CaptureError, WrongUse
+from capture.errors import (
+    BadPaper,
+    BadPhoto,
+    BadPlanFile,
+    BadReading,
+    CaptureError,
+    SlipSuspected,
+    WrongUse,
+)
 from store.errors import (
     BadAct,
     BadPlan,
@@ -35,8 +43,10 @@ OF_STATE = {
 
 _OF_ERROR: tuple[tuple[type[Exception], int], ...] = (
     (BadReading, USED_WRONGLY),
+    (SlipSuspected, USED_WRONGLY),
     (WrongUse, USED_WRONGLY),
     (BadPhoto, NOT_READ),
+    (BadPaper, NOT_READ),
     (BadPlanFile, NOT_READ),
     (UnitMismatch, USED_WRONGLY),
     (AnnotateError, NOT_READ),
@@ -51,6 +61,8 @@ _OF_ERROR: tuple[tuple[type[Exception], int], ...] = (
     (Damaged, ALTERED),
     (OSError, NOT_WRITTEN),
 )
+# From best to worst, for a verb that judges several things.
+SEVERITY = (DONE, NOT_READ, TOO_CLOSE, OUTSIDE)
 TOLD = (AnnotateError, CaptureError, StoreError, OSError)
 
 

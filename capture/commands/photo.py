@@ -1,64 +1,123 @@
-"""benchproof photo: file photos at a location."""
+"""benchproof photo: file photos at a location or a hold point."""
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
-from capture.commands.typed_options import add_by
+from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
+    from capture.intake.photo import Photo
+    from capture.journey import Journey
     from store.plan import Role
 
 EXAMPLES = """  benchproof photo job-12 IMG_0231.jpg --at C2 --role "which hole"
-  benchproof photo job-12 *.heic --at P1 --role fitted"""
+  benchproof photo job-12 *.heic --at P1 --role fitted --shows P1.depth
+  benchproof photo job-12 scope.jpg --at G1 --role close-up --view borescope --up "deck side"
+  benchproof photo job-12 on.jpg --at cover --role "what closes it" """.rstrip()
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
-    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
+    add_book(parser)
     parser.add_argument("photos", metavar="FILE", type=Path, nargs="+", help="JPEG, PNG or HEIC")
-    parser.add_argument("--at", metavar="LOCATION", required=True, help="where it was taken")
+    parser.add_argument(
+        "--at", metavar="LOCATION", required=True, help="where it was taken; a hold point's id "
+        "for the photo of what closes it",
+    )  # fmt: skip
     parser.add_argument(
         "--role", metavar="ROLE", required=True, help="what it shows: overall, which hole, bare "
         "bore, part on the gauge, fitted, with scale, what closes it or close-up"
     )  # fmt: skip
+    parser.add_argument(
+        "--shows", metavar="LOCATION.CHECK", action="append", default=[],
+        help="a check that it shows; may be repeated",
+    )  # fmt: skip
+    parser.add_argument("--gauge", metavar="ID", default="", help="the gauge in the picture")
+    parser.add_argument(
+        "--view", choices=("direct", "mirror", "borescope"), default="direct",
+        help="a mirror or a borescope turns or mirrors the picture (direct)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--up", metavar="WORDS", default="", help='which way is up on the block: "deck side"'
+    )
     parser.add_argument(
         "--keep-anyway",
         action="store_true",
         help="keep a file that can't be shown, as it is; nothing is measured on it",
     )
     add_by(parser)
+    add_json(parser)
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:
     """File each photo; one that is refused does not keep the others out."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.books import opened  # noqa: PLC0415 - the same
-    from capture.commands.edge import say, warn, working  # noqa: PLC0415 - the same
+    from capture.commands.edge import say_json, warn, working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto  # noqa: PLC0415 - the same
     from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
 
     role = role_of(given.role)
-    worst = exits.DONE
+    kept: list[dict[str, Any]] = []
+    refused: list[dict[str, str]] = []
     with opened(given.book, edge) as journey:
-        journey.plan.location(given.at)
+        _refuse_unknown(given, journey)
         for path in given.photos:
             try:
                 with working(f"reading {path.name}"):
                     photo = read_photo(path, keep_anyway=given.keep_anyway)
-            except BadPhoto as refused:
-                warn(exits.sentence_of(refused))
-                worst = exits.NOT_READ
+            except BadPhoto as bad:
+                warn(exits.sentence_of(bad))
+                refused.append({"file": path.name, "why": exits.sentence_of(bad)})
                 continue
-            entry = journey.add_photo(photo, location=given.at, role=role)
-            size = (
-                f"can't be shown: it {photo.unreadable}"
-                if photo.unreadable
-                else f"{photo.width_px} x {photo.height_px} px"
-            )
-            say(f"kept {path.name} at {given.at} as {role}, {size}, entry {entry.seq}")
-    return worst
+            kept.append(_file(given, journey, photo, role))
+    if given.json:
+        say_json({"kept": kept, "refused": refused})
+    return exits.NOT_READ if refused else exits.DONE
+
+
+def _refuse_unknown(given: argparse.Namespace, journey: "Journey") -> None:
+    """Refuse a location, check or gauge that the plan lacks, before a photo is read."""
+    if given.at not in {hold.id for hold in journey.plan.hold_points}:
+        journey.plan.location(given.at)
+    for key in given.shows:
+        journey.plan.characteristic(key)
+    if given.gauge:
+        journey.plan.gauge(given.gauge)
+
+
+def _file(
+    given: argparse.Namespace, journey: "Journey", photo: "Photo", role: "Role"
+) -> dict[str, Any]:
+    """File one photo and say so; return the answer for a program."""
+    from capture.commands.edge import say, warn  # noqa: PLC0415 - not for a mere --help
+
+    before = journey.filed_before(photo)
+    entry = journey.add_photo(
+        photo, location=given.at, role=role, keys=tuple(given.shows), gauge=given.gauge,
+        view=given.view, up=given.up,
+    )  # fmt: skip
+    size = (
+        f"can't be shown: it {photo.unreadable}"
+        if photo.unreadable
+        else f"{photo.width_px} x {photo.height_px} px"
+    )
+    digest = str(getattr(entry.evidence, "photo", ""))
+    if not given.json:
+        name = f"{photo.file_name} at {given.at} as {role}"
+        say(f"kept {name}, {size}, entry {entry.seq}, photo {digest[:12]}")
+    if before:
+        warn(f"{photo.file_name} was filed before, at {', '.join(before)}: is it the right photo?")
+    return {
+        "file": photo.file_name,
+        "photo": digest,
+        "entry": entry.hash,
+        "number": entry.seq,
+        "unreadable": photo.unreadable,
+        "filed_before": list(before),
+    }
 
 
 def role_of(text: str) -> "Role":

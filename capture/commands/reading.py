@@ -1,56 +1,64 @@
-"""benchproof reading: file a typed reading and judge it."""
+"""benchproof reading: file typed readings and judge them."""
 
 import argparse
 from typing import TYPE_CHECKING
 
-from capture.commands.typed_options import add_by, add_json
+from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
 
 EXAMPLES = """  benchproof reading job-12 P1.bore "25.412 mm" --gauge mic-1
   benchproof reading job-12 P1.depth "17/32 in BELOW"
-  benchproof reading job-12 P1.clean yes --read-at "on paper at 10:40" """.rstrip()
-
-
-# Exit codes from best to worst: what follows from a reading was judged with it.
-_SEVERITY = (0, 3, 4, 5)
+  benchproof reading job-12 P1.clean yes --read-at "on paper at 10:40"
+  benchproof reading job-12 B1.bore 3.5012 3.5014 3.5013        # a grid, in its order
+  benchproof reading job-12 B1.bore 3.5013 --spot "front,across"
+  benchproof reading job-12 B1.bore "0.0021 in bigger" --gauge bore-1 --zero B1.journal
+  benchproof reading job-12 P1.bore 25.912 --stands "looked again, both times the same" """.rstrip()
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
-    from pathlib import Path  # noqa: PLC0415 - beside its use
-
-    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
+    add_book(parser)
     parser.add_argument("check", metavar="LOCATION.CHECK", help="what was measured")
-    parser.add_argument("text", metavar="TEXT", help="the reading, as you would write it down")
+    parser.add_argument(
+        "texts",
+        metavar="TEXT",
+        nargs="+",
+        help="the reading, as you would write it down; several fill a grid in its order",
+    )
+    parser.add_argument(
+        "--spot", metavar="SPOT", help='where in a grid: "top,across", "#2" for the second time '
+        "(default: the next without a reading)",
+    )  # fmt: skip
     parser.add_argument("--gauge", metavar="ID", default="", help="if not the one of the plan")
+    parser.add_argument(
+        "--zero", metavar="KEY|LENGTH", help="what a difference gauge was zeroed to: a check that "
+        'was read, or a size; TEXT is then the dial, as "0.02 mm bigger"',
+    )  # fmt: skip
+    parser.add_argument(
+        "--doubt", metavar="DOUBT", action="append", default=[],
+        help='what else makes it uncertain, as "0.002 mm: parting line"; may be repeated',
+    )  # fmt: skip
+    parser.add_argument("--part-temp", metavar="DEGREES", help='of the part: "21.5 C" or "70 F"')
+    parser.add_argument("--gauge-temp", metavar="DEGREES", help="of the gauge")
+    parser.add_argument(
+        "--photo", metavar="PHOTO", action="append", default=[],
+        help="a filed photo of it: its file, or the start of its hash; may be repeated",
+    )  # fmt: skip
     parser.add_argument(
         "--read-at", metavar="WHEN", default="", help="when it was read, if that was earlier"
     )
+    parser.add_argument(
+        "--stands", metavar="WORDS", help="file it although it looks like a slip: what was "
+        "looked at again",
+    )  # fmt: skip
     add_by(parser)
     add_json(parser)
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:
-    """File the reading, say the verdict and what follows from it."""
-    from capture.commands.books import check_answer, check_line, opened  # noqa: PLC0415 - slow
-    from capture.commands.edge import say, say_json, warn  # noqa: PLC0415 - beside its use
-    from capture.commands.exits import OF_STATE  # noqa: PLC0415 - beside its use
+    """File the readings, say the verdict and what follows from it."""
+    from capture.commands.filing import file_readings, say_filed  # noqa: PLC0415 - slow
 
-    with opened(given.book, edge) as journey:
-        check = journey.reading(given.check, given.text, gauge=given.gauge, read_at=given.read_at)
-        following = journey.following(check.key)
-        hints = journey.fit_hints(check.key)
-    record = check.current.record if check.current else None
-    if getattr(record, "took_a_unit", False):
-        warn(f"unit assumed: {given.text!r} was taken as {check.characteristic.unit}")
-    if given.json:
-        say_json({**check_answer(check), "following": [check_answer(c) for c in following]})
-    else:
-        say(check_line(check))
-        for other in following:
-            say(f"from it  {check_line(other)}")
-    for hint in hints:
-        warn(hint)
-    return max((OF_STATE[c.state] for c in (check, *following)), key=_SEVERITY.index)
+    return say_filed(file_readings(given, edge), as_json=given.json)

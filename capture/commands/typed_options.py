@@ -2,6 +2,7 @@
 
 import argparse
 import re
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from capture.entry import parse_reading, quantity_of
@@ -37,6 +38,11 @@ def focal_mm(text: str) -> float:
     if not 1 <= focal <= 5000:  # noqa: PLR2004 - no lens is outside
         raise argparse.ArgumentTypeError(f"{text!r} is no focal length in mm, as 26")
     return focal
+
+
+def add_book(parser: argparse.ArgumentParser) -> None:
+    """Add BOOK."""
+    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
 
 
 def add_by(parser: argparse.ArgumentParser) -> None:

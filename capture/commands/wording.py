@@ -6,41 +6,67 @@ from math import hypot
 from annotate.quantity import UNITS, Quantity
 from annotate.result import Coverage, Known, Result
 from store.plan import Limit
+from store.report.figures import decimals_of
 from store.verdict import Verdict
 
 SCREENING = (
     "caution: a photo estimate is a screening aid: where it matters, confirm with a pin or gauge"
 )
+_UNSPOKEN = ("1", "count")
 _SQUARE_ON_DEG = 3.0
 _SIDEWAYS = 0.38  # sine of 22.5 degrees: less than that of a direction is not worth saying
 
 
-def quantity_text(quantity: Quantity) -> str:
-    """Return "21.4 %" or "3.05 mm": a fraction in per cent, rounded by its uncertainty."""
-    unit = "%" if quantity.unit == "1" else quantity.unit
-    return f"{_figures(quantity)} {unit}"
+def quantity_text(quantity: Quantity, *, depth: bool = False) -> str:
+    """Return "21.4 %", "3.05 mm" or "3.0 mm BELOW": a fraction in per cent, a depth with its word.
+
+    Rounded by its uncertainty, as the report rounds it (``store.report.figures``).
+    """
+    shown = _in_per_cent(quantity)
+    return _worded(shown.value, decimals_of(shown), shown.unit, depth=depth)
 
 
-def interval_text(quantity: Quantity) -> str:
-    """Return the 95 % interval as "18.2 to 24.9 %"."""
-    factor = 100 if quantity.unit == "1" else 1
-    unit = "%" if quantity.unit == "1" else quantity.unit
-    places = _places(quantity.u * factor)
-    low, high = (value * factor for value in quantity.interval())
-    return f"{low:.{places}f} to {high:.{places}f} {unit}"
+def interval_text(quantity: Quantity, *, depth: bool = False) -> str:
+    """Return the 95 % interval as "18.2 to 24.9 %", rounded as the value is."""
+    shown = _in_per_cent(quantity)
+    places = decimals_of(shown)
+    low, high = shown.interval()
+    if depth:
+        return " to ".join(_worded(end, places, shown.unit, depth=True) for end in (low, high))
+    return f"{_bare(low, places)} to {_worded(high, places, shown.unit)}"
 
 
-def _figures(quantity: Quantity) -> str:
-    factor = 100 if quantity.unit == "1" else 1
-    return f"{quantity.value * factor:.{_places(quantity.u * factor)}f}"
+def given_text(quantity: Quantity) -> str:
+    """Return a value that was given, not measured: all of its figures, and its unit."""
+    figures = f"{quantity.value or 0.0:.10f}".rstrip("0").rstrip(".")
+    return figures if quantity.unit in _UNSPOKEN else f"{figures} {quantity.unit}"
 
 
-def _places(u: float) -> int:
-    """Return how many decimals show the first figure of the uncertainty, at most four."""
-    places = 0
-    while places < 4 and 0 < u * 10**places < 1:  # noqa: PLR2004 - as the line above says
-        places += 1
-    return places
+def count_text(number: int, one: str, many: str = "") -> str:
+    """Return "1 photo", "3 photos", "no photos"."""
+    return f"{number or 'no'} {one if number == 1 else many or one + 's'}"
+
+
+def _in_per_cent(quantity: Quantity) -> Quantity:
+    if quantity.unit != "1":
+        return quantity
+    # Not Quantity.to: a factor of a hundred needs no table of units loaded.
+    hundredfold = tuple(100 * each for each in quantity.quantiles)
+    return Quantity(100 * quantity.value, "%", 100 * quantity.u, quantity.dof, hundredfold)
+
+
+def _worded(value: float, places: int, unit: str, *, depth: bool = False) -> str:
+    if not depth:
+        return _bare(value, places) if unit in _UNSPOKEN else f"{_bare(value, places)} {unit}"
+    size = _bare(abs(value), places)
+    if not size.strip("0."):
+        return "FLUSH"
+    return f"{size} {unit} {'BELOW' if value > 0 else 'PROUD'}"
+
+
+def _bare(value: float, places: int) -> str:
+    text = f"{value:.{places}f}"
+    return text if text.strip("-0.") else text.lstrip("-")  # no "-0.0"
 
 
 def result_text(result: Result) -> str:
@@ -134,18 +160,27 @@ def _move(result: Coverage) -> str:
     return " and ".join(word for word in (across, along) if word)
 
 
-def limit_text(limit: Limit | None) -> str:
-    """Return a limit in words: "covered at most 40 %"."""
+def limit_text(limit: Limit | None, *, depth: bool = False) -> str:
+    """Return a limit in words: "covered at most 40 %", "at least 0.2 mm PROUD"."""
     if limit is None:
         return ""
     sides = [
-        f"{words} {bound.value:g} {bound.unit}".removesuffix(" 1")
+        f"{words} {_bound_text(bound, depth=depth)}"
         for words, bound in (("at least", limit.at_least), ("at most", limit.at_most))
         if bound is not None
     ]
     # "of" is a word of coverages; a typed length's limit has it too, unused.
     subject = f"{limit.of} " if limit.of != "covered" or _of_fraction(limit) else ""
     return f"{subject}{' and '.join(sides)}"
+
+
+def _bound_text(bound: Quantity, *, depth: bool) -> str:
+    if not depth:
+        return given_text(bound)
+    if bound.value == 0:
+        return "FLUSH"
+    size = given_text(Quantity(abs(bound.value), bound.unit))
+    return f"{size} {'BELOW' if bound.value > 0 else 'PROUD'}"
 
 
 def _of_fraction(limit: Limit) -> bool:

@@ -154,7 +154,7 @@ def test_an_assumed_unit_is_said(book: Path) -> None:
         ("P1.bore", "about 31 mm", "does not start with a number"),
         ("P1.depth", "3.0 mm", "BELOW"),
         ("P1.clean", "ok", "type yes or no"),
-        ("P1.press", "0.07 mm", "is worked out from P1.plug and P1.bore"),
+        ("P1.press", "0.07 mm", "is worked out as P1.plug - P1.bore"),
         ("C1.covered", "22 %", "is measured on a photo"),
         ("P1.hole", "3 mm", "no check 'P1.hole' in this job; there are C1.covered"),
     ],

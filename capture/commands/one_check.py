@@ -1,0 +1,215 @@
+"""Everything that is known of one check -> lines for a person, and the JSON for a program."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from capture.commands.books import check_answer, notes_of, spot_answer, spot_text, value_text
+from capture.commands.grids import grid_lines
+from capture.commands.walked import attempt_line
+from capture.commands.wording import (
+    given_text,
+    interval_text,
+    limit_text,
+    quantity_text,
+    verdict_line,
+)
+from store.evidence import Read, SlipAsked
+from store.judge import limit_for, other_limit
+from store.plan import Limit
+from store.round import Attempt, Check, Round, Second
+
+
+def full_lines(walked: Round, check: Check) -> Iterator[str]:
+    """Yield what is asked, where it stands, how it got there, and what it is good for."""
+    yield f"{check.key}  {check.location.name}: {check.characteristic.question}"
+    yield f"  stands   {_standing(check)}"
+    for note in notes_of(check):
+        yield f"           {note}"
+    yield from (f"  {line}" for line in _verdict_lines(check))
+    yield from (f"  {line}" for line in _limit_lines(check))
+    yield from (f"  {line}" for line in _how_lines(walked, check))
+    if check.characteristic.is_grid:
+        yield from (f"  {line}" for line in grid_lines(check))
+    yield from _attempt_lines(check)
+    yield from (f"  second   {_second_text(check, second)}" for second in check.seconds)
+    yield from (f"  asked    {_slip_text(told.record)}" for told in check.slips)
+    for hold_id in check.hold_points:
+        hold = walked.hold(hold_id)
+        yield f"  hidden   by {hold_id}, {hold.hold_point.name}: {hold.state}"
+    if check.characteristic.caution:
+        yield f"  caution: {check.characteristic.caution}"
+
+
+def _standing(check: Check) -> str:
+    state = "excused" if check.excused else check.state
+    value = f", {value_text(check, check.current)}" if check.current else ""
+    return f"{state}{value} ({check.name})"
+
+
+def _verdict_lines(check: Check) -> Iterator[str]:
+    current = check.current
+    if current is None:
+        return
+    depth = check.characteristic.kind == "depth"
+    if current.value is not None and current.value.u > 0:
+        interval = interval_text(current.value, depth=depth)
+        yield f"value    {quantity_text(current.value, depth=depth)} (95 %: {interval})"
+    for verdict, limit in (
+        (current.verdict, limit_for(check.characteristic)),
+        (current.other, other_limit(check.characteristic)),
+    ):
+        if verdict is not None and limit is not None:
+            yield verdict_line(verdict, limit_text(verdict.limit, depth=depth))
+
+
+def _limit_lines(check: Check) -> Iterator[str]:
+    asked = check.characteristic
+    two = asked.limit is not None and asked.wear_limit is not None
+    for name, limit in (("limit", asked.limit), ("wear", asked.wear_limit)):
+        if limit is not None:
+            decides = ", decides" if two and limit is limit_for(asked) else ""
+            depth = asked.kind == "depth"
+            yield f"{name:<8} {limit_text(limit, depth=depth)} [{limit.source}{decides}]"
+            yield from _pedigree(limit)
+    if asked.asks and limit_for(asked) is None:
+        yield f"asks     {asked.asks}"
+    for band in asked.bands:
+        low, high = band.at_least, band.at_most
+        ends = [f"from {given_text(low)}"] if low else []
+        ends += [f"to {given_text(high)}"] if high else []
+        yield f"band     {band.name}: {' '.join(ends)}"
+
+
+def _pedigree(limit: Limit) -> Iterator[str]:
+    if limit.printed:
+        yield f"         printed as {limit.printed}"
+    if limit.settled:
+        yield f"         settled: {limit.settled}"
+
+
+def _how_lines(walked: Round, check: Check) -> Iterator[str]:
+    asked = check.characteristic
+    gauge = next((g for g in walked.plan.gauges if g.id == asked.gauge), None)
+    if gauge is not None:
+        yield f"gauge    {gauge.id}, {gauge.kind}, reads to {given_text(gauge.resolution)}"
+    elif asked.instrument:
+        yield f"with     {asked.instrument}"
+    if asked.datum:
+        yield f"datum    {asked.datum}"
+    if asked.formula:
+        yield f"formula  {asked.formula}"
+    if asked.of:
+        yield f"routes   {asked.of[0]} and {asked.of[1]}"
+    if asked.part:
+        yield f"part     {asked.part}"
+    for doubt in asked.doubts:
+        yield f"doubt    +- {given_text(doubt.half_width)}: {doubt.what}"
+
+
+def _attempt_lines(check: Check) -> Iterator[str]:
+    for attempt in (*check.attempts, *check.readings):
+        if line := attempt_line(check, attempt):
+            yield f"  {line}"
+    if check.current:
+        stamp = check.current.stamp
+        yield f"  counts   entry {stamp.seq}, by {stamp.by}, {stamp.at}"
+        yield from _read_lines(check.current.record)
+
+
+def _read_lines(record: object) -> Iterator[str]:
+    if not isinstance(record, Read):
+        return
+    if record.read_at:
+        yield f"           read at {record.read_at}"
+    if record.part_c is not None or record.gauge_c is not None:
+        yield f"           part {record.part_c:g} C, gauge {record.gauge_c:g} C"
+    for doubt in record.doubts:
+        yield f"           doubt +- {given_text(doubt.half_width)}: {doubt.what}"
+    for photo in record.photos:
+        yield f"           photo {photo[:12]}"
+
+
+def _second_text(check: Check, second: Second) -> str:
+    value = value_text(check, second.attempt)
+    by = f"by {second.attempt.stamp.by}, entry {second.attempt.stamp.seq}"
+    if second.en is None:
+        return f"{value} ({by}): can't be compared, {second.why}"
+    word = "agree" if second.en <= 1 else "do NOT agree"
+    return f"{value} ({by}): the two {word}, En {second.en:.2f}"
+
+
+def _slip_text(asked: object) -> str:
+    if not isinstance(asked, SlipAsked):
+        return ""
+    where = f" {asked.spot.words}" if asked.spot.words else ""
+    words = f" ({asked.words})" if asked.words else ""
+    return f"{asked.text.strip()}{where}: {'; '.join(asked.suspected)} {asked.answer}{words}"
+
+
+def full_answer(walked: Round, check: Check) -> dict[str, Any]:
+    """Return everything that is known of a check, for a program."""
+    asked = check.characteristic
+    return {
+        **check_answer(check),
+        "kind": asked.kind,
+        "unit": asked.unit,
+        "limit": _limit_answer(asked.limit),
+        "wear_limit": _limit_answer(asked.wear_limit),
+        "judged_by": asked.judged_by,
+        "formula": asked.formula,
+        "gauge": asked.gauge,
+        "all_attempts": [_attempt_answer(check, attempt) for attempt in check.attempts],
+        "all_readings": [_attempt_answer(check, attempt) for attempt in check.readings],
+        "seconds": [
+            {**_attempt_answer(check, s.attempt), "en": s.en, "why": s.why} for s in check.seconds
+        ],
+        "slips": [
+            {
+                "text": t.record.text,
+                "suspected": list(t.record.suspected),
+                "answer": t.record.answer,
+            }
+            for t in check.slips
+            if isinstance(t.record, SlipAsked)
+        ],
+        "hold_points": [
+            {"id": hold_id, "state": walked.hold(hold_id).state} for hold_id in check.hold_points
+        ],
+    }
+
+
+def _limit_answer(limit: Limit | None) -> dict[str, Any] | None:
+    if limit is None:
+        return None
+    sides = {"at_least": limit.at_least, "at_most": limit.at_most}
+    return {
+        **{n: None if q is None else {"value": q.value, "unit": q.unit} for n, q in sides.items()},
+        "source": limit.source,
+        "rule": limit.rule,
+        "of": limit.of,
+        "printed": limit.printed,
+        "settled": limit.settled,
+    }
+
+
+def _attempt_answer(check: Check, attempt: Attempt) -> dict[str, Any]:
+    from capture.commands.answer import quantity_answer  # noqa: PLC0415 - only with --json
+
+    record = attempt.record
+    return {
+        "name": attempt.name,
+        "said": value_text(check, attempt),
+        "value": None if attempt.value is None else quantity_answer(attempt.value),
+        "state": attempt.state,
+        "counts": attempt.counts,
+        "void": attempt.void,
+        "struck": attempt.struck.reason if attempt.struck else None,
+        "suspect": attempt.suspect,
+        "spot": spot_answer(record.spot) if isinstance(record, Read) else None,
+        "where": spot_text(record.spot) if isinstance(record, Read) else "",
+        "gauge": record.gauge if isinstance(record, Read) else "",
+        "entry": attempt.stamp.entry,
+        "number": attempt.stamp.seq,
+        "by": attempt.stamp.by,
+        "at": attempt.stamp.at,
+    }

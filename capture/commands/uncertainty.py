@@ -1,0 +1,128 @@
+"""Uncertainty budgets and agreements -> lines for a person, and the JSON for a program.
+
+Terms are those of JCGM 100:2008 (GUM): standard uncertainty u, degrees of freedom, coverage
+factor k, expanded uncertainty U.
+"""
+
+from collections.abc import Iterator
+from math import ceil, log10, sqrt
+from typing import Any
+
+from store.agree import Agreement
+from store.budget import Budget, Source, merged
+
+_FIGURES = 2  # of an uncertainty: more are not known
+_HEAD = ("source", "+-", "shape", "u", "degrees of freedom", "share")
+_HALF_WIDTH = {"rectangular": sqrt(3)}
+
+
+def budget_lines(key: str, budget: Budget) -> Iterator[str]:
+    """Yield value, every source with its contribution, and the sum of them."""
+    yield f"{key}: {_rounded(budget.value, budget)} {budget.unit}"
+    sources = merged(budget.sources)
+    if not sources or budget.u == 0:
+        yield "it is exact: nothing makes it uncertain"
+        return
+    largest_first = sorted(sources, key=lambda source: -abs(source.u))
+    yield from _table([_HEAD, *(_row(source, budget) for source in largest_first)])
+    yield f"combined standard uncertainty u = {_figures(budget.u)} {budget.unit}"
+    yield f"effective degrees of freedom: {_dof(budget.dof)}"
+    yield (
+        f"expanded uncertainty U = {_figures(budget.expanded())} {budget.unit} "
+        f"(k = {budget.factor():.2f}, 95 %)"
+    )
+
+
+def _row(source: Source, budget: Budget) -> tuple[str, ...]:
+    wide = _HALF_WIDTH.get(source.shape)
+    share = 100 * source.u**2 / budget.u**2
+    return (
+        source.words,
+        f"{_figures(abs(source.u) * wide)} {budget.unit}" if wide else "",
+        source.shape,
+        f"{_figures(abs(source.u))} {budget.unit}",
+        _dof(source.dof),
+        f"{share:.0f} %" if share >= 1 else "below 1 %",
+    )
+
+
+def _table(rows: list[tuple[str, ...]]) -> Iterator[str]:
+    widths = [max(len(row[n]) for row in rows) for n in range(len(rows[0]))]
+    for row in rows:
+        cells = (f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True))
+        yield f"  {'  '.join(cells)}".rstrip()
+
+
+def agreement_lines(key: str, of: tuple[str, str], agreed: Agreement) -> Iterator[str]:
+    """Yield En, the difference and what it may be, and which reading is worth repeating."""
+    word = "agree" if agreed.en <= 1 else "do NOT agree"
+    unit = agreed.difference.unit
+    yield f"{key}: {of[0]} and {of[1]} {word}, En {agreed.en:.2f} (up to 1 agrees)"
+    apart = _rounded(agreed.difference.value, agreed.difference)
+    yield f"apart by {apart} {unit}, and may be by {_figures(agreed.expanded)} {unit} (95 %)"
+    if agreed.shared:
+        yield f"common to both, and left out: {', '.join(dict.fromkeys(agreed.shared))}"
+    again = _worth_repeating(of, agreed)
+    yield f"worth reading again: {again}" if again else "neither is worth more reading again"
+    yield from budget_lines(f"{of[0]} minus {of[1]}", agreed.difference)
+
+
+def _worth_repeating(of: tuple[str, str], agreed: Agreement) -> str:
+    return {"": "", "first": of[0], "second": of[1]}[agreed.worth_repeating]
+
+
+def budget_answer(budget: Budget) -> dict[str, Any]:
+    """Return a budget for a program."""
+    return {
+        "value": budget.value,
+        "unit": budget.unit,
+        "u": budget.u,
+        "dof": budget.dof,
+        "k": budget.factor() if budget.u else None,
+        "expanded": budget.expanded() if budget.u else 0.0,
+        "level": 0.95,
+        "sources": [
+            {
+                "source": source.words,
+                "half_width": abs(source.u) * sqrt(3) if source.shape in _HALF_WIDTH else None,
+                "shape": source.shape,
+                "contribution": source.u,
+                "dof": source.dof,
+                "share": source.u**2 / budget.u**2 if budget.u else 0.0,
+            }
+            for source in merged(budget.sources)
+        ],
+    }
+
+
+def agreement_answer(key: str, of: tuple[str, str], agreed: Agreement) -> dict[str, Any]:
+    """Return an agreement for a program."""
+    return {
+        "key": key,
+        "of": list(of),
+        "en": agreed.en,
+        "agree": agreed.en <= 1,
+        "expanded": agreed.expanded,
+        "shared": list(agreed.shared),
+        "worth_repeating": _worth_repeating(of, agreed) or None,
+        "difference": budget_answer(agreed.difference),
+    }
+
+
+def _figures(u: float) -> str:
+    """Return an uncertainty to its first two figures, without a power of ten."""
+    if u <= 0:
+        return "0"
+    places = _FIGURES - ceil(log10(u) + 1e-12)
+    return f"{u:.{max(0, places)}f}"
+
+
+def _rounded(value: float, budget: Budget) -> str:
+    """Return a value to the last figure that its uncertainty is told with."""
+    if budget.u == 0:
+        return f"{value:g}"
+    return f"{value:.{max(0, _FIGURES - ceil(log10(budget.u) + 1e-12))}f}"
+
+
+def _dof(dof: float | None) -> str:
+    return "infinite" if dof is None else f"{dof:.1f}".removesuffix(".0")
