@@ -39,7 +39,8 @@ class Attempt(Struct, frozen=True):
     why). ``verdict`` is the one filed for this attempt, ``other`` that against the limit which
     does not decide; None if none was. ``struck`` and ``void`` (a clause, empty if not) say why it
     does not count. ``suspect`` says which gauge it rests on that may have been wrong.
-    ``band`` is where it lies in the check's table, if that has one.
+    ``band`` is where it lies in the check's table, if that has one. ``earlier_verdicts`` are those
+    it had before a limit was changed, the oldest first.
     """
 
     number: int
@@ -55,6 +56,7 @@ class Attempt(Struct, frozen=True):
     void: str = ""
     suspect: str = ""
     band: Banded | None = None
+    earlier_verdicts: tuple[tuple[Stamp, Verdict], ...] = ()
 
     @property
     def counts(self) -> bool:

@@ -105,7 +105,7 @@ def _debris_wanted(told: Telling, location: Location, upto: int) -> list[str]:
     last = logs[-1].evidence if logs else None
     if not isinstance(last, DebrisLogged):
         return ["no debris log"]
-    worked = [position for position, _ in told.began(location.id, upto)]
+    worked = told.worked_on(location.id, upto)
     if worked and worked[-1] > told.by_hash[logs[-1].hash][0]:
         return ["worked on since its debris log"]
     return [] if last.clean else ["its last debris log says not clean"]

@@ -39,7 +39,7 @@ from store.stocktaking import (
     strike_of,
 )
 from store.suspicion import Suspicion
-from store.telling import Telling, value_of
+from store.telling import Telling, Told, value_of
 
 
 def standing(entries: Iterable[Entry] | Telling) -> Round:
@@ -102,7 +102,7 @@ def check_now(told: Telling, key: str) -> Check:
 def _place(view: View, location: Location) -> Place:
     told = view.told
     never = told.never_fitted(location.id, told.now)
-    placed = told.standing_of(told.placings[location.id], told.now)
+    placed = told.placing(location.id, told.now)
     return Place(
         location=location,
         checks=tuple(_check(view, location, each) for each in location.characteristics),
@@ -110,11 +110,11 @@ def _place(view: View, location: Location) -> Place:
         waivers=_waivers(told, location.id, None),
         never=stamp_of(never) if never else None,
         debris=tuple(said(told, entry) for _, entry in told.debris[location.id]),
-        on_map=said(told, placed[-1]) if placed else None,
+        on_map=said(told, placed) if placed else None,
         neighbours=neighbours_of(told, location.id),
         reworked=tuple(
             (stamp_of(entry), entry.evidence.what)
-            for _, entry in told.reworks[location.id]
+            for entry in told.standing_of(told.reworks[location.id], told.now)
             if isinstance(entry.evidence, Reworked)
         ),
     )
@@ -221,13 +221,16 @@ def _state(
         return "not measured", why
     if limit_for(characteristic) is None:
         return "no limit", ""
-    return _judged(told.verdicts.get(entry.hash))
+    return _judged(told.verdict_on(entry.hash, upto), characteristic)
 
 
-def _judged(entry: Entry | None) -> tuple[Standing, str]:
-    if entry is None or not isinstance(entry.evidence, Judged):
+def _judged(judging: Told | None, characteristic: Characteristic) -> tuple[Standing, str]:
+    judged = judging[1].evidence if judging else None
+    if not isinstance(judged, Judged):
         return "not measured", "there is a value, but it was not judged"
-    return entry.evidence.verdict.state, entry.evidence.verdict.reason
+    if judged.verdict.limit != limit_for(characteristic):
+        return "not measured", "it was not judged by the limit that holds now"
+    return judged.verdict.state, judged.verdict.reason
 
 
 def _answered(entry: Entry, characteristic: Characteristic) -> tuple[Standing, str]:
@@ -265,8 +268,12 @@ def _attempt(
 ) -> Attempt:
     told = view.told
     value, why = value_of(_record(entry), characteristic)
-    judged = told.verdicts.get(entry.hash)
-    verdict = judged.evidence if judged and isinstance(judged.evidence, Judged) else None
+    verdicts = [
+        (stamp_of(judged), judged.evidence)
+        for _, judged in told.judgings.get(entry.hash, ())
+        if isinstance(judged.evidence, Judged)
+    ]
+    stamp, last = verdicts[-1] if verdicts else (None, None)
     return Attempt(
         number=number,
         stamp=stamp_of(entry),
@@ -274,9 +281,10 @@ def _attempt(
         name=naming.at(told.by_hash[entry.hash][0]),
         value=value,
         why_no_value=why,
-        verdict=verdict.verdict if verdict else None,
-        other=verdict.other if verdict else None,
-        verdict_stamp=stamp_of(judged) if judged else None,
+        verdict=last.verdict if last else None,
+        other=last.other if last else None,
+        verdict_stamp=stamp,
+        earlier_verdicts=tuple((stamp, judged.verdict) for stamp, judged in verdicts[:-1]),
         struck=strike_of(told, entry),
         void=told.void(entry, told.now),
         suspect=view.suspicion.of(entry.hash),
@@ -290,7 +298,7 @@ def _waivers(told: Telling, key: str, characteristic: Characteristic | None) -> 
     for position, entry in told.waivers[key]:
         state: Standing = "not measured"
         if characteristic is not None:
-            state, _ = _state(told, key, characteristic, position)
+            state, _ = _state(told, key, told.check_at(key, position) or characteristic, position)
         if isinstance(entry.evidence, Waiver):
             found.append(
                 Waived(
@@ -318,8 +326,8 @@ def _unchanged(told: Telling, waiver: Waiver, then: int) -> bool:
         if not same or entry is None:
             return same
         before, after = (Suspicion(told, upto).of(entry.hash) for upto in (then, told.now))
-        judged = told.verdicts.get(entry.hash)
-        return before == after and (judged is None or told.by_hash[judged.hash][0] < then)
+        judging = told.verdict_on(entry.hash, told.now)
+        return before == after and (judging is None or judging[0] < then)
     hold = next((h for h in told.plan.hold_points if h.id == waiver.hold_point), None)
     location = next((each for each in told.plan.locations if each.id == waiver.key), None)
     if hold is None or location is None:

@@ -4,10 +4,10 @@ from math import hypot
 
 from store.attempt import Stamp, Strike
 from store.codec import Entry, kind_of
-from store.evidence import Fitted, GaugeSuspected, KitCounted, MapPlaced, Struck
+from store.evidence import Fitted, KitCounted, MapPlaced, Struck
 from store.plan import Gauge, KitLine, Location, Part
 from store.stock import GaugeState, KitState, PartState, PlugPlace, Told
-from store.suspicion import Suspicion, touched_by
+from store.suspicion import Suspicion, earliest, touched_by
 from store.telling import Telling
 
 _MOST_NEIGHBOURS = 3
@@ -52,6 +52,7 @@ def _plug(told: Telling, location: Location, plugged: list[Location]) -> PlugPla
         for entry in told.standing_of(told.fittings[part.id], told.now)
     ]
     last_out = told.by_hash[outs[-1].hash][0] if outs else -1
+    fitted.sort(key=lambda entry: told.by_hash[entry.hash][0])
     back = [entry for entry in fitted if told.by_hash[entry.hash][0] > last_out]
     never = told.never_fitted(location.id, told.now)
     close = set(neighbours_of(told, location.id))
@@ -75,10 +76,12 @@ def parts_of(told: Telling) -> tuple[PartState, ...]:
 
 
 def _part(told: Telling, part: Part) -> PartState:
-    fitted = [said(told, entry) for _, entry in told.fittings[part.id]]
-    standing = [each for each in fitted if each.struck is None]
-    now = standing[-1] if standing else None
-    return PartState(part, now, tuple(each for each in fitted if each is not now))
+    outs = told.standing_of(told.outs[part.location], told.now) if part.location else []
+    last_out = told.by_hash[outs[-1].hash][0] if outs else -1
+    fitted = [(position, said(told, entry)) for position, entry in told.fittings[part.id]]
+    there = [each for position, each in fitted if each.struck is None and position > last_out]
+    now = there[-1] if there else None
+    return PartState(part, now, tuple(each for _, each in fitted if each is not now))
 
 
 def kit_of(told: Telling) -> tuple[KitState, ...]:
@@ -142,17 +145,20 @@ def gauges_of(told: Telling, suspicion: Suspicion) -> tuple[GaugeState, ...]:
 
 
 def _gauge(told: Telling, gauge: Gauge, suspicion: Suspicion, today: str) -> GaugeState:
-    raised = suspicion.raised.get(gauge.id)
-    if raised is None or not isinstance(raised.entry.evidence, GaugeSuspected):
-        return GaugeState(gauge, overdue=bool(gauge.due) and gauge.due < today)
-    touched = touched_by(told, gauge.id, raised.since)
+    overdue = bool(gauge.due) and gauge.due <= today
+    raised = suspicion.raised.get(gauge.id, ())
+    if not raised:
+        return GaugeState(gauge, overdue=overdue)
+    touched = dict.fromkeys(
+        entry.hash for doubted in raised for entry in touched_by(told, gauge.id, doubted.since)
+    )
     return GaugeState(
         gauge,
-        overdue=bool(gauge.due) and gauge.due < today,
-        suspect=raised.reason,
-        since=raised.since,
-        suspected=stamp_of(raised.entry),
-        touched=tuple(entry.hash for entry in touched),
+        overdue=overdue,
+        suspect="; ".join(dict.fromkeys(doubted.reason for doubted in raised)),
+        since=earliest(raised),
+        suspected=stamp_of(raised[0].entry),
+        touched=tuple(sorted(touched, key=lambda digest: told.by_hash[digest][0])),
     )
 
 
@@ -173,6 +179,6 @@ def neighbours_of(told: Telling, location_id: str) -> tuple[str, ...]:
 
 
 def _placing(told: Telling, location_id: str) -> MapPlaced | None:
-    placed = told.standing_of(told.placings.get(location_id, ()), told.now)
-    last = placed[-1].evidence if placed else None
-    return last if isinstance(last, MapPlaced) else None
+    placed = told.placing(location_id, told.now)
+    record = placed.evidence if placed else None
+    return record if isinstance(record, MapPlaced) else None

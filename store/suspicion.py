@@ -34,8 +34,7 @@ class Suspicion:
 
     def __init__(self, told: Telling, upto: int) -> None:
         self._told, self._upto = told, upto
-        self.raised = _raised(told, upto)
-        self.plan = told.plan_at(upto)
+        self.raised = _raised(told, upto)  # by gauge, the latest first
         self._known: dict[str, str] = {}
 
     def of(self, digest: str) -> str:
@@ -51,10 +50,10 @@ class Suspicion:
             case Derived(from_entries=cited):
                 return next(filter(None, map(self.of, cited)), "")
             case Read() as read:
-                for gauge in chain_of(self.plan, read.gauge):
-                    doubted = self.raised.get(gauge)
-                    if doubted and _is_since(read.read_at, entry.at, doubted.since):
-                        return doubted.words
+                for gauge in gauges_under(self._told, entry):
+                    for doubted in self.raised.get(gauge, ()):
+                        if _is_since(read.read_at, entry.at, doubted.since):
+                            return doubted.words
                 return self.of(read.zero.entry) if read.zero else ""
         return ""
 
@@ -81,11 +80,23 @@ def _touches(
         case Derived(from_entries=cited):
             return any(each in touched for each in cited)
         case Read() as read:
-            used = gauge in chain_of(told.plan, read.gauge)
+            used = gauge in gauges_under(told, entry)
             if used and (not since or _is_since(read.read_at, entry.at, since)):
                 return True
             return read.zero is not None and read.zero.entry in touched
     return False
+
+
+def gauges_under(told: Telling, entry: Entry) -> tuple[str, ...]:
+    """Return every gauge that a reading rests on, by what each was set on then or is now.
+
+    The register may be put right later, and may be wrong now: either way is the safe one.
+    """
+    read = entry.evidence
+    if not isinstance(read, Read) or not read.gauge:
+        return ()
+    plans = (told.plan_at(told.by_hash[entry.hash][0]), told.plan)
+    return tuple(dict.fromkeys(each for plan in plans for each in chain_of(plan, read.gauge)))
 
 
 def chain_of(plan: Plan, gauge: str) -> tuple[str, ...]:
@@ -107,34 +118,46 @@ def checked_since(text: str) -> str:
     return text
 
 
-def _raised(told: Telling, upto: int) -> dict[str, Doubted]:
-    found = {}
+def earliest(raised: tuple[Doubted, ...]) -> str:
+    """Return the earliest day or time that one of several suspicions goes back to."""
+    return min((doubted.since for doubted in raised), key=lambda since: (since[:10], since))
+
+
+def _raised(told: Telling, upto: int) -> dict[str, tuple[Doubted, ...]]:
+    """Return by gauge the suspicions that stand since it was last cleared, the latest first.
+
+    A second one does not take back the first: only clearing does.
+    """
+    found: dict[str, tuple[Doubted, ...]] = {}
     for gauge, said in told.suspicions.items():
-        standing = told.standing_of(said, upto)
-        if standing and isinstance(last := standing[-1].evidence, GaugeSuspected):
-            found[gauge] = Doubted(standing[-1], gauge, last.since, last.reason)
+        for entry in told.standing_of(said, upto):
+            if isinstance(record := entry.evidence, GaugeSuspected):
+                doubted = Doubted(entry, gauge, record.since, record.reason)
+                found[gauge] = (doubted, *found.get(gauge, ()))
+            else:
+                found.pop(gauge, None)
     return found
 
 
 def _is_since(read_at: str, entered_at: str, since: str) -> bool:
-    """Return whether something was read on or after a moment.
+    """Return whether something may have been read on or after a moment.
 
     A time of reading that is no date in ISO 8601 ("before lunch") says nothing: the time of entry
-    counts, which is later and so on the safe side.
+    counts, which is later and so on the safe side. Of a day without a time it is the day's end.
     """
     for moment in (read_at, entered_at):
         when = _time(moment)
         if when is not None:
-            return _is_later(when, since)
+            return _is_later(when, since, whole_day=_day(moment) is not None)
     return True
 
 
-def _is_later(when: datetime, since: str) -> bool:
-    if (day := _day(since)) is not None:
-        return when.date() >= day
+def _is_later(when: datetime, since: str, *, whole_day: bool) -> bool:
     start = _time(since)
     if start is None:
         return True
+    if whole_day or _day(since) is not None:
+        return when.date() >= start.date()
     if start.tzinfo is None or when.tzinfo is None:
         return when.replace(tzinfo=None) >= start.replace(tzinfo=None)
     return when >= start

@@ -91,6 +91,7 @@ class Telling:
         self.others: list[Told] = []  # papers, the owner's words, changes of the plan
         self.strikes: dict[str, Told] = {}  # by the entry struck; the first strike is the one
         self.verdicts: dict[str, Entry] = {}  # by the entry judged; the last verdict is the one
+        self.judgings: defaultdict[str, list[Told]] = defaultdict(list)  # by the entry judged
         self._plans: list[tuple[int, Plan]] = []  # from which moment each holds
         self._wirings: list[Wiring] = []
         self._counted: dict[tuple[str, int], Entry | None] = {}
@@ -147,6 +148,7 @@ class Telling:
                 self._change_plan(told, evidence)
             case Judged():
                 self.verdicts[evidence.subject] = told[1]
+                self.judgings[evidence.subject].append(told)
             case Struck():
                 self.strikes.setdefault(evidence.entry, told)
             case Reworked():
@@ -199,15 +201,26 @@ class Telling:
     def began(self, key: str, upto: int) -> list[tuple[int, str]]:
         """Return when new attempts at a check began, and why, up to a moment."""
         check = self.check_at(key, upto)
-        found = [
-            (position, f"reworked: {entry.evidence.what}")
-            for scope in (key, key.partition(".")[0])
+        # By position: one rework may name a location and its check, and is one all the same.
+        found = {
+            position: f"reworked: {entry.evidence.what}"
+            for scope in (key, _place(key))
             for position, entry in self.reworks.get(scope, ())
             if isinstance(entry.evidence, Reworked) and self._stood(position, entry, upto)
-        ]
+        }
         if check is not None and check.part:
-            found += self._replacements(check.part, upto)
-        return sorted(found)
+            found |= dict(self._replacements(check.part, upto))
+        return sorted(found.items())
+
+    def worked_on(self, location: str, upto: int) -> list[int]:
+        """Return when work was begun at a location or at any one check of it, up to a moment."""
+        return sorted(
+            position
+            for scope, reworks in self.reworks.items()
+            if _place(scope) == location
+            for position, entry in reworks
+            if self._stood(position, entry, upto)
+        )
 
     def _replacements(self, part: str, upto: int) -> list[tuple[int, str]]:
         """Return when another piece was fitted in a part's stead."""
@@ -295,8 +308,28 @@ class Telling:
                 if all(filed.photo != photo for filed in self.photos_at(_place(key), upto)):
                     return "the filing of its photo was struck"
                 return self._outdated(key, entry, upto)
-            case Read(key=key):
+            case Read(key=key, zero=zero):
+                if zero is not None and (why := self._wrong_zero(zero.entry, upto)):
+                    return why
                 return self._outdated(key, entry, upto)
+        return ""
+
+    def _wrong_zero(self, cited: str, upto: int) -> str:
+        """Return why a size that a gauge was zeroed on was wrong, or nothing.
+
+        Only a strike says so: work done since does not change what was measured then.
+        """
+        waiting = [cited]
+        while waiting:
+            digest = waiting.pop()
+            record = self.by_hash[digest][1].evidence if digest in self.by_hash else None
+            if record is not None and self.struck_by(digest, upto):
+                key = getattr(record, "key", "")
+                return f"its gauge was zeroed on {key}, which was struck"
+            if isinstance(record, Derived):
+                waiting += record.from_entries
+            elif isinstance(record, Read) and record.zero is not None:
+                waiting.append(record.zero.entry)
         return ""
 
     def _outdated(self, key: str, entry: Entry, upto: int) -> str:
@@ -329,9 +362,13 @@ class Telling:
                 return f"{other} was replaced by a later one"
         return "it is not worked out from what counts"
 
+    def verdict_on(self, entry: str, upto: int) -> Told | None:
+        """Return the last verdict on an entry that there was by then, if any."""
+        return next((t for t in reversed(self.judgings.get(entry, ())) if t[0] < upto), None)
+
     def photos_at(self, location: str, upto: int) -> list[PhotoTaken]:
         """Return the photos filed at a location by then and not struck."""
-        there = self.standing_of(self.filings[location], upto)
+        there = self.standing_of(self.filings.get(location, ()), upto)
         return [e.evidence for e in there if isinstance(e.evidence, PhotoTaken)]
 
     def missing(self, location: str, roles: tuple[Role, ...], upto: int) -> set[Role]:
@@ -349,8 +386,27 @@ class Telling:
         return last
 
     def never_fitted(self, location: str, upto: int) -> Entry | None:
-        """Return the entry that says that this block never had it, if one stands."""
-        return next(iter(reversed(self.standing_of(self.never[location], upto))), None)
+        """Return the entry that says that this block never had it, if one stands.
+
+        It stands on the photo of the bare place, and falls with the filing of that.
+        """
+        said = self.standing_of(self.never.get(location, ()), upto)
+        there = {photo.photo for photo in self.photos_at(location, upto)} if said else set()
+        return next((entry for entry in reversed(said) if _shown(entry) in there), None)
+
+    def placing(self, location: str, upto: int) -> Entry | None:
+        """Return what gave a location its place on the map, if its photo is still filed."""
+        for entry in reversed(self.standing_of(self.placings.get(location, ()), upto)):
+            placed = entry.evidence
+            if isinstance(placed, MapPlaced) and self.is_filed(placed.photo, upto):
+                return entry
+        return None
+
+    def is_filed(self, photo: str, upto: int) -> bool:
+        """Return whether a photo was filed anywhere by then, and that was not struck."""
+        return any(
+            taken.photo == photo for where in self.filings for taken in self.photos_at(where, upto)
+        )
 
 
 def value_of(
@@ -384,6 +440,12 @@ def part_of(entry: Entry, check: Characteristic, part: str = "") -> tuple[Quanti
 
 def _known(result: Result) -> tuple[Quantity | None, str]:
     return (result.quantity, "") if isinstance(result, Known) else (None, result.reason)
+
+
+def _shown(entry: Entry) -> str:
+    """Return the photo that says that a block never had something."""
+    change = entry.evidence.change if isinstance(entry.evidence, PlanChanged) else None
+    return change.photo if isinstance(change, NeverFitted) else ""
 
 
 def _is_second(entry: Entry) -> bool:
