@@ -83,7 +83,6 @@ def read_printed(text: str, unit: str, *, decimal_comma: bool = False) -> Printe
     A side without a unit is in ``unit`` if it is the first, and in the usual other unit if it is
     the second. Raises BadReading for what is no such print, WrongUse for an unknown ``unit``.
     """
-    kind_of(unit)
     bound, plain = _take_bound(plain_text(text), unit=unit)
     sides = _sides(plain, unit=unit, decimal_comma=decimal_comma)
     taken = next((side for side in sides if side.unit == unit), sides[0])

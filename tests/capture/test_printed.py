@@ -168,6 +168,11 @@ def test_an_unknown_box_is_the_programs_fault() -> None:
         read_printed("3.5", "furlong")
 
 
+def test_a_printed_limit_stays_as_it_is() -> None:
+    with pytest.raises(AttributeError):
+        read_printed("3.5", "mm").unit = "in"
+
+
 def test_every_other_unit_is_of_the_same_kind() -> None:
     assert all(SIZES[a][0] == SIZES[b][0] and a != b for a, b in OTHER_UNIT.items())
 

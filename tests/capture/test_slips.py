@@ -334,7 +334,7 @@ def test_more_readings_expect_the_prediction_interval() -> None:
 def test_readings_in_two_units_are_put_into_the_firsts() -> None:
     near = expected_of_readings([Quantity(1, "in"), Quantity(25.4, "mm")])
     assert (near.unit, near.low, near.high) == ("in", pytest.approx(1), pytest.approx(1))
-    with pytest.raises(WrongUse, match="no readings"):
+    with pytest.raises(WrongUse, match=r"^nothing can be expected of no readings$"):
         expected_of_readings([])
     with pytest.raises(UnitMismatch):
         expected_of_readings([Quantity(1, "in"), Quantity(1, "N.m")])
@@ -362,8 +362,16 @@ def test_a_size_is_expected_within_its_interval() -> None:
 
 @pytest.mark.parametrize(("low", "high"), [(2, 1), (nan, 1), (1, inf), (-inf, 1)])
 def test_what_is_no_range_is_refused(low: float, high: float) -> None:
-    with pytest.raises(WrongUse, match="is no range"):
+    with pytest.raises(WrongUse) as refusal:
         Expected("x", low, high, "mm")
+    assert str(refusal.value) == f"{low} to {high} mm is no range"
+
+
+def test_what_is_expected_and_a_slip_stay_as_they_are() -> None:
+    for record in (Expected("x", 1, 2, "mm"), Slip(TEN, "about ten times x")):
+        with pytest.raises(AttributeError):
+            record.words = "y"
+        assert hash(record)
 
 
 # --- properties
