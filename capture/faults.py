@@ -5,15 +5,24 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from msgspec.structs import replace
+
 from capture.errors import BadPlanFile
-from capture.plans.combination import combine
 from capture.plans.each import Multiplied, multiplied
-from capture.plans.fragment import parse_fragment
 from capture.plans.keys import TABLES
 from capture.plans.lines import line_of
-from capture.plans.reader import decoded, parse_job, read_bytes, records_of
+from capture.plans.reader import (
+    decoded,
+    parse_job,
+    parse_records,
+    plan_of,
+    read_bytes,
+    records_of,
+)
+from capture.plans.records import Records
+from capture.plans.sheet import parse_csv
 from capture.plans.table import Misfit, Table
-from store.plan import Job
+from store.plan import Characteristic, Job, Part
 
 _LISTS = tuple(key.name for key in TABLES["plan"] if key.form == "tables")
 # In the place of checks that are told by themselves, so that the location is read without them.
@@ -21,13 +30,17 @@ _ANY_CHECK = {"id": "x", "kind": "yes-no", "question": "x"}
 
 
 def faults(path: Path, job: Job) -> tuple[str, ...]:
-    """Return what is wrong in a TOML plan file, in its order; empty if nothing is.
+    """Return what is wrong in a plan file, in its order; empty if nothing is.
 
-    Each gauge, hold point, part, kit line, location and check is read by itself; what they say of
-    each other is looked at when each of them is sound. ``job`` is taken where the file names none.
+    Of a TOML file each gauge, hold point, part, kit line, location and check is read by itself;
+    what they say of each other is looked at when each of them is sound. Of a spreadsheet it is
+    the first row that is wrong. ``job`` is taken where the file names none.
     """
     try:
         raw = read_bytes(path)
+        if path.suffix.lower() == ".csv":
+            parse_csv(raw, path.name, job)
+            return ()
         text = decoded(raw, path.name)
         document = tomllib.loads(text)
     except BadPlanFile as fault:
@@ -40,17 +53,77 @@ def faults(path: Path, job: Job) -> tuple[str, ...]:
             job = parse_job(text, path.name)
         except BadPlanFile as fault:
             found.append(str(fault))
+            job = _as_far_as_it_goes(document["job"], job)
     found += _PlanText(text, path.name, job, multiplied(document, {})).faults()
-    return tuple(dict.fromkeys(found)) or _together(raw, path.name, job)
+    return tuple(dict.fromkeys(found)) or _together(text, path.name, job)
 
 
-def _together(raw: bytes, file_name: str, job: Job) -> tuple[str, ...]:
-    """Return what is wrong in how sound pieces speak of each other."""
+def _as_far_as_it_goes(written: Any, job: Job) -> Job:  # noqa: ANN401 - TOML
+    """Return the job with what the rest of the file is read by, of one that is refused."""
+    known = written if isinstance(written, dict) else {}
+    return replace(
+        job,
+        units="US" if known.get("units") == "US" else job.units,
+        decimal_comma=known.get("decimal_comma") is True,
+    )
+
+
+def _together(text: str, file_name: str, job: Job) -> tuple[str, ...]:
+    """Return what is wrong in how sound pieces speak of each other.
+
+    Where one is found, the piece that it comes from is made to speak of nothing, and the rest is
+    looked at again.
+    """
+    records = parse_records(text, file_name, job)
+    found: list[str] = []
+    if not records.locations:
+        return (f"{file_name}: a plan needs at least one [[location]]",)
+    while told := _fault(records, file_name, job):
+        found.append(told)
+        silenced = (
+            silent for silent in _silenced(records) if _fault(silent, file_name, job) != told
+        )
+        records, before = next(silenced, records), records
+        if records is before:
+            break
+    return tuple(found)
+
+
+def _fault(records: Records, file_name: str, job: Job) -> str:
     try:
-        combine(job, [parse_fragment(raw, file_name)])
+        plan_of(job, records, file_name)
     except BadPlanFile as fault:
-        return (str(fault),)
-    return ()
+        return str(fault)
+    return ""
+
+
+def _silenced(records: Records) -> Iterator[Records]:
+    """Yield the records with one piece at a time that speaks of no other."""
+    for at, location in enumerate(records.locations):
+        for place, check in enumerate(location.characteristics):
+            if check.gauge or check.part or check.is_worked_out:
+                checks = _with(location.characteristics, place, _silent(check))
+                silent = replace(location, characteristics=checks)
+                yield replace(records, locations=_with(records.locations, at, silent))
+    for at, hold in enumerate(records.hold_points):
+        yield replace(records, hold_points=_with(records.hold_points, at, replace(hold, hides=())))
+    for at, part in enumerate(records.parts):
+        yield replace(records, parts=_with(records.parts, at, Part(part.id, part.name)))
+    for name in ("locations", "hold_points", "gauges", "parts", "kit"):  # an id that is there twice
+        pieces = getattr(records, name)
+        for at in range(1, len(pieces)):
+            if pieces[at].id in {piece.id for piece in pieces[:at]}:
+                yield replace(records, **{name: (*pieces[:at], *pieces[at + 1 :])})
+
+
+def _silent(check: Characteristic) -> Characteristic:
+    """Return a check that rests on nothing else, and can be worked with as before."""
+    kind = "length" if check.is_worked_out else check.kind
+    return replace(check, kind=kind, formula="", of=None, gauge="", part="")
+
+
+def _with(pieces: tuple[Any, ...], at: int, piece: Any) -> tuple[Any, ...]:  # noqa: ANN401 - any
+    return (*pieces[:at], piece, *pieces[at + 1 :])
 
 
 class _PlanText:

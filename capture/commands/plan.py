@@ -14,9 +14,9 @@ if TYPE_CHECKING:
     from store.round import Round
 
 EXAMPLES = """  benchproof plan
-  benchproof plan cam-bearings
-  benchproof plan cam-bearings --write mine.toml
-  benchproof plan gallery-plugs cam-bearings --each cam=1,2,3 --write mine.csv
+  benchproof plan cam-tunnel
+  benchproof plan cam-tunnel --write mine.toml
+  benchproof plan plugs-and-galleries cam-tunnel --each cam=1,2,3 --write mine.csv
   benchproof plan --check mine.toml
   benchproof plan job-12"""
 
@@ -31,7 +31,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--write", metavar="FILE", type=Path, help="write it out to be edited: a .toml or a .csv"
     )
     parser.add_argument(
-        "--check", metavar="FILE", type=Path, help="say everything that is wrong in a plan file"
+        "--check",
+        metavar="FILE",
+        type=Path,
+        help="say everything that is wrong in a plan file (of a CSV, its first wrong row)",
     )
     add_job(parser)
     add_json(parser)
@@ -90,8 +93,8 @@ def _of_names(given: argparse.Namespace) -> "tuple[Plan, bool]":
 
     if given.number or any(names_a_job(Path(name)) for name in given.plan):
         return chosen_plan(given.plan, given), True
-    fragments = [fragment_of(name) for name in given.plan]
     job = _nobodys(given)
+    fragments = [fragment_of(name, job) for name in given.plan]
     return combine(job, fragments, each=each_of(given.each), without=tuple(given.without)), False
 
 
@@ -113,12 +116,23 @@ def _print(given: argparse.Namespace, plan: "Plan", *, named: bool) -> int:
         return DONE
     for line in plan_lines(plan, with_job=named):
         say(line)
+    for name, words in _lists(given.plan):
+        say(f"one for each of {name}: {', '.join(words)} (--each {name}=... makes it fit)")
     still = len(asked(plan))
     if still:
         say(f"{still} limit{'' if still == 1 else 's'} to be looked up in the maker's manual")
     for caution in cautions(plan):
         say(f"caution: {caution}")
     return DONE
+
+
+def _lists(names: list[str]) -> list[tuple[str, tuple[str, ...]]]:
+    """Return the lists that plans of the library multiply by."""
+    from capture.plans.fragment import library, read_library  # noqa: PLC0415 - not for --help
+
+    shipped = {name for name, _ in library()}
+    lists = {n: w for name in names if name in shipped for n, w in read_library(name).lists.items()}
+    return list(lists.items())
 
 
 def _answer(plan: "Plan", *, named: bool) -> dict[str, Any]:

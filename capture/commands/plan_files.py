@@ -14,30 +14,36 @@ _JOB = re.compile(r"^\[job\]\n(?:.+\n)+\n?", re.MULTILINE)
 
 
 def plan_text(target: Path, plan: "Plan", given: argparse.Namespace, *, named: bool) -> str:
-    """Return the text of a plan file; one plan of the library as it is shipped, with its lists.
+    """Return the text of a plan file, TOML or CSV by the file's name.
 
-    Without a job of its own (``named``) it is to be combined. Raises WrongUse for another kind
-    of file than .toml.
+    One plan of the library is written as it is shipped, with the lists it multiplies by. Without
+    a job of its own (``named``) it is to be combined. Raises WrongUse for another kind of file.
     """
-    from capture.plans.fragment import Fragment  # noqa: PLC0415 - not for a mere --help
+    from capture.plans.sheet_writer import write_csv  # noqa: PLC0415 - not for a mere --help
     from capture.plans.writer import write_plan  # noqa: PLC0415 - the same
 
     _refuse_other_kind(target)
-    as_shipped = len(given.plan) == 1 and not (named or given.each or given.without)
-    if as_shipped:
-        from capture.commands.plan_options import fragment_of  # noqa: PLC0415 - the same
-
-        found = fragment_of(given.plan[0])
-        if isinstance(found, Fragment):
-            return found.text
+    if target.suffix.lower() == ".csv":
+        return write_csv(plan)
+    if not (named or given.each or given.without) and len(given.plan) == 1:
+        shipped = _shipped(given.plan[0])
+        if shipped:
+            return shipped
     text = write_plan(plan)
     return text if named else _JOB.sub("", text, count=1)
+
+
+def _shipped(name: str) -> str:
+    """Return the text of a plan of the library, empty if it has none of that name."""
+    from capture.plans.fragment import library, read_library  # noqa: PLC0415 - not for --help
+
+    return read_library(name).text if name in {known for known, _ in library()} else ""
 
 
 def keep(target: Path, text: str) -> None:
     """Write a text to a new file; raises WrongUse rather than write over another."""
     try:
-        with target.open("x", encoding="utf-8", newline="\n") as file:
+        with target.open("x", encoding="utf-8", newline="") as file:
             file.write(text)
     except FileExistsError as error:
         raise WrongUse(f"{target} is there already: it is not overwritten, name another") from error
@@ -57,5 +63,5 @@ def faults_of(path: Path, job: "Job") -> list[str]:
 
 
 def _refuse_other_kind(path: Path) -> None:
-    if path.suffix.lower() != ".toml":
-        raise WrongUse(f"{path} is no plan file by its name: a plan is a .toml")
+    if path.suffix.lower() not in {".toml", ".csv"}:
+        raise WrongUse(f"{path} is no plan file by its name: a plan is a .toml or a .csv")

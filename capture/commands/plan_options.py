@@ -46,18 +46,22 @@ def chosen_plan(names: list[str], given: argparse.Namespace) -> "Plan":
     path = Path(names[0])
     if len(names) == 1 and is_toml(path) and not (lists or given.without or options):
         return read_plan(path)
-    fragments = [fragment_of(name) for name in names]
     job = _job(names, options)
+    fragments = [fragment_of(name, job) for name in names]
     return combine(job, fragments, each=lists, without=tuple(given.without))
 
 
-def fragment_of(name: str) -> "Fragment | Plan":
-    """Return a plan to be combined: of a file, else of the library; raises BadPlanFile."""
+def fragment_of(name: str, job: "Job") -> "Fragment | Plan":
+    """Return a plan to be combined: of a file, else of the library; raises BadPlanFile.
+
+    A spreadsheet is read for ``job`` at once: its numbers may be in the job's units.
+    """
     from capture.plans.fragment import library, read_fragment, read_library  # noqa: PLC0415 - slow
+    from capture.plans.sheet import read_csv  # noqa: PLC0415 - the same
 
     path = Path(name)
     if path.is_file():
-        return read_fragment(path)
+        return read_fragment(path) if is_toml(path) else read_csv(path, job)
     shipped = [known for known, _ in library()]
     if name in shipped:
         return read_library(name)

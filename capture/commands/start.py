@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 EXAMPLES = """  benchproof start plan.toml job-12
   benchproof start plan.toml job-12 --by "A. Fitter" --bench bench-2
   benchproof start plan.toml job-31 --number J-31 --comeback-of job-12
-  benchproof start gallery-plugs cam-bearings job-14 --number J-14 --engine "two-cylinder pump" \\
+  benchproof start arrival cam-tunnel job-14 --number J-14 --engine "two-cylinder pump" \\
       --customer "Ada Quill" --shop "Back Lane Bench" """.rstrip()
 
 _MOST_ASKS = 12
