@@ -1,7 +1,7 @@
 """A formula and the readings that count -> what it comes to, with its uncertainty.
 
 Errors that two readings have in common count as common (JCGM 100:2008 (GUM) 5.2, H.2); where first
-order does not do, trials do it (JCGM 101:2008; see store.spread).
+order does not do, trials do it (JCGM 101:2008; see store.outcome).
 """
 
 from collections.abc import Callable, Mapping
@@ -14,8 +14,9 @@ from store.dimensions import BASE_UNITS, check_unit
 from store.errors import CannotDerive
 from store.formula import Call, Name, Negative, Node, Number, Operation, Ref
 from store.grid import Grid
+from store.outcome import Worked, worked
 from store.plan import Take
-from store.spread import Leaf, Value, Worked
+from store.spread import Leaf, Value
 
 Lookup = Callable[[Ref], Grid]
 
@@ -44,7 +45,7 @@ def evaluate(formula: Node | str, lookup: Lookup, unit: str) -> Worked:
         return result if factor == 1 else result * spread.exact(factor)
 
     cites = [entry for there in found.values() for entry in there.entries]
-    return spread.worked(expression, unit, cites)
+    return worked(expression, unit, cites)
 
 
 class _Evaluation:

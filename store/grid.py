@@ -22,8 +22,9 @@ from msgspec.structs import replace
 from store import spread
 from store.budget import Budget, Source, combined
 from store.errors import CannotDerive
+from store.outcome import Worked, worked
 from store.plan import Spot, Take
-from store.spread import Leaf, Value, Worked
+from store.spread import Leaf, Value
 from store.worth import REPEATABILITY, own_label
 
 _ANOTHER_SPREAD = 3.0
@@ -82,7 +83,7 @@ def taken(grid: Grid, unit: str, take: Take | None = None) -> Worked:
     def expression(leaf: Leaf) -> Value:
         return take_of(grid, take or grid.take, lambda b, e: leaf(b.to(unit), e))
 
-    return spread.worked(expression, unit, grid.entries)
+    return worked(expression, unit, grid.entries)
 
 
 def take_of(grid: Grid, take: Take, leaf: Leaf) -> Value:

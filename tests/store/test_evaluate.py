@@ -18,7 +18,7 @@ from store.evaluate import evaluate
 from store.formula import Ref
 from store.grid import Grid, single
 from store.plan import Spot
-from store.spread import TRIALS
+from store.trials import TRIALS
 
 
 def own(name: str, u: float, shape: str = "normal") -> Source:
@@ -227,7 +227,7 @@ def test_the_same_reading_twice_is_one_error() -> None:
 # --- where first order does not do
 
 
-def sampled(worked: Any, truth: Any, *, tolerance: float) -> None:
+def assert_sampled_as(worked: Any, truth: Any, *, tolerance: float) -> None:
     assert worked.budget is None
     assert worked.quantity.u == pytest.approx(truth.std(), rel=0.02)
     for probability in (0.025, 0.25, 0.5, 0.75, 0.975):
@@ -258,7 +258,7 @@ def test_kinks_and_bends_are_sampled(formula: str) -> None:
         "sqrt(A.g)": np.sqrt(np.maximum(g, 0)),
     }[formula]
     worked = evaluate(formula, lookup, "1")
-    sampled(worked, truth, tolerance=0.02 * float(truth.std()))
+    assert_sampled_as(worked, truth, tolerance=0.02 * float(truth.std()))
 
 
 @pytest.mark.parametrize(

@@ -18,8 +18,8 @@ from store.evaluate import evaluate
 from store.evidence import Read
 from store.formula import Ref
 from store.grid import Grid, single, taken
+from store.outcome import Worked
 from store.plan import Band, Gauge, Spot
-from store.spread import Worked
 from store.worth import reading_budget
 from tests.truth import uncertainty
 
