@@ -10,7 +10,7 @@ from capture.errors import WrongUse
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
     from capture.commands.edge import Edge
-    from capture.sizes.part_fit import PartFit
+    from capture.sizes.part_fit import Kind, PartFit
 
 EXAMPLES = """  benchproof fits "36.61 mm" "36.48 mm" --wanted "0.05-0.20 mm"
   benchproof fits "1.4425 in" "1.4360 in" --wanted "2-6 thou" --gauge-error "0.0002 in"
@@ -47,7 +47,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     from capture.commands.typed_options import typed_length  # noqa: PLC0415 - the same
     from capture.sizes.part_fit import beside, fit_part  # noqa: PLC0415 - the same
 
-    lengths, assumed = {}, []
+    lengths: dict[str, Quantity] = {}
+    assumed: list[str] = []
     for name in ("part", "bore", "old"):
         if getattr(given, name) is not None:
             typed, told = typed_length(getattr(given, name), name.upper())
@@ -56,7 +57,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     part, bore = lengths["part"], lengths["bore"]
     fit = None
     if given.wanted:
-        kind = "clearance" if given.clearance else "interference"
+        kind: Kind = "clearance" if given.clearance else "interference"
         fit = fit_part(part, bore, _wanted(given.wanted), kind=kind)
     old = beside(lengths["old"], part) if "old" in lengths else None
     sentences = [*(fit.sentences if fit else _unjudged(part, bore))]

@@ -11,7 +11,7 @@ from capture.errors import WrongUse
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
     from store.plan import Plan
-    from store.report.sheet_rows import Printed
+    from store.report.sheet_rows import Paper, Printed
 
 EXAMPLES = """  benchproof sheet job-12 -o sheet.pdf
   benchproof sheet job-12 --missing -o what-is-left.pdf --paper letter
@@ -89,5 +89,5 @@ def _printed(
 ) -> "Printed":  # fmt: skip
     from store.report.sheet_rows import Printed  # noqa: PLC0415 - not for a mere --help
 
-    paper = given.paper or ("letter" if plan.job.units == "US" else "a4")
+    paper: Paper = given.paper or ("letter" if plan.job.units == "US" else "a4")
     return Printed(at=edge.clock(), paper=paper, book=book, entries=entries, keys=keys)

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from annotate.quantity import Quantity
     from capture.commands.edge import Edge
     from capture.sizes.nearest import Meant
+    from capture.sizes.series import Series
 
 EXAMPLES = """  benchproof sizes "31.74 mm"
   benchproof sizes "1.247 in" --gauge-error "0.002 in"
@@ -83,15 +84,15 @@ def with_gauge_error(measured: "Quantity", typed: str | None) -> "Quantity":
     return Quantity(measured.value, measured.unit, u=hypot(measured.u, error / sqrt(3)))
 
 
-def _series(named: list[str] | None) -> "Iterable[str]":  # the names are looked at here
+def _series(named: list[str] | None) -> "tuple[Series, ...]":
     from capture.errors import WrongUse  # noqa: PLC0415 - not for a mere --help
     from capture.sizes.series import USUAL, Series  # noqa: PLC0415 - the same
 
-    known = get_args(Series)
+    known: tuple[Series, ...] = get_args(Series)
     for name in named or ():
         if name not in known:
             raise WrongUse(f"--series {name!r} is not one of {', '.join(known)}")
-    return tuple(named or USUAL)
+    return tuple(series for series in known if series in named) if named else USUAL
 
 
 def size_line(size: "Meant") -> str:
@@ -100,7 +101,7 @@ def size_line(size: "Meant") -> str:
     names = size.name if size.name.endswith(" mm") else f"{size.name} ({float(size.mm):.3f} mm)"
     fits = "" if size.agrees else ", too far off for what was measured"
     return (
-        f"{names:<24}measured {abs(size.away_mm):.3f} mm {side} it, "
+        f"{names}: measured {abs(size.away_mm):.3f} mm {side} it, "
         f"odds {_share_text(size.probability)}{fits}"
     )
 
