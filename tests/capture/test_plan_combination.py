@@ -154,7 +154,7 @@ def test_a_plan_may_be_combined_with_others() -> None:
         ((ONE, OTHER.replace('"X"', '"M3"')), "location 'M3' is in 1.toml and in 2.toml"),
         (
             (OTHER.replace('"X", "M1"', '"X"'),),
-            "1.toml, line 15: location 'X', check 'room': column 1",
+            "1.toml, line 15: location 'X', check 'room': formula: col",
         ),
         ((ONE, OTHER.replace("nothing?", "nothing")), "hides 'nothing', not a location here"),
         ((ONE, OTHER.replace("format = 1", "format = 3")), "2.toml, line 1: format 3 is not"),
