@@ -12,14 +12,10 @@ _ACROSS, _ACROSS_WITH_WORDS = 6, 4
 def boxes(plan: Plan, check: Characteristic) -> dict[str, Any]:
     """Return what stands behind a check's question, as plain JSON.
 
-    ``words`` stand where nothing is written; ``ticks`` are squares with their words, ``lines``
-    are ruled, ``blocks`` are tables of boxes in the order in which they are read, each with the
-    word of its unit, under ``heads`` and beside ``sides``; ``circle`` are words below each box,
-    one of which is circled.
+    ``ticks`` are squares with their words, ``lines`` are ruled, ``blocks`` are tables of boxes in
+    the order in which they are read, each with the word of its unit, under ``heads`` and beside
+    ``sides``; ``circle`` are words below each box, one of which is circled.
     """
-    if check.is_worked_out:
-        of = check.formula or f"{check.of[0]} beside {check.of[1]}" if check.of else check.formula
-        return _made(words=f"Nothing to write: it is worked out, {of}.")
     if check.kind == "coverage":
         return _made(ticks=["photo taken, square-on and close"], lines=["camera number"])
     if check.kind == "yes-no":
@@ -38,7 +34,7 @@ def boxes(plan: Plan, check: Characteristic) -> dict[str, Any]:
 
 
 def _made(**parts: Any) -> dict[str, Any]:  # noqa: ANN401 - JSON is any of its forms
-    return {"words": "", "ticks": [], "lines": [], "blocks": [], "circle": [], **parts}
+    return {"ticks": [], "lines": [], "blocks": [], "circle": [], **parts}
 
 
 def _circled(plan: Plan, check: Characteristic) -> list[str]:

@@ -39,7 +39,7 @@ def walk(plan: Plan, printed: Printed) -> list[dict[str, Any]]:
     walked = []
     for number, location in enumerate(plan.locations):
         here = _location(plan, location, printed)
-        if here["checks"] or not printed.keys:
+        if here["checks"] or here["worked"] or not printed.keys:
             walked.append(here)
         walked += [_hold(plan, hold, printed.book) for hold in after.get(number, [])]
     return walked
@@ -56,7 +56,12 @@ def _location(plan: Plan, location: Location, printed: Printed) -> dict[str, Any
         "id": location.id,
         "name": location.name,
         "group": f"Easily mixed up within {location.group}." if location.group else "",
-        "checks": [_check(plan, key, check, printed.book) for key, check in asked],
+        "checks": [
+            _check(plan, key, check, printed.book)
+            for key, check in asked
+            if not check.is_worked_out
+        ],
+        "worked": [_worked(key, check) for key, check in asked if check.is_worked_out],
         "things": _things(plan, location),
     }
 
@@ -70,6 +75,12 @@ def _check(plan: Plan, key: str, check: Characteristic, book: str) -> dict[str, 
         "boxes": boxes(plan, check),
         "command": _command(key, check, book),
     }
+
+
+def _worked(key: str, check: Characteristic) -> dict[str, str]:
+    """Return what the tool works out: nothing is written for it."""
+    of = check.formula or " beside ".join(check.of or ())
+    return {"key": key, "of": of, "question": check.question, "caution": check.caution}
 
 
 def _method(plan: Plan, check: Characteristic) -> str:
@@ -89,8 +100,6 @@ def _method(plan: Plan, check: Characteristic) -> str:
 
 
 def _command(key: str, check: Characteristic, book: str) -> str:
-    if check.is_worked_out:
-        return ""
     if check.kind == "coverage":
         return f"benchproof coverage PHOTO --book {book} --check {key}"
     texts = "TEXT TEXT ..." if check.is_grid else "TEXT"
@@ -139,19 +148,27 @@ def _hold(plan: Plan, hold: HoldPoint, book: str) -> dict[str, Any]:
 
 
 def limits(plan: Plan, printed: Printed) -> list[list[str]]:
-    """Return (key, limit, source) of each check that has one or asks for one."""
-    rows = []
+    """Return (keys, limit, source) of the checks that have one or ask for one.
+
+    Checks of one limit from one source stand in one row.
+    """
+    rows: dict[tuple[str, str], list[str]] = {}
     for key, _, check in plan.walk():
-        if check.kind == "coverage" or not printed.asks(key):
-            continue
-        both = check.limit is not None and check.wear_limit is not None
-        for which, limit in (("new", check.limit), ("wear", check.wear_limit)):
-            if limit is not None:
-                decides = f"{which}{', decides' if which == check.judged_by else ''}: "
-                rows.append([key, f"{decides if both else ''}{_said(check, limit)}", limit.source])
-        if check.asks and check.limit is None and check.wear_limit is None:
-            rows.append([key, "still to be looked up", check.asks])
-    return rows
+        if check.kind != "coverage" and printed.asks(key):
+            for row in _limits_of(check):
+                rows.setdefault(row, []).append(key)
+    return [[", ".join(keys), *row] for row, keys in rows.items()]
+
+
+def _limits_of(check: Characteristic) -> list[tuple[str, str]]:
+    """Return (limit, source) of a check's new limit and its wear limit, or what it asks for."""
+    both = check.limit is not None and check.wear_limit is not None
+    rows = []
+    for which, limit in (("new", check.limit), ("wear", check.wear_limit)):
+        if limit is not None:
+            decides = f"{which}{', decides' if which == check.judged_by else ''}: "
+            rows.append((f"{decides if both else ''}{_said(check, limit)}", limit.source))
+    return rows or ([("still to be looked up", check.asks)] if check.asks else [])
 
 
 def _said(check: Characteristic, limit: Limit) -> str:
