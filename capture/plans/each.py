@@ -6,6 +6,8 @@ from typing import Any, TypeGuard
 
 from msgspec import Struct
 
+from capture.plans.table import Table
+
 MULTIPLIED = ("location", "part")
 _UNNAMED = "n"  # {n} where for_each is a list of its own
 _NAMED = re.compile(r"\{([A-Za-z_][A-Za-z0-9_]*)\}")
@@ -44,6 +46,12 @@ def multiplied(document: dict[str, Any], each: Mapping[str, tuple[str, ...]]) ->
     if isinstance(holds, list):
         made["hold_point"] = [_hold(hold, lists) for hold in holds]
     return Multiplied(made, origins)
+
+
+def refuse_for_each(table: Table) -> None:
+    """Refuse a for_each that is still there: it could not be carried out."""
+    if "for_each" in table:
+        raise table.misfit("must be a list of texts, or the name of one in [each]", "for_each")
 
 
 def _copies(table: Any, lists: Mapping[str, Any]) -> list[Any]:  # noqa: ANN401 - TOML

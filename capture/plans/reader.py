@@ -6,22 +6,21 @@ and the key: "bench.toml, line 41: location 'C2', check 'covered': limit lacks '
 
 import tomllib
 from collections.abc import Mapping
-from datetime import date
 from pathlib import Path
 from typing import Any, get_args
 
 from capture.errors import BadPlanFile
 from capture.plans.checks import read_check
-from capture.plans.each import multiplied
+from capture.plans.each import multiplied, refuse_for_each
 from capture.plans.formulas import refuse_formulas
 from capture.plans.keys import FORMAT
 from capture.plans.lines import line_of
 from capture.plans.records import Records
+from capture.plans.shelf import read_gauge, read_kit_line, read_part
 from capture.plans.table import Misfit, Table, Where
 from capture.plans.trimming import settled
-from capture.plans.values import exact, optional, unit_written
 from store.errors import BadPlan
-from store.plan import Gauge, HoldPoint, Job, KitLine, Location, Part, Plan, Role
+from store.plan import HoldPoint, Job, Location, Plan, Role
 
 MAX_BYTES = 4_000_000
 
@@ -147,9 +146,9 @@ def _records(top: Table, job: Job) -> Records:
             for check in table.tables("check")
         },
         hold_points=tuple(_hold_point(table) for table in top.tables("hold_point")),
-        gauges=tuple(_gauge(table, job) for table in top.tables("gauge")),
-        parts=tuple(_part(table) for table in top.tables("part")),
-        kit=tuple(_kit_line(table, job) for table in top.tables("kit")),
+        gauges=tuple(read_gauge(table, job) for table in top.tables("gauge")),
+        parts=tuple(read_part(table) for table in top.tables("part")),
+        kit=tuple(read_kit_line(table, job) for table in top.tables("kit")),
     )
 
 
@@ -177,39 +176,8 @@ def _job(table: Table) -> Job:
     )
 
 
-def _gauge(table: Table, job: Job) -> Gauge:
-    unit = unit_written(table.words("resolution"), "mm")  # a torque wrench's is no length
-    expansion = table.number("expansion_per_kelvin")
-    return table.build(
-        lambda: Gauge(
-            id=table.words("id"),
-            kind=table.words("kind"),
-            resolution=exact(table, "resolution", job, unit=unit),
-            permissible_error=exact(table, "permissible_error", job, unit=unit),
-            repeatability=optional(table, "repeatability", job, unit=unit),
-            repeats=table.whole("repeats"),
-            last_check=_day(table, "last_check"),
-            due=_day(table, "due"),
-            set_on=table.words("set_on"),
-            difference=table.yes("difference"),
-            marked=table.words("marked"),
-            **({} if expansion is None else {"expansion": expansion}),
-        )
-    )
-
-
-def _day(table: Table, key: str) -> str:
-    day = table.words(key)
-    try:
-        if day:
-            date.fromisoformat(day)
-    except ValueError as error:
-        raise table.misfit(f"{day!r} is no day: write it as 2026-03-31", key) from error
-    return day
-
-
 def _location(table: Table, job: Job) -> Location:
-    _refuse_for_each(table)
+    refuse_for_each(table)
     checks = table.tables("check")
     location = table.build(
         lambda: Location(
@@ -225,12 +193,6 @@ def _location(table: Table, job: Job) -> Location:
     if not (checks or location.plug or location.gallery):
         raise table.misfit("a location needs at least one [[location.check]]")
     return location
-
-
-def _refuse_for_each(table: Table) -> None:
-    """Refuse a for_each that is still there: it could not be carried out."""
-    if "for_each" in table:
-        raise table.misfit("must be a list of texts, or the name of one in [each]", "for_each")
 
 
 def _hold_point(table: Table) -> HoldPoint:
@@ -249,26 +211,3 @@ def _hold_point(table: Table) -> HoldPoint:
     if not hold.hides:
         raise table.misfit("lacks 'hides': the locations it hides", "hides")
     return hold
-
-
-def _part(table: Table) -> Part:
-    _refuse_for_each(table)
-    return table.build(
-        lambda: Part(
-            id=table.words("id"),
-            name=table.words("name"),
-            location=table.words("location"),
-            kit=table.words("kit"),
-        )
-    )
-
-
-def _kit_line(table: Table, job: Job) -> KitLine:
-    return table.build(
-        lambda: KitLine(
-            id=table.words("id"),
-            name=table.words("name"),
-            count=table.whole("count"),
-            size=optional(table, "size", job, unit="mm"),
-        )
-    )
