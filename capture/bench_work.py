@@ -9,7 +9,7 @@ from typing import Literal
 
 from annotate.quantity import Quantity
 from capture.intake.paper import read_paper
-from store import acts, bench_acts
+from store import acts, bench_acts, plan_acts
 from store.book import Book
 from store.change import Change
 from store.codec import Entry
@@ -36,7 +36,7 @@ class BenchWork:
 
         Raises BadPlan, PhotoMissing, BadAct.
         """
-        return bench_acts.change_plan(self.book, change, reason, at=self._clock(), by=self._user)
+        return plan_acts.change_plan(self.book, change, reason, at=self._clock(), by=self._user)
 
     def rework(self, *scope: str, what: str) -> Entry:
         """Begin a new attempt at these checks ("LOCATION.CHECK") or whole locations."""

@@ -9,6 +9,11 @@ CaptureError
   WrongUse       a command or call used wrongly; says how it is used
 """
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from store.plan import Spot
+
 
 class CaptureError(Exception):
     """Root of everything this package raises on purpose."""
@@ -38,15 +43,18 @@ class BadPaper(CaptureError):
 class SlipSuspected(CaptureError):
     """A typed reading looks like a known slip of the hand; nothing was kept.
 
-    ``suspected`` names each slip with the gap, never a corrected number.
+    ``suspected`` names each slip with the gap, never a corrected number. ``spot`` is where in a
+    grid the reading was for.
     """
 
-    def __init__(self, key: str, text: str, suspected: tuple[str, ...]) -> None:
+    def __init__(
+        self, key: str, text: str, suspected: tuple[str, ...], spot: "Spot | None" = None
+    ) -> None:
         super().__init__(
             f"{key}: {text.strip()!r} was not filed yet: {'; '.join(suspected)}. Look again, then "
             "type what it is, or say that it stands"
         )
-        self.key, self.text, self.suspected = key, text, suspected
+        self.key, self.text, self.suspected, self.spot = key, text, suspected, spot
 
 
 class BadPlanFile(CaptureError):

@@ -2,6 +2,7 @@
 
 from annotate.quantity import UNITS, Quantity
 from capture import sizes, slips
+from capture.expected import Expected, expected_of_limit, expected_of_readings
 from store.evidence import Derived, Read
 from store.judge import limit_for
 from store.plan import Characteristic, Spot
@@ -18,15 +19,15 @@ def suspected_slips(told: Telling, read: Read) -> tuple[str, ...]:
     return tuple(slip.question for slip in found)
 
 
-def _expected(told: Telling, check: Characteristic, read: Read) -> list[slips.Expected]:
+def _expected(told: Telling, check: Characteristic, read: Read) -> list[Expected]:
     """Return where this reading should lie, by what is already known."""
     expected = []
     others = _neighbours(told, check, read.key, read.spot)
     if others:
-        expected.append(slips.expected_of_readings(others))
+        expected.append(expected_of_readings(others))
     elif (before := _before(told, read)) is not None:
-        expected.append(slips.expected_of_readings([before], "what was read here before"))
-    limited = slips.expected_of_limit(limit_for(check))
+        expected.append(expected_of_readings([before], "what was read here before"))
+    limited = expected_of_limit(limit_for(check))
     return expected + ([limited] if limited else [])
 
 
@@ -85,5 +86,7 @@ def _size_mm(told: Telling, key: str) -> float | None:
     record = entry.evidence if entry else None
     if not isinstance(record, Read | Derived) or record.quantity is None:
         return None
+    if UNITS[record.quantity.unit][1] != "length":
+        return None  # a formula may mix kinds
     size_mm = record.quantity.to("mm").value
     return size_mm if size_mm > 0 else None

@@ -112,7 +112,8 @@ class Journey(BenchWork):
             self.plan.characteristic(key)
         if gauge:
             self.plan.gauge(gauge)
-        return self.book.add_photo(
+        return acts.file_photo(
+            self.book,
             BytesIO(photo.original),
             photo.kind.suffix,
             lambda kept: PhotoTaken(
@@ -178,13 +179,15 @@ class Journey(BenchWork):
         asked = None
         if suspected:
             if stands is None:
-                raise SlipSuspected(key, text, suspected)
+                raise SlipSuspected(key, text, suspected, where)
             asked = SlipAsked(key, text, suspected, "stands", where, stands)
         return acts.record_reading(self.book, read, at=self._clock(), by=self._user, asked=asked)
 
     def withdraw(self, refused: SlipSuspected, words: str = "") -> Entry:
         """Keep that a reading was typed, looked like a slip, and was not filed."""
-        asked = SlipAsked(refused.key, refused.text, refused.suspected, "withdrawn", words=words)
+        asked = SlipAsked(
+            refused.key, refused.text, refused.suspected, "withdrawn", refused.spot or Spot(), words
+        )
         return acts.withdraw(self.book, asked, at=self._clock(), by=self._user)
 
     def zero_on(self, text: str) -> Zero:

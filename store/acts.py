@@ -5,21 +5,23 @@ them, with its verdict. Nothing is ever changed: a later value counts instead of
 strike says that an entry was wrong, a rework that a new attempt begins.
 """
 
+from collections.abc import Callable
+from pathlib import Path
+from typing import BinaryIO
+
 from msgspec.structs import replace
 
-from annotate.quantity import Quantity
-from store.book import Act, Book
+from store.book import Book, Kept
 from store.change import NeverFitted
 from store.codec import Entry
+from store.consequences import append_verdict, settle, work_out
 from store.errors import BadAct, CannotDerive, PhotoMissing
 from store.evidence import (
     Closed,
     DebrisLogged,
-    Derived,
     Fitted,
     GaugeCleared,
     GaugeSuspected,
-    Judged,
     KitCounted,
     MapPlaced,
     Marked,
@@ -35,15 +37,20 @@ from store.evidence import (
     TakenOut,
     Waiver,
 )
-from store.judge import judge, judge_result, limit_for, other_limit, subject_of
 from store.plan import Characteristic, Spot
+from store.refusals import (
+    refuse_rework,
+    refuse_second,
+    refuse_what_does_not_answer,
+    refuse_what_it_cites,
+)
 from store.round import Check
 from store.standing import check_now
-from store.telling import Telling, value_of
+from store.telling import Telling
 from store.working import Working
 
 _CAN_BE_STRUCK = (
-    Read | Marked | PhotoTaken | Waiver | Closed | Reopened | Fitted | TakenOut | Reworked
+    Read | Marked | PhotoTaken | Waiver | Closed | Fitted | TakenOut | Reworked
     | DebrisLogged | OwnerSaid | PaperKept | KitCounted | MapPlaced | GaugeSuspected | GaugeCleared
 )  # fmt: skip
 
@@ -58,56 +65,30 @@ def record_reading(
     for an unknown key, UnitMismatch for a unit of the wrong kind and BadAct for a reading that
     does not answer what is asked, all before anything is written.
     """
-    told = book.told
-    _, check = told.plan.characteristic(reading.key)
-    _refuse_what_does_not_answer(told, check, reading)
-    if reading.quantity is not None:
-        worth = Working(told).reading(reading, told.now).quantity()
-        worth.to(check.unit)
-        reading = replace(reading, quantity=worth)
     with book.act(at=at, by=by) as act:
+        told = act.told
+        _, check = told.plan.characteristic(reading.key)
+        refuse_what_does_not_answer(told, check, reading)
+        refuse_what_it_cites(told, reading)
         if asked is not None:
             act.append(asked)
-        entry = act.append(reading)
-        if reading.quantity is not None and not check.is_grid:
-            append_verdict(act, entry, check, reading.quantity)
+        entry = act.append(_worked_out(told, check, reading))
+        if not check.is_grid:
+            append_verdict(act, entry, check)
         work_out(act, reading.key)
     return check_now(book.told, reading.key)
 
 
-def _refuse_what_does_not_answer(told: Telling, check: Characteristic, reading: Read) -> None:
-    key = reading.key
-    if check.is_worked_out:
-        wanted = " and ".join(dict.fromkeys(w.key for w in told.wiring_at(told.now).inputs[key]))
-        raise BadAct(f"{key} is worked out: enter {wanted} instead.")
-    if check.kind == "yes-no" and reading.answer is None:
-        raise BadAct(f"{key} asks for yes or no.")
-    if check.kind == "note" and not reading.text.strip():
-        raise BadAct(f"{key} asks for words.")
-    if check.kind not in {"yes-no", "note"} and reading.quantity is None:
-        raise BadAct(f"{key} asks for a value.")
-    if reading.spot not in check.spots:
-        there = "; ".join(spot.words for spot in check.spots if spot.words) or "one reading only"
-        raise BadAct(f"{key} has no reading at {reading.spot.words!r}; it has {there}.")
-    if reading.gauge:
-        told.plan.gauge(reading.gauge)
-    if reading.zero and reading.zero.entry and reading.zero.entry not in told.by_hash:
-        raise BadAct(f"the reading {reading.zero.entry[:12]} that {reading.gauge} was set on is "
-                     "not in this book.")  # fmt: skip
-    hidden = hidden_behind(told, key.partition(".")[0])
-    if hidden and not reading.read_at:
-        raise BadAct(
-            f"{key} lies behind {hidden}, which is closed: say when it was read if that was "
-            "before, or reopen the hold point."
-        )
-
-
-def hidden_behind(told: Telling, location_id: str) -> str:
-    """Return the closed hold point that hides a location now, empty if it lies open."""
-    for hold in told.plan.hold_points:
-        if told.closed(hold.id) and location_id in told.plan.hidden_by(hold.id):
-            return hold.id
-    return ""
+def _worked_out(told: Telling, check: Characteristic, reading: Read) -> Read:
+    """Return a reading with what it is worth."""
+    if reading.quantity is None:
+        return reading
+    try:
+        worth = Working(told).reading(reading, told.now).quantity()
+    except ArithmeticError as error:
+        raise CannotDerive(f"{reading.text!r} is too large or too small a number") from error
+    worth.to(check.unit)
+    return replace(reading, quantity=worth)
 
 
 def record_marks(book: Book, marked: Marked, *, at: str, by: str) -> Check:
@@ -117,46 +98,43 @@ def record_marks(book: Book, marked: Marked, *, at: str, by: str) -> Check:
     key, BadAct for a check that is not a coverage and for second marks by the first one's hand,
     and PhotoMissing unless the photo is filed at the check's location.
     """
-    location, check = book.plan.characteristic(marked.key)
-    if check.kind != "coverage":
-        raise BadAct(f"{marked.key} asks for a {check.kind}, not for marks on a photo.")
     with book.act(at=at, by=by) as act:
         told = act.told
+        location, check = told.plan.characteristic(marked.key)
+        if check.kind != "coverage":
+            raise BadAct(f"{marked.key} asks for a {check.kind}, not for marks on a photo.")
         filed = {photo.photo for photo in told.photos_at(location.id, told.now)}
         if marked.photo not in filed:
             raise PhotoMissing(
                 f"the photo {marked.photo[:12]} is not filed at {location.id}: file it there first."
             )
-        if marked.blind:
-            _refuse_second(told, marked, by)
+        if marked.blind or marked.second_to:
+            refuse_second(told, marked, by)
         entry = act.append(marked)
         if not marked.blind:
-            _judge_marks(act, entry, check, marked)
+            append_verdict(act, entry, check)
             work_out(act, marked.key)
     return check_now(book.told, marked.key)
 
 
-def _judge_marks(act: Act, entry: Entry, check: Characteristic, marked: Marked) -> None:
-    limit, other = limit_for(check), other_limit(check)
-    if limit is not None:
-        verdict = judge_result(subject_of(marked.result, limit.of), limit)
-        beside = judge_result(subject_of(marked.result, other.of), other) if other else None
-        act.append(Judged(marked.key, entry.hash, verdict, beside))
-
-
-def _refuse_second(told: Telling, marked: Marked, by: str) -> None:
-    first = told.by_hash.get(marked.second_to, (0, None))[1]
-    if first is None or not isinstance(first.evidence, Marked):
-        raise BadAct("second marks need the first ones: there are none on this photo to compare.")
-    if first.by == by:
-        raise BadAct(f"second marks are another person's: {by} placed the first ones.")
-    if (first.evidence.key, first.evidence.photo) != (marked.key, marked.photo):
-        raise BadAct("second marks belong to the same check and the same photo as the first.")
+def file_photo(
+    book: Book,
+    source: Path | BinaryIO,
+    suffix: str,
+    describe: Callable[[Kept], PhotoTaken],
+    *,
+    at: str,
+    by: str,
+) -> Entry:
+    """Keep a photo and file it; as Book.add_photo. Marks on it that had lost it count again."""
+    return book.add_photo(source, suffix, describe, then=settle, at=at, by=by)
 
 
 def withdraw(book: Book, asked: SlipAsked, *, at: str, by: str) -> Entry:
     """Keep that a reading was typed, looked like a slip, and was not filed."""
-    book.plan.characteristic(asked.key)
+    check = book.plan.characteristic(asked.key)[1]
+    if asked.spot not in check.spots:
+        raise BadAct(f"{asked.key} has no reading at {asked.spot.words!r}.")
     return book.append(asked, at=at, by=by)
 
 
@@ -168,17 +146,13 @@ def rework(book: Book, scope: tuple[str, ...], what: str, *, at: str, by: str) -
     """
     if not what.strip():
         raise BadAct("a rework needs its words: what was done.")
-    told = book.told
-    for each in scope:
-        if "." in each:
-            told.plan.characteristic(each)
-        else:
-            told.plan.location(each)
-        if hidden := hidden_behind(told, each.partition(".")[0]):
-            raise BadAct(f"{each} lies behind {hidden}, which is closed: reopen it first.")
+    if not scope:
+        raise BadAct("a rework needs what it was done to: a check, or a whole location.")
     with book.act(at=at, by=by) as act:
-        entry = act.append(Reworked(scope, what))
-        work_out_all(act)
+        for each in scope:
+            refuse_rework(act.told, each)
+        entry = act.append(Reworked(tuple(dict.fromkeys(scope)), what))
+        settle(act)
     return entry
 
 
@@ -191,7 +165,9 @@ def strike(book: Book, cited: str | int, reason: str, *, at: str, by: str) -> En
     if not reason.strip():
         raise BadAct("a strike needs its reason.")
     entry = book.entry(cited)
-    if not _can_be_struck(entry):
+    if isinstance(entry.evidence, Reopened):
+        raise BadAct("a reopening is not struck: close the hold point again, which asks for proof.")
+    if not can_be_struck(entry):
         raise BadAct(
             f"entry {entry.seq} is a {entry.kind!r} entry: strike the reading, the marks, the "
             "photo, the waiver or the closing that it comes from."
@@ -200,74 +176,16 @@ def strike(book: Book, cited: str | int, reason: str, *, at: str, by: str) -> En
         if entry.hash in act.told.strikes:
             raise BadAct(f"entry {entry.seq} was struck already.")
         striking = act.append(Struck(entry.hash, reason))
-        work_out_all(act)
+        settle(act)
     return striking
 
 
-def _can_be_struck(entry: Entry) -> bool:
+def can_be_struck(entry: Entry) -> bool:
+    """Return whether a hand entered it and may have been wrong; what follows from it can't be."""
     record = entry.evidence
     if isinstance(record, PlanChanged):
         return isinstance(record.change, NeverFitted)
     return isinstance(record, _CAN_BE_STRUCK)
-
-
-def append_verdict(act: Act, entry: Entry, check: Characteristic, quantity: Quantity) -> None:
-    """Append the verdict on a value, if its check has a limit."""
-    limit, other = limit_for(check), other_limit(check)
-    if limit is not None:
-        beside = judge(quantity, other) if other else None
-        key = str(getattr(entry.evidence, "key", ""))
-        act.append(Judged(key, entry.hash, judge(quantity, limit), beside))
-
-
-def judge_again(act: Act, key: str) -> None:
-    """Append a new verdict on the value of a check that counts, after its limit was changed."""
-    told = act.told
-    entry, check = told.counting(key, told.now), told.check_at(key, told.now)
-    if entry is None or check is None or limit_for(check) is None:
-        return
-    if isinstance(entry.evidence, Marked):
-        _judge_marks(act, entry, check, entry.evidence)
-    elif isinstance(entry.evidence, Read | Derived):
-        value, _ = value_of(entry.evidence, check)
-        if value is not None:
-            append_verdict(act, entry, check, value)
-
-
-def work_out(act: Act, key: str) -> None:
-    """Append everything that a new value of one check allows, near before far."""
-    wiring = act.told.wiring_at(act.told.now)
-    due = [key, *wiring.followers(key)]
-    _append_due(act, [each for each in due if each in wiring.inputs])
-
-
-def work_out_all(act: Act) -> None:
-    """Append everything that can be worked out and was not yet."""
-    _append_due(act, list(act.told.wiring_at(act.told.now).inputs))
-
-
-def _append_due(act: Act, keys: list[str]) -> None:
-    # One may rest on another, so until there is nothing new; a circle never has its inputs.
-    while sum(_append_derived(act, key) for key in keys):
-        pass
-
-
-def _append_derived(act: Act, key: str) -> bool:
-    """Append what a check comes to, unless that was done with these inputs or can't be."""
-    told = act.told
-    cites, check = told.inputs(key, told.now), told.check_at(key, told.now)
-    if cites is None or check is None:
-        return False
-    earlier = [e.evidence for _, e in told.derived[key] if isinstance(e.evidence, Derived)]
-    if any(record.from_entries == cites for record in earlier):
-        return False
-    try:
-        worth = Working(told).worth_of(key, check, cites, told.now)
-    except CannotDerive:
-        return False
-    entry = act.append(Derived(key, worth.quantity, cites, worth.decisive))
-    append_verdict(act, entry, check, worth.quantity)
-    return True
 
 
 def next_spot(told: Telling, key: str) -> Spot:

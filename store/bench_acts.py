@@ -1,12 +1,11 @@
-"""The acts of the user that give no value: plan, plugs, parts, kit, gauges, the owner, hold points.
+"""The acts of the user that give no value: plugs, parts, kit, gauges, the owner, hold points.
 
 Each is one entry with what follows from it, kept whole or not at all.
 """
 
-from store.acts import hidden_behind, judge_again, work_out, work_out_all
 from store.book import Book
-from store.change import Change, CheckAdded, DecidingSet, LimitSet, NeverFitted, changed
 from store.codec import Entry
+from store.consequences import settle
 from store.errors import BadAct, NotProven, PhotoMissing
 from store.evidence import (
     Closed,
@@ -19,51 +18,25 @@ from store.evidence import (
     MapPlaced,
     OwnerSaid,
     PhotoTaken,
-    PlanChanged,
     Reopened,
     TakenOut,
     Waiver,
 )
+from store.refusals import refuse_hidden, refuse_unfiled
 from store.suspicion import checked_since
-
-
-def change_plan(book: Book, change: Change, reason: str = "", *, at: str, by: str) -> Entry:
-    """Change the plan at the bench; a changed limit judges again what counts.
-
-    Raises BadPlan for a change that does not fit the plan, PhotoMissing for "never fitted"
-    without a photo of the bare place, BadAct for a changed limit without a reason.
-    """
-    told = book.told
-    plan = changed(told.plan, change)
-    if isinstance(change, LimitSet | DecidingSet):
-        before = told.plan.characteristic(change.key)[1]
-        first = isinstance(change, LimitSet) and before.asks and not before.limit
-        if not reason.strip() and not first:
-            raise BadAct(f"the limit of {change.key} is changed: say why.")
-    if isinstance(change, NeverFitted):
-        filed = {p.photo for p in told.photos_at(change.location, told.now) if p.can_be_shown}
-        if change.photo not in filed:
-            raise PhotoMissing(
-                f"{change.location}: 'never fitted' needs a photo of the bare place, filed there."
-            )
-    del plan
-    with book.act(at=at, by=by) as act:
-        entry = act.append(PlanChanged(change, reason))
-        if isinstance(change, LimitSet | DecidingSet):
-            judge_again(act, change.key)
-        if isinstance(change, CheckAdded):
-            work_out(act, f"{change.location}.{change.check.id}")
-    return entry
+from store.telling import Telling
 
 
 def take_out(
     book: Book, location: str, *, size: str = "", words: str = "", at: str, by: str
 ) -> Entry:
     """Count a plug out, with its size and its old depth as words. Raises BadPlan, BadAct."""
-    if not book.plan.location(location).plug:
-        raise BadAct(f"{location} has no plug by the plan: add 'plug = true' there.")
-    _refuse_hidden(book, location)
-    return book.append(TakenOut(location, size, words), at=at, by=by)
+    with book.act(at=at, by=by) as act:
+        if not act.told.plan.location(location).plug:
+            raise BadAct(f"{location} has no plug by the plan: add 'plug = true' there.")
+        refuse_hidden(act.told, location)
+        _refuse_never_fitted(act.told, location)
+        return act.append(TakenOut(location, size, words))
 
 
 def fit(
@@ -78,17 +51,33 @@ def fit(
 ) -> Entry:
     """Say which piece went on as a part; another piece than before voids what was proven on that.
 
-    Raises BadPlan for a part that the plan lacks, BadAct without what tells the piece apart.
+    Raises BadPlan for a part that the plan lacks, BadAct without what tells the piece apart,
+    PhotoMissing for a photo that is not filed.
     """
-    there = book.plan.part(part)
     if not identity.strip():
         raise BadAct("a part needs what tells this piece from another: a number, a mark, its bag.")
-    if there.location:
-        _refuse_hidden(book, there.location)
     with book.act(at=at, by=by) as act:
-        entry = act.append(Fitted(part, identity, words, photos))
-        work_out_all(act)
+        told = act.told
+        there = told.plan.part(part)
+        if there.location:
+            refuse_hidden(told, there.location)
+            _refuse_never_fitted(told, there.location)
+        refuse_unfiled(told, photos)
+        piece = Fitted(part, " ".join(identity.split()), words, photos)
+        _refuse_hidden_proof(told, piece)
+        entry = act.append(piece)
+        settle(act)
     return entry
+
+
+def _refuse_hidden_proof(told: Telling, piece: Fitted) -> None:
+    """Refuse another piece where what was proven on the last one is out of sight."""
+    before = told.standing_of(told.fittings[piece.part], told.now)
+    last = before[-1].evidence if before else None
+    if isinstance(last, Fitted) and last.identity != piece.identity:
+        for _, location, check in told.plan.walk():
+            if check.part == piece.part:
+                refuse_hidden(told, location.id)
 
 
 def count_kit(book: Book, counted: KitCounted, *, at: str, by: str) -> Entry:
@@ -105,12 +94,13 @@ def log_debris(
     book: Book, location: str, *, how: str, clean: bool, found: str = "", at: str, by: str
 ) -> Entry:
     """Log how a gallery was cleaned, what came out, and whether it is clean now."""
-    if not book.plan.location(location).gallery:
-        raise BadAct(f"{location} is no gallery by the plan: add 'gallery = true' there.")
     if not how.strip():
         raise BadAct("a debris log needs its words: brushed, blown, looked through with a light?")
-    _refuse_hidden(book, location)
-    return book.append(DebrisLogged(location, how, clean, found), at=at, by=by)
+    with book.act(at=at, by=by) as act:
+        if not act.told.plan.location(location).gallery:
+            raise BadAct(f"{location} is no gallery by the plan: add 'gallery = true' there.")
+        refuse_hidden(act.told, location)
+        return act.append(DebrisLogged(location, how, clean, found))
 
 
 def owner_said(book: Book, said: OwnerSaid, *, at: str, by: str) -> Entry:
@@ -131,11 +121,11 @@ def clear_gauge(book: Book, gauge: str, *, reason: str, at: str, by: str) -> Ent
     """Say that a suspicion was unfounded, and how that is known."""
     book.plan.gauge(gauge)
     _say(reason, "clearing a gauge needs its reason: how is it known that it was right?")
-    told = book.told
-    standing = told.standing_of(told.suspicions[gauge], told.now)
-    if not standing or isinstance(standing[-1].evidence, GaugeCleared):
-        raise BadAct(f"{gauge} is not suspect.")
-    return book.append(GaugeCleared(gauge, reason), at=at, by=by)
+    with book.act(at=at, by=by) as act:
+        standing = act.told.standing_of(act.told.suspicions[gauge], act.told.now)
+        if not standing or isinstance(standing[-1].evidence, GaugeCleared):
+            raise BadAct(f"{gauge} is not suspect.")
+        return act.append(GaugeCleared(gauge, reason))
 
 
 def place_on_map(book: Book, placed: MapPlaced, *, at: str, by: str) -> Entry:
@@ -187,13 +177,14 @@ def waive(
     _say(reason, "a waiver needs its reason")
     _say(decided_by, "a waiver needs the name of who decided")
     _say(owner_agreed, "a waiver needs how the owner agreed")
-    waiting = book.round().hold(hold_id).unproven
-    if key in {hold.id for hold in book.plan.hold_points}:
-        raise BadAct(f"{key} can't be waived: it is hidden by {hold_id}, so close it first.")
-    if key not in {unproven for unproven, _ in waiting}:
-        there = ", ".join(dict.fromkeys(unproven for unproven, _ in waiting)) or "nothing"
-        raise BadAct(f"{key} is not unproven at {hold_id}; unproven there: {there}.")
-    return book.append(Waiver(hold_id, key, reason, decided_by, owner_agreed), at=at, by=by)
+    with book.act(at=at, by=by) as act:
+        waiting = book.round().hold(hold_id).unproven
+        if key in {hold.id for hold in act.told.plan.hold_points}:
+            raise BadAct(f"{key} can't be waived: it is hidden by {hold_id}, so close it first.")
+        if key not in {unproven for unproven, _ in waiting}:
+            there = ", ".join(dict.fromkeys(unproven for unproven, _ in waiting)) or "nothing"
+            raise BadAct(f"{key} is not unproven at {hold_id}; unproven there: {there}.")
+        return act.append(Waiver(hold_id, key, reason, decided_by, owner_agreed))
 
 
 def close(book: Book, hold_id: str, *, at: str, by: str) -> Entry:
@@ -222,22 +213,25 @@ def reopen(book: Book, hold_id: str, reason: str, *, at: str, by: str) -> tuple[
     What they hid can be worked on and read again. Raises BadPlan, BadAct.
     """
     _say(reason, "reopening needs its reason")
-    told = book.told
-    told.plan.hold_point(hold_id)
-    if told.closed(hold_id) is None:
-        raise BadAct(f"{hold_id} is not closed.")
-    above = [
-        hold.id
-        for hold in reversed(told.plan.hold_points)
-        if hold_id in told.plan.closed_before(hold.id) and told.closed(hold.id)
-    ]
     with book.act(at=at, by=by) as act:
+        told = act.told
+        told.plan.hold_point(hold_id)
+        if told.closed(hold_id) is None:
+            raise BadAct(f"{hold_id} is not closed.")
+        above = [
+            hold.id
+            for hold in reversed(told.plan.hold_points)
+            if hold_id in told.plan.closed_before(hold.id) and told.closed(hold.id)
+        ]
         return tuple(act.append(Reopened(each, reason)) for each in (*above, hold_id))
 
 
-def _refuse_hidden(book: Book, location: str) -> None:
-    if hidden := hidden_behind(book.told, location):
-        raise BadAct(f"{location} lies behind {hidden}, which is closed: reopen it first.")
+def _refuse_never_fitted(told: Telling, location: str) -> None:
+    if never := told.never_fitted(location, told.now):
+        raise BadAct(
+            f"{location}: entry {never.seq} says that this block never had it: strike that first "
+            "if it is wrong."
+        )
 
 
 def _say(words: str, need: str) -> None:

@@ -161,6 +161,8 @@ def _set_limit(plan: Plan, change: LimitSet) -> Plan:
     if check.kind in {"yes-no", "note"}:
         raise BadPlan(f"{change.key}: a {check.kind} takes no limit")
     name = "limit" if change.which == "new" else "wear_limit"
+    if change.limit is None and getattr(check, name) is None and not check.asks:
+        raise BadPlan(f"{change.key} has no {change.which} limit that could be taken away")
     return _each_check(plan, location, check, **{name: change.limit, "asks": ""})
 
 

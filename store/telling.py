@@ -309,23 +309,22 @@ class Telling:
                     return "the filing of its photo was struck"
                 return self._outdated(key, entry, upto)
             case Read(key=key, zero=zero):
-                if zero is not None and (why := self._wrong_zero(zero.entry, upto)):
-                    return why
+                if zero is not None and (wrong := self.rests_on_struck(zero.entry, upto)):
+                    return f"its gauge was zeroed on {wrong}, which was struck"
                 return self._outdated(key, entry, upto)
         return ""
 
-    def _wrong_zero(self, cited: str, upto: int) -> str:
-        """Return why a size that a gauge was zeroed on was wrong, or nothing.
+    def rests_on_struck(self, cited: str, upto: int) -> str:
+        """Return the check whose struck reading a size rests on, empty if on none.
 
-        Only a strike says so: work done since does not change what was measured then.
+        Only a strike says that a size was wrong: work done since does not change what it was.
         """
         waiting = [cited]
         while waiting:
             digest = waiting.pop()
             record = self.by_hash[digest][1].evidence if digest in self.by_hash else None
             if record is not None and self.struck_by(digest, upto):
-                key = getattr(record, "key", "")
-                return f"its gauge was zeroed on {key}, which was struck"
+                return str(getattr(record, "key", "")) or "what is no reading"
             if isinstance(record, Derived):
                 waiting += record.from_entries
             elif isinstance(record, Read) and record.zero is not None:

@@ -6,7 +6,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from store import acts, bench_acts
+from store import acts, bench_acts, plan_acts
 from store.book import Book
 from store.change import GaugeSet
 from store.errors import BadAct, BadPlan, NotProven
@@ -58,7 +58,7 @@ def test_a_gauge_set_on_another_falls_with_it_and_not_the_other_way_round(book: 
 def test_what_it_was_set_on_when_it_read_counts_though_the_register_changed(book: Book) -> None:
     read(book, "M1.bore", 60.04, gauge="BG-1")
     other = msgspec.structs.replace(plan().gauge("BG-1"), set_on="")
-    bench_acts.change_plan(book, GaugeSet(other), **WHO)
+    plan_acts.change_plan(book, GaugeSet(other), **WHO)
     suspect(book)
     assert set(suspects(book)) == {"M1.bore"}
 
