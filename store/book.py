@@ -15,7 +15,7 @@ from typing import BinaryIO, Self
 
 from msgspec import Struct
 
-from store.codec import FIRST_PREV, Entry, checked_bench, decode
+from store.codec import FIRST_PREV, Entry, checked_bench, decode_own
 from store.disk import cannot_write, check_local, write_text
 from store.errors import BadRecord, BookExists, CannotWrite, Damaged, NoSuchEntry, NotABook
 from store.evidence import Evidence, JobStarted, PaperKept, PhotoTaken
@@ -266,17 +266,23 @@ class Book:
         *,
         at: str,
         by: str,
+        then: Callable[[Act], None] | None = None,
     ) -> Entry:
         """Keep a photo, then the record that ``describe`` makes of the kept file.
 
-        If ``describe`` raises, the photo stays in the book unfiled.
+        ``then`` writes what follows from it, in the same act. If ``describe`` raises, the photo
+        stays in the book unfiled.
         """
         kept = self.keep_photo(source, suffix)
         taken = describe(kept)
         named = (taken.photo, taken.bytes_count, taken.suffix)
         if named != (kept.photo, kept.bytes_count, kept.path.suffix[1:]):
             raise BadRecord("a photo's record must name the file kept, its size and its suffix")
-        return self.append(taken, at=at, by=by)
+        with self.act(at=at, by=by) as act:
+            entry = act.append(taken)
+            if then is not None:
+                then(act)
+        return entry
 
     def keep_paper(self, source: Path | BinaryIO, suffix: str) -> Kept:
         """Copy an attachment into the book without filing it yet; as ``keep_photo``."""
@@ -348,7 +354,7 @@ class Book:
         """Read what arrived since, from this program or another."""
         for row, digest, line in self._ledger.hashed_lines(after=self._row):
             try:
-                entry = decode(line)
+                entry = decode_own(line)
             except BadRecord as error:
                 raise Damaged(
                     f"{self.root}: entry {self._told.now + 1} can't be read ({error}): "
