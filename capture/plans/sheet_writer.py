@@ -14,7 +14,7 @@ from store.plan import Plan
 # Written even where nothing is in them: what a new row will want.
 _ALWAYS = {
     "location", "name", "check", "kind", "question", "unit", "at least", "at most", "source",
-    "ask", "positions", "axes", "repeats", "formula",
+    "asks", "positions", "axes", "repeats", "formula",
 }  # fmt: skip
 
 
