@@ -6,13 +6,12 @@ They are read as those of a plan file are: a limit typed here and one written th
 from collections.abc import Mapping
 from typing import Any
 
-from annotate.errors import AnnotateError
 from annotate.quantity import UNITS, Quantity
 from capture.errors import WrongUse
 from capture.plans.checks import read_check
 from capture.plans.limits import Asked, read_limit
 from capture.plans.table import Misfit, Table
-from capture.plans.values import exact, unit_written
+from capture.plans.values import optional
 from store.plan import ANSWERED_IN_WORDS, Characteristic, Job, KitLine, Limit
 
 
@@ -23,7 +22,7 @@ def check_of(written: Mapping[str, Any], job: Job) -> Characteristic:
     with.
     """
     try:
-        return read_check(_table(written, "check"), job)
+        return read_check(_table(written, "check", f"check {written.get('id')!r}"), job)
     except Misfit as misfit:
         raise WrongUse(str(misfit)) from misfit
 
@@ -52,11 +51,11 @@ def kit_line_of(line_id: str, name: str, count: int, size: str, job: Job) -> Kit
     return KitLine(line_id, name, count, _size(line_id, size, job) if size else None)
 
 
-def _size(line_id: str, size: str, job: Job) -> Quantity:
+def _size(line_id: str, size: str, job: Job) -> Quantity | None:
     table = _table({"id": line_id, "size": size}, "kit")
     try:
-        return exact(table, "size", job, unit=unit_written(size, "mm"))
-    except (Misfit, AnnotateError) as misfit:
+        return optional(table, "size", job, unit="mm")
+    except Misfit as misfit:
         raise WrongUse(f"kit line {line_id}: {misfit}") from misfit
 
 
@@ -66,6 +65,6 @@ def _refuse_other_units(key: str, unit: str, *bounds: Quantity | None) -> None:
             raise WrongUse(f"{key} is read in {unit}: a limit in {bound.unit} does not go with it")
 
 
-def _table(written: Mapping[str, Any], kind: str) -> Table:
+def _table(written: Mapping[str, Any], kind: str, place: str = "") -> Table:
     given = {name: value for name, value in written.items() if value not in (None, "", [], False)}
-    return Table(given, kind=kind, file="", where=lambda *_: None)
+    return Table(given, kind=kind, file="", where=lambda *_: None, place=place)

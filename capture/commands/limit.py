@@ -162,8 +162,9 @@ def _limit(given: argparse.Namespace, journey: "Journey") -> "Limit":
 def _with_options(sentence: str) -> str:
     """Return a plan file's refusal with the options in the place of its keys."""
     for name in _FIGURES:
-        sentence = sentence.replace(f"'{name}'", f"--{name.replace('_', '-')}")
-    return sentence.replace("at_least", "--at-least").replace("at_most", "--at-most")
+        option = f"--{name.replace('_', '-')}"
+        sentence = sentence.replace(f"'{name}'", option).replace(f" {name}: ", f" {option}: ")
+    return sentence.replace(" at_least", " --at-least").replace(" at_most", " --at-most")
 
 
 def _refuse_figures(given: argparse.Namespace, what: str) -> None:
