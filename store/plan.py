@@ -350,7 +350,7 @@ class Plan(Struct, frozen=True, omit_defaults=True):
             for hidden in hold.hides:
                 if hidden not in ids and hidden not in holds:
                     raise BadPlan(f"hold point {hold.id}: hides {hidden!r}, not a location here")
-            if hold.id in self._below(hold.id, set()):
+            if hold.id in self._below(hold.id):
                 raise BadPlan(f"hold point {hold.id} would hide itself")
 
     def _check_checks(self) -> None:
@@ -385,21 +385,23 @@ class Plan(Struct, frozen=True, omit_defaults=True):
 
     def hidden_by(self, hold_id: str) -> tuple[str, ...]:
         """Return the ids of the locations that a hold point hides, by way of others too."""
-        found = self._below(hold_id, set())
+        found = self._below(hold_id)
         return tuple(location.id for location in self.locations if location.id in found)
 
     def closed_before(self, hold_id: str) -> tuple[str, ...]:
         """Return the ids of the hold points that a hold point hides, by way of others too."""
-        found = self._below(hold_id, set())
+        found = self._below(hold_id)
         return tuple(hold.id for hold in self.hold_points if hold.id in found)
 
-    def _below(self, hold_id: str, seen: set[str]) -> set[str]:
+    def _below(self, hold_id: str) -> set[str]:
         """Return the ids of all that a hold point hides, its own among them if it goes round."""
-        holds = {hold.id: hold for hold in self.hold_points}
-        for hidden in holds[hold_id].hides if hold_id in holds else ():
-            if hidden not in seen:
-                seen.add(hidden)
-                self._below(hidden, seen)
+        hides = {hold.id: hold.hides for hold in self.hold_points}
+        seen: set[str] = set()
+        waiting = [hold_id]
+        while waiting:
+            new = [hidden for hidden in hides.get(waiting.pop(), ()) if hidden not in seen]
+            seen.update(new)
+            waiting += new
         return seen
 
     def location(self, location_id: str) -> Location:

@@ -85,10 +85,7 @@ class View(NamedTuple):
     @classmethod
     def of(cls, told: Telling) -> "View":
         """Return the view of a telling as it stands now."""
-        hides: dict[str, tuple[str, ...]] = {}
-        for hold in told.plan.hold_points:
-            for location in told.plan.hidden_by(hold.id):
-                hides[location] = (*hides.get(location, ()), hold.id)
+        hides = told.wiring_at(told.now).hides
         closed = frozenset(h.id for h in told.plan.hold_points if told.closed(h.id))
         return cls(told, Suspicion(told, told.now), hides, closed)
 

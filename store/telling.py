@@ -2,7 +2,8 @@
 
 ``upto`` is a moment: how many entries had arrived. A waiver stands only as long as what it was
 given for, and a hold point closed rightly or not at that moment, so moments are looked at again.
-What counted at a moment never changes with what arrives later, so it is remembered.
+What counted at a moment never changes with what arrives later, so it is remembered; what else is
+asked for many times of one moment is remembered until the next entry.
 """
 
 from bisect import bisect_left
@@ -95,6 +96,9 @@ class Telling:
         self._plans: list[tuple[int, Plan]] = []  # from which moment each holds
         self._wirings: list[Wiring] = []
         self._counted: dict[tuple[str, int], Entry | None] = {}
+        self._began: dict[tuple[str, int], list[tuple[int, str]]] = {}
+        self._cells: dict[tuple[str, int], dict[Spot, Entry]] = {}
+        self._inputs: dict[tuple[str, int], tuple[str, ...] | None] = {}
         for entry in entries:
             self.add(entry)
 
@@ -127,6 +131,8 @@ class Telling:
     def _plan_number(self, upto: int) -> int:
         if not self._plans:
             raise Damaged("the book does not begin with its plan; run verify")
+        if self._plans[-1][0] < upto:  # nearly always: the plan of now
+            return len(self._plans) - 1
         return max(0, bisect_left(self._plans, upto, key=lambda known: known[0]) - 1)
 
     def check_at(self, key: str, upto: int) -> Characteristic | None:
@@ -138,9 +144,15 @@ class Telling:
         told = (len(self.entries), entry)
         self.entries.append(entry)
         self.by_hash.setdefault(entry.hash, told)
+        for known in (self._began, self._cells, self._inputs):
+            known.clear()
         self._sort(told, entry.evidence)
 
     def _sort(self, told: Told, evidence: Evidence) -> None:
+        if place := _SORTED.get(type(evidence)):
+            lists, subject = place
+            getattr(self, lists)[getattr(evidence, subject)].append(told)
+            return
         match evidence:
             case JobStarted():
                 self._hold_plan(told[0], evidence.plan)
@@ -156,9 +168,6 @@ class Telling:
                     self.reworks[scope].append(told)
             case PaperKept() | OwnerSaid():
                 self.others.append(told)
-            case _:
-                lists, subject = _SORTED[type(evidence)]
-                getattr(self, lists)[getattr(evidence, subject)].append(told)
 
     def _hold_plan(self, position: int, plan: Plan) -> None:
         if position == 0:  # a second plan is verify's to find
@@ -200,6 +209,12 @@ class Telling:
 
     def began(self, key: str, upto: int) -> list[tuple[int, str]]:
         """Return when new attempts at a check began, and why, up to a moment."""
+        known = (key, upto)
+        if known not in self._began:
+            self._began[known] = self._begun(key, upto)
+        return self._began[known]
+
+    def _begun(self, key: str, upto: int) -> list[tuple[int, str]]:
         check = self.check_at(key, upto)
         # By position: one rework may name a location and its check, and is one all the same.
         found = {
@@ -252,22 +267,32 @@ class Telling:
 
     def spot_reading(self, key: str, spot: Spot, upto: int) -> Entry | None:
         """Return the reading at one spot of a grid that counted then."""
-        for position, entry in reversed(self.reads[key]):
-            read = entry.evidence
-            if (
-                isinstance(read, Read)
-                and read.spot == spot
+        return self.cells(key, upto).get(spot)
+
+    def cells(self, key: str, upto: int) -> dict[Spot, Entry]:
+        """Return the readings that counted then by their spot, the last at each."""
+        known = (key, upto)
+        if known not in self._cells:
+            self._cells[known] = {
+                entry.evidence.spot: entry
+                for position, entry in self.reads.get(key, ())
+                if isinstance(entry.evidence, Read)
                 and self._stood(position, entry, upto)
                 and not self.void(entry, upto)
-            ):
-                return entry
-        return None
+            }
+        return self._cells[known]
 
     def inputs(self, key: str, upto: int) -> tuple[str, ...] | None:
         """Return the entries that a grid or a worked-out check rests on, None if one is missing.
 
         For a check that is typed or measured there are none to rest on: an empty tuple.
         """
+        known = (key, upto)
+        if known not in self._inputs:
+            self._inputs[known] = self._found(key, upto)
+        return self._inputs[known]
+
+    def _found(self, key: str, upto: int) -> tuple[str, ...] | None:
         wiring = self.wiring_at(upto)
         if key in wiring.circular:
             return None
@@ -333,9 +358,11 @@ class Telling:
 
     def _outdated(self, key: str, entry: Entry, upto: int) -> str:
         """Return why an entry belongs to an earlier attempt, or nothing."""
+        begun = self.began(key, upto)
+        if not begun:
+            return ""
         position = self.by_hash[entry.hash][0]
-        later = [why for began, why in self.began(key, upto) if began > position]
-        return later[0] if later else ""
+        return next((why for began, why in begun if began > position), "")
 
     def _void_derived(self, key: str, from_entries: tuple[str, ...], upto: int) -> str:
         if key in self.wiring_at(upto).circular:

@@ -23,7 +23,8 @@ class Wiring:
 
     ``checks`` are its checks by key, ``inputs`` what each grid and each worked-out check rests on
     in the order of its formula, ``users`` the checks that rest on a check, ``circular`` those that
-    rest on themselves.
+    rest on themselves. ``hidden`` are the locations that each hold point hides, by way of others
+    too, ``hides`` the hold points that hide a location, both in the plan's order.
     """
 
     def __init__(self, plan: Plan) -> None:
@@ -40,6 +41,11 @@ class Wiring:
                 if other != key:
                     self.users.setdefault(other, []).append(key)
         self.circular = frozenset(key for key in self.inputs if key in self._reached_from(key))
+        self.hidden = {hold.id: plan.hidden_by(hold.id) for hold in plan.hold_points}
+        self.hides: dict[str, tuple[str, ...]] = {}
+        for hold, locations in self.hidden.items():
+            for location in locations:
+                self.hides[location] = (*self.hides.get(location, ()), hold)
 
     def followers(self, key: str) -> tuple[str, ...]:
         """Return every check that rests on a check, near before far; not the check itself."""
