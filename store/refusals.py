@@ -93,7 +93,7 @@ def refuse_second(told: Telling, marked: Marked, by: str) -> None:
 
 
 def refuse_rework(told: Telling, scope: str) -> None:
-    """Raise BadPlan for work on what the plan lacks, BadAct on what is out of sight or worked out."""
+    """Raise BadPlan for what the plan lacks, BadAct for what is out of sight or worked out."""
     location, _, check = scope.partition(".")
     if not check:
         told.plan.location(location)
