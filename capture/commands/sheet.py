@@ -71,7 +71,9 @@ def _of_book(given: argparse.Namespace, edge: "Edge") -> "tuple[Plan, Printed]":
     if given.missing and not missing:
         raise WrongUse(f"every check of {book} has a value: there is nothing to print a sheet for")
     keys = missing if given.missing else frozenset()
-    return walked.plan, _printed(given, edge, walked.plan, str(book), walked.entries, keys)
+    # Its name alone: a long path would be typed from paper by nobody.
+    name = book.resolve().name
+    return walked.plan, _printed(given, edge, walked.plan, name, walked.entries, keys)
 
 
 def _of_plans(given: argparse.Namespace, edge: "Edge") -> "tuple[Plan, Printed]":
