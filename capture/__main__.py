@@ -66,8 +66,8 @@ def _with_signs_kept(given: list[str]) -> list[str]:
 def _parse(given: list[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(
         prog="benchproof",
-        description="Photos, readings and proof for engine reassembly: what was checked, how well it "
-        "is\nknown, and what must not be covered yet.",
+        description="Photos, readings and proof for engine reassembly: what was checked, how well "
+        "it is\nknown, and what must not be covered yet.",
         epilog=f"verbs:\n{verbs_by_heading()}\n\n{EXIT_CODES}",
         formatter_class=_Layout,
     )

@@ -7,7 +7,7 @@ from typing import Any
 
 from annotate.result import Known
 from capture.commands.edge import Edge, warn
-from capture.commands.wording import count_text, quantity_text
+from capture.commands.wording import count_text, is_told_as_depth, quantity_text
 from capture.journey import Journey
 from store.evidence import Marked, Read
 from store.plan import Spot
@@ -39,15 +39,11 @@ def value_text(check: Check, attempt: Attempt) -> str:
         return attempt.why_no_value or "no value"
     if check.characteristic.kind == "agreement":
         return f"En {attempt.value.value:.2f}"
-    depth = check.characteristic.kind == "depth" and check.characteristic.take not in _SPREADS
+    depth = is_told_as_depth(check.characteristic)
     band = f" ({attempt.band})" if attempt.band else ""
     many = f", {check.characteristic.take} of {len(check.characteristic.spots)} readings"
     made_of = many if check.characteristic.is_grid else ""
     return f"{quantity_text(attempt.value, depth=depth)}{band}{made_of}"
-
-
-# What a grid of depths is taken as that is no depth itself.
-_SPREADS = ("range", "out-of-round", "taper")
 
 
 def _reading_text(check: Check, attempt: Attempt, read: Read) -> str:

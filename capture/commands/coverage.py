@@ -24,7 +24,9 @@ EXAMPLES = """  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.
       --bore-diameter "50.8 mm" --limit "covered < 40 %"
   benchproof coverage hole.jpg --near-points "700,500 812,410 930,512 815,640 720,590" \\
       --far-points "760,470 840,440 900,520" --json
-  benchproof coverage hole.jpg --click 812,604 --book job-12 --check C2.covered"""
+  benchproof coverage hole.jpg --click 812,604 --book job-12 --check C2.covered
+  benchproof coverage hole.jpg --near-points "..." --far-points "..." --book job-12 \\
+      --check C2.covered --second 14 --by "B. Fitter" """.rstrip()
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -57,6 +59,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--book", metavar="BOOK", type=Path, help="file photo and marks there")
     parser.add_argument("--check", metavar="LOCATION.CHECK", help="the check they belong to")
     parser.add_argument(
+        "--second", metavar="ENTRY", default="", help="blind second marks: the entry of another "
+        "person's marks on this photo; nothing of theirs is shown",
+    )  # fmt: skip
+    parser.add_argument(
         "--role", metavar="ROLE", default="close-up", help="what the photo shows (close-up)"
     )
     add_by(parser)
@@ -67,6 +73,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Measure, judge if asked, and say it; return the exit code."""
     if bool(given.book) != bool(given.check):
         raise WrongUse("--book and --check go together: the book, and which check of it")
+    if given.second and not given.book:
+        raise WrongUse("--second belongs to marks in a book: it needs --book and --check")
     if given.click is None and (given.near_points is None or given.far_points is None):
         raise WrongUse("give --click, a point inside the hole, or both --near-points and "
                        "--far-points")  # fmt: skip

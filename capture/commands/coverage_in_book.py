@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Iterator
+from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from capture.commands import answer, exits, wording
@@ -11,11 +12,14 @@ from capture.commands.edge import Edge, say, say_json, working
 from capture.commands.photo import role_of
 from capture.errors import WrongUse
 from capture.intake.photo import read_photo
-from store.evidence import Marked, PhotoTaken
+from store.evidence import Marked
 
 if TYPE_CHECKING:
     from annotate.givens import Givens
+    from capture.intake.photo import Photo
     from capture.journey import Journey
+    from store.codec import Entry
+    from store.plan import Role
     from store.round import Check
 
 
@@ -23,6 +27,7 @@ def run(given: argparse.Namespace, edge: Edge) -> int:
     """File photo and marks, say what was measured; return the exit code of the verdict.
 
     The photo is kept even where nothing can be measured on it; marks are kept only with a number.
+    Blind second marks are not judged: they end with that of done.
     """
     if given.limit:
         raise WrongUse("the limit is the plan's: leave --limit out, or --book")
@@ -32,16 +37,55 @@ def run(given: argparse.Namespace, edge: Edge) -> int:
         location, check = journey.plan.characteristic(given.check)
         if check.kind != "coverage":
             raise WrongUse(f"{given.check} is a {check.kind}, not a coverage")
+        first = _first_marks(given, edge, journey) if given.second else None
         photo = read_photo(given.photo)
-        entry = journey.add_photo(photo, location=location.id, role=role)
+        kept = _filed(photo, journey, location.id, role, first)
         now("looking for the rims")
         placed = place(given, photo, asked.marker)
         now("measuring")
-        kept = entry.evidence.photo if isinstance(entry.evidence, PhotoTaken) else ""
-        done = journey.coverage(given.check, kept, placed.layer, _givens(given, asked, journey))
+        done = journey.coverage(
+            given.check,
+            kept,
+            placed.layer,
+            _givens(given, asked, journey),
+            second_to=first.hash if first else "",
+        )
         noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings)
-    _say(given, asked._replace(noted=noted), done)
+    asked = asked._replace(noted=noted)
+    if first:
+        _say_second(given, asked, done)
+        return exits.DONE
+    _say(given, asked, done)
     return exits.OF_STATE[done.state]
+
+
+def _first_marks(given: argparse.Namespace, edge: Edge, journey: "Journey") -> "Entry":
+    """Return the entry that second marks are second to; raises WrongUse, NoSuchEntry."""
+    first = journey.book.entry(given.second)
+    if not isinstance(first.evidence, Marked) or first.evidence.key != given.check:
+        raise WrongUse(f"entry {given.second} is no marks for {given.check}: name those marks")
+    if first.by == edge.by:
+        raise WrongUse(
+            f"second marks are another person's, and {first.by} placed the first ones: say who "
+            "places these with --by"
+        )
+    return first
+
+
+def _filed(
+    photo: "Photo", journey: "Journey", location: str, role: "Role", first: "Entry | None"
+) -> str:
+    """Return the SHA-256 of the photo, filed now unless it lies at the location already."""
+    digest = sha256(photo.original).hexdigest()
+    if first and isinstance(first.evidence, Marked) and first.evidence.photo != digest:
+        raise WrongUse(
+            f"{photo.file_name} is another photo than the first marks are on: second marks need "
+            "the same one"
+        )
+    told = journey.book.told
+    if digest not in {taken.photo for taken in told.photos_at(location, told.now)}:
+        journey.add_photo(photo, location=location, role=role)
+    return digest
 
 
 def _givens(given: argparse.Namespace, asked: Asked, journey: "Journey") -> "Givens":
@@ -89,4 +133,26 @@ def _say(given: argparse.Namespace, asked: Asked, check: "Check") -> None:
         say(wording.verdict_line(check.verdict, limit_text))
     for noted in (*asked.noted, *record.result.warnings):
         say(f"note     {noted}")
+    say(wording.SCREENING)
+
+
+def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None:
+    """Say what the second marks gave, and nothing of the first."""
+    attempt = check.seconds[-1].attempt
+    record = attempt.record
+    if not isinstance(record, Marked):
+        return
+    if given.json:
+        measured = answer.coverage_answer(record.result, None, "", asked.noted)
+        say_json({**measured, "second_to": record.second_to, "entry": attempt.stamp.entry})
+        return
+    for line in wording.coverage_lines(record.result, check.location.near, check.location.far):
+        say(line)
+    for noted in (*asked.noted, *record.result.warnings):
+        say(f"note     {noted}")
+    if given.click:
+        say("note     rims found from a click are the program's own: for a second pair of eyes "
+            "give --near-points and --far-points")  # fmt: skip
+    say(f"kept beside the first marks, entry {attempt.stamp.seq}; how far the two agree is told "
+        f"by: benchproof check {given.book} {given.check}")  # fmt: skip
     say(wording.SCREENING)

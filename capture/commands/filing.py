@@ -95,6 +95,7 @@ def say_filed(done: Filed, *, as_json: bool) -> int:
 
 
 def _beside(given: argparse.Namespace, journey: "Journey", check: Characteristic) -> Beside:
+    _refuse_no_zero(given, journey, check)
     comma = journey.plan.job.decimal_comma
     location = given.check.partition(".")[0]
     part = given.part_temp and read_temperature(given.part_temp, "--part-temp")
@@ -111,6 +112,16 @@ def _beside(given: argparse.Namespace, journey: "Journey", check: Characteristic
     )
 
 
+def _refuse_no_zero(given: argparse.Namespace, journey: "Journey", check: Characteristic) -> None:
+    """Refuse a difference gauge without --zero, naming the option."""
+    used = given.gauge or check.gauge
+    if used and journey.plan.gauge(used).difference and not given.zero:
+        raise WrongUse(
+            f"{used} reads a difference: say what it was zeroed to, as --zero LOCATION.CHECK (a "
+            'reading) or --zero "58.35 mm" (a setting)'
+        )
+
+
 def _spots(given: argparse.Namespace, journey: "Journey", check: Characteristic) -> list[Spot]:
     """Return where the texts go; raises WrongUse for more texts than there are spots for."""
     many = len(given.texts)
@@ -123,7 +134,7 @@ def _spots(given: argparse.Namespace, journey: "Journey", check: Characteristic)
     told = journey.book.told
     missing = [s for s in check.spots if told.spot_reading(given.check, s, told.now) is None]
     if given.spot:
-        first = next_of(spots_named(check, given.spot), missing, given.spot)
+        first = next_of(check, spots_named(check, given.spot), missing, given.spot)
         # From there on, in the grid's order; what is there already is not read again unasked.
         later = check.spots[check.spots.index(first) + 1 :]
         free = [first, *(spot for spot in later if spot in missing)]
@@ -132,7 +143,7 @@ def _spots(given: argparse.Namespace, journey: "Journey", check: Characteristic)
     if not free:
         raise WrongUse(
             f"all {len(check.spots)} readings of {given.check} are there: to read one again say "
-            f'which, as --spot "{spot_typed(check.spots[0])}"'
+            f'which, as --spot "{spot_typed(check, check.spots[0])}"'
         )
     if many > len(free):
         raise WrongUse(
@@ -197,14 +208,19 @@ def _say_before(filed: list[tuple[Spot, str]]) -> None:
 def _warnings(done: Filed) -> Iterator[str]:
     check = done.check
     taken = check.readings if check.characteristic.is_grid else check.attempts
-    for spot, text in done.filed:
-        read = next(
-            (a.record for a in reversed(taken) if isinstance(a.record, Read)
-             and (a.record.spot, a.record.text) == (spot, text)), None,
-        )  # fmt: skip
-        if read is not None and read.took_a_unit:
-            warn_unit = check.characteristic.unit
-            yield f"unit assumed: {text!r} was taken as {warn_unit}"
+    texts = {text for _, text in done.filed}
+    assumed = [
+        attempt.record.text
+        for attempt in taken[-len(done.filed) :]
+        if isinstance(attempt.record, Read)
+        and attempt.record.took_a_unit
+        and attempt.record.text in texts
+    ]
+    unit = check.characteristic.unit
+    if len(assumed) == 1:
+        yield f"unit assumed: {assumed[0]!r} was taken as {unit}"
+    elif assumed:
+        yield f"unit assumed: {len(assumed)} readings were taken as {unit}"
     yield from done.noted
 
 

@@ -130,5 +130,7 @@ def _say(given: argparse.Namespace, journey: "Journey", today: str, said: str) -
             say(line)
     for line in gauge_register.touched_lines(touched) if given.gauge and touched else ():
         say(line)
+    for line in gauge_register.unproven_lines(walked, given.gauge or ""):
+        say(line)
     if not states:
         say("no gauge is entered: gauge BOOK ID set --kind ... --resolution ...")

@@ -5,7 +5,12 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from capture.commands.books import spot_text
-from capture.commands.wording import count_text, given_text, quantity_text
+from capture.commands.wording import (
+    count_text,
+    given_text,
+    is_told_as_depth,
+    quantity_text,
+)
 from capture.entry import parse_reading
 from capture.errors import BadReading, WrongUse
 from store.codec import Entry
@@ -16,6 +21,7 @@ from store.suspicion import touched_by
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
     from capture.journey import Journey
+    from store.round import Round
     from store.stock import GaugeState
     from store.telling import Telling
 
@@ -86,7 +92,12 @@ def _touched(told: "Telling", entry: Entry) -> Touched:
         spot = spot_text(record.spot) if check is not None and check.is_grid else ""
         key, said = record.key, " ".join(record.text.split())
     elif isinstance(record, Derived):
-        key, said = record.key, f"worked out: {quantity_text(record.quantity)}"
+        check = told.check_at(record.key, told.now)
+        depth = check is not None and is_told_as_depth(check)
+        en = check is not None and check.kind == "agreement"
+        value = record.quantity
+        text = f"En {value.value:.2f}" if en else quantity_text(value, depth=depth)
+        key, said = record.key, f"worked out: {text}"
     return Touched(
         key=key,
         spot=spot,
@@ -111,6 +122,17 @@ def touched_lines(found: list[Touched]) -> Iterator[str]:
             f"  entry {each.number}: {each.key}{where}, {each.said}{state} "
             f"(by {each.by}, {each.at[:10]})"
         )
+
+
+def unproven_lines(walked: "Round", gauge: str) -> Iterator[str]:
+    """Yield what stands unproven now for a suspicion, and which of it is hidden already."""
+    words = next((s.gauge.id for s in walked.gauges if s.gauge.id == gauge and s.suspect), "")
+    resting = [c for c in walked.checks if words and c.suspect.startswith(f"{words} is suspect")]
+    if resting:
+        yield f"unproven now: {', '.join(check.key for check in resting)}"
+    hidden = [check.key for check in resting if check.hidden]
+    if hidden:
+        yield f"of these hidden already, behind what is closed: {', '.join(hidden)}"
 
 
 def entered_gauge(plan: Plan, gauge_id: str, typed: dict[str, Any]) -> Gauge:

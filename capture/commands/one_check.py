@@ -9,6 +9,7 @@ from capture.commands.walked import attempt_line
 from capture.commands.wording import (
     given_text,
     interval_text,
+    is_told_as_depth,
     limit_text,
     quantity_text,
     verdict_line,
@@ -50,7 +51,7 @@ def _verdict_lines(check: Check) -> Iterator[str]:
     current = check.current
     if current is None:
         return
-    depth = check.characteristic.kind == "depth"
+    depth = is_told_as_depth(check.characteristic)
     if current.value is not None and current.value.u > 0:
         interval = interval_text(current.value, depth=depth)
         yield f"value    {quantity_text(current.value, depth=depth)} (95 %: {interval})"
@@ -68,7 +69,7 @@ def _limit_lines(check: Check) -> Iterator[str]:
     for name, limit in (("limit", asked.limit), ("wear", asked.wear_limit)):
         if limit is not None:
             decides = ", decides" if two and limit is limit_for(asked) else ""
-            depth = asked.kind == "depth"
+            depth = is_told_as_depth(asked)
             yield f"{name:<8} {limit_text(limit, depth=depth)} [{limit.source}{decides}]"
             yield from _pedigree(limit)
     if asked.asks and limit_for(asked) is None:

@@ -3,6 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING
 
+from capture.commands.typed_options import add_book, add_json
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
     from pathlib import Path  # noqa: PLC0415 - beside its use
 
-    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
+    add_book(parser)
     parser.add_argument(
         "-o", "--output", metavar="PDF", type=Path, help="where (default: BOOK-report.pdf)"
     )
@@ -28,12 +29,13 @@ def configure(parser: argparse.ArgumentParser) -> None:
         choices=("a4", "letter"),
         help="default: letter for a job in US units, else a4",
     )
+    add_json(parser)
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Write the report and say where it is."""
     from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
-    from capture.commands.edge import counting, say  # noqa: PLC0415 - the same
+    from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
 
     # Beside the book, not in it: the book's folder is evidence and holds nothing else.
@@ -44,7 +46,10 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         written = journey.report(
             target, paper=given.paper, progress=lambda done, of, _: count(done, of)
         )
-    say(f"report {written}")
+    if given.json:
+        say_json({"report": str(written)})
+    else:
+        say(f"report {written}")
     return DONE
 
 

@@ -3,7 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from capture.commands.typed_options import add_by
+from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
@@ -14,22 +14,34 @@ EXAMPLES = """  benchproof strike job-12 7 --reason "read one thimble turn off"
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
-    from pathlib import Path  # noqa: PLC0415 - beside its use
-
-    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
+    add_book(parser)
     parser.add_argument("entry", metavar="ENTRY", help="its number, or the start of its hash")
     parser.add_argument("--reason", metavar="WHY", required=True, help="why it is wrong")
     add_by(parser)
+    add_json(parser)
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Strike it and say so."""
     from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
-    from capture.commands.edge import say  # noqa: PLC0415 - the same
+    from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
 
     with opened(given.book, edge) as journey:
         wrong = journey.book.entry(given.entry)
+        before = {check.key: check.state for check in journey.round().checks}
         entry = journey.strike(given.entry, given.reason)
+        now = {check.key: check.state for check in journey.round().checks}
+    changed = [key for key, state in now.items() if before.get(key) != state]
+    if given.json:
+        say_json(
+            {
+                "struck": wrong.hash, "number": wrong.seq, "by_entry": entry.hash,
+                "reason": given.reason, "changed": [{"key": k, "state": now[k]} for k in changed],
+            }
+        )  # fmt: skip
+        return DONE
     say(f"entry {wrong.seq} is struck by entry {entry.seq}; it stays legible: {given.reason}")
+    for key in changed:
+        say(f"from it  {key}: {now[key]}")
     return DONE

@@ -42,7 +42,9 @@ def spots_there(check: Characteristic) -> str:
     return "it has " + "; ".join(words) if words else "it has one reading"
 
 
-def next_of(spots: Sequence[Spot], missing: Sequence[Spot], text: str) -> Spot:
+def next_of(
+    check: Characteristic, spots: Sequence[Spot], missing: Sequence[Spot], text: str
+) -> Spot:
     """Return the first of some spots that has no reading, or the only one, to be read again.
 
     Raises WrongUse where all have one and it is not said which is meant.
@@ -52,14 +54,14 @@ def next_of(spots: Sequence[Spot], missing: Sequence[Spot], text: str) -> Spot:
         return (due or list(spots))[0]
     raise WrongUse(
         f"all readings at {text!r} are there: say which one to read again, such as "
-        f'--spot "{spot_typed(spots[0])}"'
+        f'--spot "{spot_typed(check, spots[0])}"'
     )
 
 
-def spot_typed(spot: Spot) -> str:
-    """Return a spot as --spot takes it: "top,across #2"."""
+def spot_typed(check: Characteristic, spot: Spot) -> str:
+    """Return a spot of a grid as --spot takes it: "top,across #2"."""
     where = ",".join(word for word in (spot.position, spot.axis) if word)
-    return f"{where} #{spot.repeat}".strip() if spot.repeat > 1 or not where else where
+    return f"{where} #{spot.repeat}".strip() if check.repeats > 1 else where
 
 
 def read_doubt(text: str, unit: str, *, decimal_comma: bool) -> Doubt:

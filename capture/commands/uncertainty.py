@@ -5,9 +5,10 @@ factor k, expanded uncertainty U.
 """
 
 from collections.abc import Iterator
-from math import ceil, log10, sqrt
+from math import ceil, hypot, log10, sqrt
 from typing import Any
 
+from capture.commands.wording import quantity_text
 from store.agree import Agreement
 from store.budget import Budget, Source, merged
 
@@ -18,13 +19,12 @@ _HALF_WIDTH = {"rectangular": sqrt(3)}
 
 def budget_lines(key: str, budget: Budget) -> Iterator[str]:
     """Yield value, every source with its contribution, and the sum of them."""
-    yield f"{key}: {_rounded(budget.value, budget)} {budget.unit}"
+    yield f"{key}: {quantity_text(budget.quantity())}"
     sources = merged(budget.sources)
     if not sources or budget.u == 0:
         yield "it is exact: nothing makes it uncertain"
         return
-    largest_first = sorted(sources, key=lambda source: -abs(source.u))
-    yield from _table([_HEAD, *(_row(source, budget) for source in largest_first)])
+    yield from _table([_HEAD, *(_row(alike, budget) for alike in _alike(sources))])
     yield f"combined standard uncertainty u = {_figures(budget.u)} {budget.unit}"
     yield f"effective degrees of freedom: {_dof(budget.dof)}"
     yield (
@@ -33,15 +33,30 @@ def budget_lines(key: str, budget: Budget) -> Iterator[str]:
     )
 
 
-def _row(source: Source, budget: Budget) -> tuple[str, ...]:
-    wide = _HALF_WIDTH.get(source.shape)
-    share = 100 * source.u**2 / budget.u**2
+def _alike(sources: tuple[Source, ...]) -> list[list[Source]]:
+    """Return the sources, those of one kind and size together, the largest first."""
+    found: dict[tuple[str, str, str, float | None], list[Source]] = {}
+    for source in sources:
+        kind = (source.words, source.shape, _figures(abs(source.u)), source.dof)
+        found.setdefault(kind, []).append(source)
+    return sorted(found.values(), key=lambda alike: -_joint_u(alike))
+
+
+def _joint_u(alike: list[Source]) -> float:
+    return hypot(*(source.u for source in alike))
+
+
+def _row(alike: list[Source], budget: Budget) -> tuple[str, ...]:
+    one = alike[0]
+    many = f"{len(alike)} x " if len(alike) > 1 else ""
+    wide = _HALF_WIDTH.get(one.shape)
+    share = 100 * _joint_u(alike) ** 2 / budget.u**2
     return (
-        source.words,
-        f"{_figures(abs(source.u) * wide)} {budget.unit}" if wide else "",
-        source.shape,
-        f"{_figures(abs(source.u))} {budget.unit}",
-        _dof(source.dof),
+        one.words,
+        f"{many}{_figures(abs(one.u) * wide)} {budget.unit}" if wide else "",
+        one.shape,
+        f"{many}{_figures(abs(one.u))} {budget.unit}",
+        _dof(one.dof),
         f"{share:.0f} %" if share >= 1 else "below 1 %",
     )
 
@@ -57,9 +72,9 @@ def agreement_lines(key: str, of: tuple[str, str], agreed: Agreement) -> Iterato
     """Yield En, the difference and what it may be, and which reading is worth repeating."""
     word = "agree" if agreed.en <= 1 else "do NOT agree"
     unit = agreed.difference.unit
+    apart = quantity_text(agreed.difference.quantity())
     yield f"{key}: {of[0]} and {of[1]} {word}, En {agreed.en:.2f} (up to 1 agrees)"
-    apart = _rounded(agreed.difference.value, agreed.difference)
-    yield f"apart by {apart} {unit}, and may be by {_figures(agreed.expanded)} {unit} (95 %)"
+    yield f"apart by {apart}, and may be by {_figures(agreed.expanded)} {unit} (95 %)"
     if agreed.shared:
         yield f"common to both, and left out: {', '.join(dict.fromkeys(agreed.shared))}"
     again = _worth_repeating(of, agreed)
@@ -115,13 +130,6 @@ def _figures(u: float) -> str:
         return "0"
     places = _FIGURES - ceil(log10(u) + 1e-12)
     return f"{u:.{max(0, places)}f}"
-
-
-def _rounded(value: float, budget: Budget) -> str:
-    """Return a value to the last figure that its uncertainty is told with."""
-    if budget.u == 0:
-        return f"{value:g}"
-    return f"{value:.{max(0, _FIGURES - ceil(log10(budget.u) + 1e-12))}f}"
 
 
 def _dof(dof: float | None) -> str:

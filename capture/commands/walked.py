@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from capture.commands.books import grid_count, notes_of, spot_text, value_text
-from capture.commands.wording import count_text, limit_text
+from capture.commands.wording import count_text, is_told_as_depth, limit_text
 from store.evidence import Read
 from store.judge import limit_for
 from store.round import Attempt, Check, Hold, Place, Round
@@ -24,7 +24,7 @@ def round_lines(walked: Round, *, only_open: bool = False, at: str = "") -> Iter
     holds = holds_shown(walked, only_open=only_open, at=at)
     yield from [""] if holds else []
     for hold in holds:
-        yield from hold_lines(hold, at=at)
+        yield from hold_lines(walked, hold, at=at)
     if not at:
         yield from (f"count: {sentence}" for sentence in walked.counts_open)
         yield from _suspect_lines(walked)
@@ -75,15 +75,15 @@ def _place_lines(walked: Round, place: Place, *, only_open: bool) -> Iterator[st
     for want in wants_of(walked, place):
         yield f"  wanted: {want}"
     for check in open_checks(place) if only_open else place.checks:
-        yield from check_lines(check)
+        yield from check_lines(check, history=not only_open)
     if not only_open:
         for stamp, what in place.reworked:
             yield f"  worked on: {what} ({stamp.by}, entry {stamp.seq})"
         yield from (f"  waived by {w.decided_by}: {w.reason}" for w in place.waivers if w.stands)
 
 
-def check_lines(check: Check) -> Iterator[str]:
-    """Yield where a check stands, and every attempt that no longer counts."""
+def check_lines(check: Check, *, history: bool = True) -> Iterator[str]:
+    """Yield where a check stands; with ``history`` what was struck, and earlier attempts too."""
     state = "excused" if check.excused else check.state
     value = value_text(check, check.current) if check.current else ""
     if not check.current and check.missing:
@@ -95,7 +95,9 @@ def check_lines(check: Check) -> Iterator[str]:
     for note in notes_of(check):
         if not note.startswith("waived by"):
             yield f"{pad}{note}"
-    for attempt in (*check.attempts, *check.readings):
+    # Of a grid's readings only what was struck: the rest is told by 'benchproof check'.
+    struck = (reading for reading in check.readings if reading.struck)
+    for attempt in (*check.attempts, *struck) if history else ():
         if line := attempt_line(check, attempt):
             yield f"{pad}{line}"
     for waiver in check.waivers:
@@ -129,22 +131,30 @@ def _limit(check: Check) -> str:
     limit = limit_for(check.characteristic)
     if limit is None or check.characteristic.kind == "agreement":
         return ""
-    words = limit_text(limit, depth=check.characteristic.kind == "depth")
+    words = limit_text(limit, depth=is_told_as_depth(check.characteristic))
     which = "wear limit, " if limit is check.characteristic.wear_limit else ""
     return f"  [{which}{words}: {limit.source}]"
 
 
-def hold_lines(hold: Hold, *, at: str = "") -> Iterator[str]:
-    """Yield where a hold point stands; with ``at`` only what that location still owes it."""
+def hold_lines(walked: Round, hold: Hold, *, at: str = "") -> Iterator[str]:
+    """Yield where a hold point stands; with ``at`` only what that location still owes it.
+
+    What is unproven behind another hold point that it hides is told there, once.
+    """
     tried = f", refused {len(hold.refusals)} x" if hold.refusals else ""
     opened_again = f", reopened {len(hold.reopened)} x" if hold.reopened else ""
     name = f"({hold.hold_point.name})"
     yield f"hold point {hold.hold_point.id}: {hold.state}{tried}{opened_again}  {name}"
     if hold.unsealed:
         yield f"  {seal_wanted(hold)}"
-    for key, why in hold.unproven:
-        if not at or key.partition(".")[0] == at:
+    hidden = walked.plan.closed_before(hold.hold_point.id)
+    elsewhere = {pair for other in hidden for pair in walked.hold(other).unproven}
+    mine = [pair for pair in hold.unproven if not at or pair[0].partition(".")[0] == at]
+    for key, why in mine:
+        if (key, why) not in elsewhere:
             yield f"  unproven {key}: {why}"
+    if told := sum(pair in elsewhere for pair in mine):
+        yield f"  and the {told} unproven of {', '.join(hidden)}"
 
 
 def seal_wanted(hold: Hold) -> str:

@@ -5,7 +5,7 @@ from math import hypot
 
 from annotate.quantity import UNITS, Quantity
 from annotate.result import Coverage, Known, Result
-from store.plan import Limit
+from store.plan import Characteristic, Limit
 from store.report.figures import decimals_of
 from store.verdict import Verdict
 
@@ -13,6 +13,7 @@ SCREENING = (
     "caution: a photo estimate is a screening aid: where it matters, confirm with a pin or gauge"
 )
 _UNSPOKEN = ("1", "count")
+_SPREADS = ("range", "out-of-round", "taper")
 _SQUARE_ON_DEG = 3.0
 _SIDEWAYS = 0.38  # sine of 22.5 degrees: less than that of a direction is not worth saying
 
@@ -40,6 +41,11 @@ def given_text(quantity: Quantity) -> str:
     """Return a value that was given, not measured: all of its figures, and its unit."""
     figures = f"{quantity.value or 0.0:.10f}".rstrip("0").rstrip(".")
     return figures if quantity.unit in _UNSPOKEN else f"{figures} {quantity.unit}"
+
+
+def is_told_as_depth(check: Characteristic) -> bool:
+    """Return whether a check's value is a depth, and not how far several depths are apart."""
+    return check.kind == "depth" and check.take not in _SPREADS
 
 
 def count_text(number: int, one: str, many: str = "") -> str:
