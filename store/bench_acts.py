@@ -23,6 +23,7 @@ from store.evidence import (
     Waiver,
 )
 from store.refusals import refuse_hidden, refuse_unfiled
+from store.standing import hold_now
 from store.suspicion import checked_since
 from store.telling import Telling
 
@@ -194,7 +195,7 @@ def close(book: Book, hold_id: str, *, at: str, by: str) -> Entry:
     the refusal is kept as an entry too. Raises BadAct if it is closed already.
     """
     with book.act(at=at, by=by) as act:
-        hold = book.round().hold(hold_id)
+        hold, _ = hold_now(act.told, hold_id)
         if hold.closed:
             raise BadAct(f"{hold_id} was closed already, by {hold.closed.by}.")
         if not hold.unproven:

@@ -27,6 +27,7 @@ from store.plan import Plan
 from store.round import Round
 from store.standing import standing
 from store.telling import Telling
+from store.unhindered import unhindered
 
 _LEFT_BY_A_BROKEN_START = {
     FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos", "papers",
@@ -217,7 +218,8 @@ class Book:
         """Return the state of the job."""
         self._refresh()
         if self._round is None:
-            self._round = standing(self._told)
+            with unhindered():
+                self._round = standing(self._told)
         return self._round
 
     @contextmanager
@@ -352,7 +354,13 @@ class Book:
 
     def _refresh(self) -> None:
         """Read what arrived since, from this program or another."""
-        for row, digest, line in self._ledger.hashed_lines(after=self._row):
+        if arrived := self._ledger.hashed_lines(after=self._row):
+            self._round = None
+            with unhindered():
+                self._take_in(arrived)
+
+    def _take_in(self, arrived: list[tuple[int, str, bytes]]) -> None:
+        for row, digest, line in arrived:
             try:
                 entry = decode_own(line)
             except BadRecord as error:
@@ -363,7 +371,6 @@ class Book:
             self._follow(entry, digest)
             self._told.add(entry)
             self._row = row
-            self._round = None
 
     def _refuse_broken(self) -> None:
         self._refresh()

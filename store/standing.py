@@ -41,6 +41,8 @@ from store.stocktaking import (
 from store.suspicion import Suspicion
 from store.telling import Telling, Told, value_of
 
+_NEVER_FITTED = "never fitted on this block"
+
 
 def standing(entries: Iterable[Entry] | Telling) -> Round:
     """Return the state of the job that these entries tell, in order of arrival.
@@ -88,6 +90,41 @@ class View(NamedTuple):
         hides = told.wiring_at(told.now).hides
         closed = frozenset(h.id for h in told.plan.hold_points if told.closed(h.id))
         return cls(told, Suspicion(told, told.now), hides, closed)
+
+
+def hold_now(told: Telling, hold_id: str) -> tuple[Hold, tuple[str, ...]]:
+    """Return where one hold point stands, and the counts that do not close.
+
+    The same as ``standing`` says of it, without looking at what it does not hide, nor at attempts
+    that count no longer. Raises BadPlan.
+    """
+    hold, view = told.plan.hold_point(hold_id), View.of(told)
+    hidden = set(told.wiring_at(told.now).hidden[hold_id])
+    places = tuple(_brief(view, each) for each in told.plan.locations if each.id in hidden)
+    return _hold(told, hold, places), counts_open(plugs_of(told), kit_of(told))
+
+
+def _brief(view: View, location: Location) -> Place:
+    """Return a place with what a hold point asks of it: states and waivers."""
+    checks = tuple(_brief_check(view, location, each) for each in location.characteristics)
+    return Place(location, checks, waivers=_waivers(view.told, location.id, None))
+
+
+def _brief_check(view: View, location: Location, characteristic: Characteristic) -> Check:
+    told, key = view.told, f"{location.id}.{characteristic.id}"
+    state, why = _state(told, key, characteristic, told.now)
+    counting = told.counting(key, told.now)
+    never = told.never_fitted(location.id, told.now)
+    return Check(
+        key=key,
+        location=location,
+        characteristic=characteristic,
+        state=state,
+        why=_NEVER_FITTED if never else why,
+        suspect=view.suspicion.of(counting.hash) if counting else "",
+        excused=_NEVER_FITTED if never else "",
+        waivers=_waivers(told, key, characteristic),
+    )
 
 
 def check_now(told: Telling, key: str) -> Check:
@@ -141,13 +178,13 @@ def _check(view: View, location: Location, characteristic: Characteristic) -> Ch
         location=location,
         characteristic=characteristic,
         state=state,
-        why="never fitted on this block" if never else why,
+        why=_NEVER_FITTED if never else why,
         name="as left" if hidden and counting else naming.at(told.now),
         attempts=attempts,
         readings=_grid_readings(view, key, characteristic, naming),
         missing=_missing(told, key, characteristic),
         suspect=view.suspicion.of(counting.hash) if counting else "",
-        excused="never fitted on this block" if never else "",
+        excused=_NEVER_FITTED if never else "",
         seconds=_seconds(view, key, characteristic, naming),
         slips=tuple(said(told, entry) for _, entry in told.slips[key]),
         waivers=_waivers(told, key, characteristic),
@@ -162,12 +199,13 @@ class _Naming:
     def __init__(self, told: Telling, key: str, characteristic: Characteristic) -> None:
         self._began = [position for position, _ in told.began(key, told.now)]
         self._found = characteristic.found
+        self._first = "as found" if self._found else "attempt 1"
 
     def at(self, position: int) -> str:
         """Return the name of the attempt that an entry at this position belongs to."""
-        number = sum(began <= position for began in self._began)
-        if self._found and number == 0:
-            return "as found"
+        number = sum(began <= position for began in self._began) if self._began else 0
+        if number == 0:
+            return self._first
         return f"attempt {number if self._found else number + 1}"
 
 
@@ -176,13 +214,11 @@ def _grid_readings(
 ) -> tuple[Attempt, ...]:
     if not characteristic.is_grid:
         return ()
-    told = view.told
+    cells = {entry.hash for entry in view.told.cells(key, view.told.now).values()}
     found = []
-    for number, (_, entry) in enumerate(told.reads[key], start=1):
+    for number, (_, entry) in enumerate(view.told.reads[key], start=1):
         attempt = _attempt(view, number, entry, characteristic, naming)
-        read = entry.evidence
-        current = isinstance(read, Read) and told.spot_reading(key, read.spot, told.now)
-        replaced = attempt.counts and (not current or current.hash != entry.hash)
+        replaced = attempt.counts and entry.hash not in cells
         found.append(replace(attempt, void="replaced by a later one") if replaced else attempt)
     return tuple(found)
 
@@ -190,7 +226,8 @@ def _grid_readings(
 def _missing(told: Telling, key: str, characteristic: Characteristic) -> tuple[Spot, ...]:
     if not characteristic.is_grid:
         return ()
-    return tuple(s for s in characteristic.spots if told.spot_reading(key, s, told.now) is None)
+    cells = told.cells(key, told.now)
+    return tuple(spot for spot in characteristic.spots if spot not in cells)
 
 
 def _seconds(
@@ -255,8 +292,8 @@ def _why_nothing_counts(told: Telling, key: str, characteristic: Characteristic,
 
 
 def _some_of_the_grid(told: Telling, key: str, characteristic: Characteristic, upto: int) -> str:
-    spots = characteristic.spots
-    there = sum(told.spot_reading(key, spot, upto) is not None for spot in spots)
+    spots, cells = characteristic.spots, told.cells(key, upto)
+    there = sum(spot in cells for spot in spots)
     return f"{there} of {len(spots)} readings" if 0 < there < len(spots) else ""
 
 

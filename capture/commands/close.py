@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from capture.commands.edge import Edge
     from capture.journey import Journey
     from store.codec import Entry
-    from store.round import Hold, Round
+    from store.round import Hold
 
 EXAMPLES = """  benchproof close job-12 cover
   benchproof close job-12 cover --waive P1.depth --reason "plug sits by its shoulder" \\
@@ -48,36 +48,37 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
             unproven = refused.unproven
         else:
             unproven = ()
-        walked = journey.round()
+        stands, counts_open = journey.hold(hold.id)
     # A count that does not close refuses nothing by itself, and is said before anything is hidden.
-    _say_counts(walked)
+    _say_counts(counts_open)
     if given.json:
-        _say_json(walked, given.hold_point, unproven)
+        _say_json(stands, counts_open, unproven)
     if entry is None:
-        _say_refused(walked.hold(hold.id), unproven)
+        _say_refused(stands, unproven)
         return exits.REFUSED
     if not given.json:
-        _say_closed(walked.hold(hold.id), entry)
+        _say_closed(stands, entry)
     return exits.DONE
 
 
-def _say_counts(walked: "Round") -> None:
+def _say_counts(counts_open: tuple[str, ...]) -> None:
     from capture.commands.edge import warn  # noqa: PLC0415 - not for a mere --help
 
-    for sentence in walked.counts_open:
+    for sentence in counts_open:
         warn(f"count: {sentence}")
 
 
-def _say_json(walked: "Round", hold_id: str, unproven: tuple[tuple[str, str], ...]) -> None:
+def _say_json(
+    hold: "Hold", counts_open: tuple[str, ...], unproven: tuple[tuple[str, str], ...]
+) -> None:
     from capture.commands.edge import say_json  # noqa: PLC0415 - only with --json
 
-    hold = walked.hold(hold_id)
     say_json(
         {
-            "hold_point": hold_id,
+            "hold_point": hold.hold_point.id,
             "state": hold.state,
             "unproven": [{"key": key, "why": why} for key, why in unproven],
-            "counts_open": list(walked.counts_open),
+            "counts_open": list(counts_open),
             "unsealed": hold.unsealed,
         }
     )

@@ -20,7 +20,8 @@ from store.evidence import (
 from store.holds import unproven
 from store.judge import judge, limit_for
 from store.round import Round
-from store.standing import standing
+from store.standing import hold_now, standing
+from store.telling import Telling
 from tests.store.small_job import VERSION, answer, marks, plan, reading
 
 
@@ -39,7 +40,11 @@ def tell(*records: Evidence) -> tuple[Entry, ...]:
 
 
 def told(*records: Evidence) -> Round:
-    return standing(tell(*records))
+    entries = tell(*records)
+    round_ = standing(entries)
+    for hold in round_.holds:  # what a closing is decided by is what the round says, every time
+        assert hold_now(Telling(entries), hold.hold_point.id) == (hold, round_.counts_open)
+    return round_
 
 
 def test_a_job_just_started_waits_for_everything() -> None:
