@@ -120,7 +120,7 @@ def changed(plan: Plan, change: Change) -> Plan:
 
 
 def _add_location(plan: Plan, change: LocationAdded) -> Plan:
-    return _with(plan, locations=_inserted(plan, change.location, change.after))
+    return _with(plan, locations=_inserted(plan, plan.locations, change.location, change.after))
 
 
 def _rename_location(plan: Plan, change: LocationRenamed) -> Plan:
@@ -135,15 +135,18 @@ def _move_location(plan: Plan, change: LocationMoved) -> Plan:
     if change.after == change.location:
         raise BadPlan(f"location {change.location} can't come after itself")
     others = tuple(each for each in plan.locations if each.id != change.location)
-    return _with(plan, locations=_inserted(_with(plan, locations=others), moved, change.after))
+    return _with(plan, locations=_inserted(plan, others, moved, change.after))
 
 
-def _inserted(plan: Plan, location: Location, after: str) -> tuple[Location, ...]:
+def _inserted(
+    plan: Plan, others: tuple[Location, ...], location: Location, after: str
+) -> tuple[Location, ...]:
+    """Return ``others`` with a location in its turn; a plan without one may be no plan at all."""
     if not after:
-        return (*plan.locations, location)
-    ids = [each.id for each in plan.locations]
+        return (*others, location)
+    ids = [each.id for each in others]
     place = 0 if after == FIRST else ids.index(plan.location(after).id) + 1
-    return (*plan.locations[:place], location, *plan.locations[place:])
+    return (*others[:place], location, *others[place:])
 
 
 def _never_fitted(plan: Plan, change: NeverFitted) -> Plan:

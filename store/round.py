@@ -234,7 +234,8 @@ class Round(Struct, frozen=True):
     def attempt(self, entry: str) -> Attempt:
         """Return the attempt that one entry's hash belongs to; raises NoSuchEntry."""
         for check in self.checks:
-            for attempt in (*check.attempts, *check.readings):
+            seconds = (second.attempt for second in check.seconds)
+            for attempt in (*check.attempts, *check.readings, *seconds):
                 if attempt.stamp.entry == entry:
                     return attempt
         raise NoSuchEntry(f"no reading, marks or derived value has the entry {entry[:12]}")

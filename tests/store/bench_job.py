@@ -6,8 +6,9 @@ from typing import Any
 import msgspec
 
 from annotate.quantity import Quantity
-from store import acts, bench_acts
+from store import acts, bench_acts, plan_acts
 from store.book import Book
+from store.change import Change
 from store.evidence import Read, Zero
 from store.plan import (
     Characteristic,
@@ -22,6 +23,7 @@ from store.plan import (
     Spot,
 )
 from store.round import Check
+from store.verify import verify
 from tests.store.small_job import VERSION, WHO, answer, reading
 
 MM = "mm"
@@ -190,3 +192,26 @@ def unproven(book: Book, hold: str) -> dict[str, list[str]]:
     for key, why in book.round().hold(hold).unproven:
         found.setdefault(key, []).append(why)
     return found
+
+
+def change(book: Book, what: Change, reason: str = "the manual says so") -> None:
+    plan_acts.change_plan(book, what, reason, **WHO)
+
+
+def limit(most: float, unit: str = MM) -> Limit:
+    return Limit(OWN, at_most=Quantity(most, unit))
+
+
+def state(book: Book, key: str) -> str:
+    return book.round().check(key).state
+
+
+def waive(book: Book, hold: str, key: str) -> None:
+    bench_acts.waive(
+        book, hold, key, reason="late", decided_by="R. Tamm", owner_agreed="by phone", **WHO
+    )
+
+
+def sound(book: Book) -> bool:
+    """Return whether verify finds nothing; the marks of these tests are not measured ones."""
+    return [f for f in verify(book.root) if f.code != "coverage-differs"] == []

@@ -10,6 +10,7 @@ from annotate.givens import Givens
 from annotate.marks import Layer, Rim
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known, Parallax, Unknown
+from store import acts
 from store.book import Book, Kept
 from store.evidence import Marked, PhotoTaken, Read
 from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Plan, Role
@@ -111,7 +112,7 @@ def file_photo(book: Book, location: str, role: Role = "fitted", content: bytes 
             location=location, role=role, width_px=640, height_px=480,
         )  # fmt: skip
 
-    taken = book.add_photo(io.BytesIO(content), "jpg", describe, **WHO).evidence
+    taken = acts.file_photo(book, io.BytesIO(content), "jpg", describe, **WHO).evidence
     assert isinstance(taken, PhotoTaken)
     return taken.photo
 
