@@ -234,6 +234,65 @@ def test_a_book_keeps_to_its_plan(book: Path, options: list[str], told: str) -> 
     assert (done.code, told in done.err) == (2, True)
 
 
+def second(book: Path, entry: int, *more: str) -> Any:
+    return run(
+        "coverage", PHOTO, *BY_HAND, "--book", book, "--check", "C1.covered", "--second",
+        str(entry), *more,
+    )  # fmt: skip
+
+
+def test_second_marks_are_blind_and_only_the_check_compares(book: Path) -> None:
+    run(
+        "coverage", PHOTO, *BY_HAND, "--book", book, "--check", "C1.covered", "--by", "Ann",
+    )  # fmt: skip
+    with Book.open(book, read_only=True) as opened:
+        (check,) = opened.round().place("C1").checks
+    assert check.current is not None
+    first, value = check.current.stamp.seq, check.value
+    same = second(book, first, "--by", "Ann")
+    assert (same.code, "another person's, and Ann placed the first" in same.err) == (2, True)
+    done = second(book, first, "--by", "Bo")
+    assert done.code == 0
+    assert "verdict" not in done.out
+    assert "En " not in done.out
+    assert "kept beside the first marks" in done.out
+    with Book.open(book, read_only=True) as opened:
+        walked = opened.round()
+    (check,) = walked.place("C1").checks
+    assert check.value == value  # the first marks still count
+    assert len(walked.place("C1").photos) == 1  # the same photo is not filed again
+    # The same points twice: no difference, so En is 0 whatever the doubt.
+    assert check.seconds[0].en == pytest.approx(0)
+    assert "the two agree, En 0.00" in run("check", book, "C1.covered").out
+    assert run("verify", book).code == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["--second", "1"], "--second belongs to marks in a book"),
+        (["--second", "1", "--book", "BOOK", "--check", "C1.covered"], "entry 1 is no marks for"),
+        (["--second", "77", "--book", "BOOK", "--check", "C1.covered"], "no entry in this book"),
+    ],
+)
+def test_second_marks_need_first_ones(book: Path, arguments: list[str], told: str) -> None:
+    words = [str(book) if word == "BOOK" else word for word in arguments]
+    done = run("coverage", PHOTO, *BY_HAND, *words)
+    assert (done.code, told in done.err) == (2, True)
+
+
+def test_second_marks_are_placed_on_the_same_photo(book: Path) -> None:
+    run("coverage", PHOTO, *BY_HAND, "--book", book, "--check", "C1.covered", "--by", "Ann")
+    with Book.open(book, read_only=True) as opened:
+        current = opened.round().check("C1.covered").current
+    assert current is not None
+    done = run(
+        "coverage", SAMPLES / "bearing-3.jpg", *BY_HAND, "--book", book, "--check", "C1.covered",
+        "--second", str(current.stamp.seq), "--by", "Bo",
+    )  # fmt: skip
+    assert (done.code, "is another photo than the first marks are on" in done.err) == (2, True)
+
+
 def test_a_face_is_measured_and_a_hole_that_is_not_there_keeps_its_place() -> None:
     wanted = [FACE["holes"][n] for n in (0, 3)]
     clicks = [word for x, y, _ in wanted for word in ("--click", f"{x},{y}")]
