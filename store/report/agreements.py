@@ -2,12 +2,15 @@
 
 from typing import Any
 
+from annotate.errors import AnnotateError
 from annotate.quantity import Quantity
+from store.agree import Agreement
+from store.errors import StoreError
 from store.evidence import Derived
 from store.plan import key_of
 from store.report import words
 from store.report.drawing import agreement_strip
-from store.report.figures import NBSP, saying
+from store.report.figures import NBSP, listed, saying
 from store.report.trail import Trail
 from store.report.values import displayed
 from store.report.words import Bits
@@ -44,24 +47,37 @@ def said(check: Check, current: Attempt, trail: Trail) -> Bits:
     if len(rows) == _SIDES:
         (_, one), (_, two) = rows
         say = max(saying(one), saying(two), key=lambda say: say.decimals)
-        gap = f"difference {say.value(abs(one.value - two.to(one.unit).value))}; "
-    advice = "" if agrees else f" {_worth_repeating(rows)}"
+        gap = f"difference {say.value(abs(one.value - two.value))}; "
+    found = _agreement(check, current, trail)
+    advice = "" if agrees else f" {_worth_repeating(check, found)}"
+    common = listed(found.shared, 3) if found is not None else ""
+    common = f" What both have in common does not count: {common}." if common else ""
     return [
         {"bold": "They agree: " if agrees else "They do not agree: "},
         (
-            f"{gap}En = {value:.2f}, the difference over the joint 95{NBSP}% uncertainty; anything "
-            f"up to 1 counts as agreement.{advice}"
+            f"{gap}En = {value:.2f}, the difference over its own 95{NBSP}% uncertainty; anything "
+            f"up to 1 counts as agreement.{common}{advice}"
         ),
     ]
 
 
-def _worth_repeating(rows: list[tuple[str, Quantity]]) -> str:
-    """Return which of two values to read again: the one that is less well known."""
-    if len(rows) != _SIDES or rows[0][1].u == rows[1][1].u:
+def _agreement(check: Check, current: Attempt, trail: Trail) -> Agreement | None:
+    """Return the comparison worked out again, None where it can't be."""
+    if check.current is not current:
+        return None
+    try:
+        return trail.working.agreement_of(check.key, trail.told.now)
+    except (StoreError, AnnotateError):
+        return None
+
+
+def _worth_repeating(check: Check, found: Agreement | None) -> str:
+    """Return which of two values to read again: the one that is less well known by itself."""
+    if found is None or not found.worth_repeating or check.characteristic.of is None:
         return "Read again whichever of the two is easier to repeat."
-    (one, a), (two, b) = rows
-    worse = one if a.u > b.u else two
-    return f"Read {worse} again first: it is the less well known of the two."
+    first, second = check.characteristic.of
+    worse = first if found.worth_repeating == "first" else second
+    return f"Read {worse} again first: it is the less well known of the two, and settles more."
 
 
 def _routes(check: Check, current: Attempt, trail: Trail) -> list[tuple[str, Quantity]]:

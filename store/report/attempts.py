@@ -13,7 +13,7 @@ from store.report.values import TAKEN, displayed, entered, zero_said
 from store.report.words import Bits
 from store.round import Attempt, Check
 
-_MOST_CITED = 6
+_MOST_CITED, _MOST_ENTRIES = 6, 3
 
 
 def table(check: Check, trail: Trail) -> dict[str, Any] | None:
@@ -32,7 +32,7 @@ def table(check: Check, trail: Trail) -> dict[str, Any] | None:
     rows += [{"span": [each.said]} for each in began]
     return {
         "heads": ["attempt", "as entered", "value", "with", "when, who", "verdict"],
-        "widths": ["auto", 1.25, 1.1, 1, 1.9, 1.5],
+        "widths": ["auto", 1.35, 1.15, 0.85, 2, 1.45],
         "right": [],
         "rows": rows,
     }
@@ -52,7 +52,8 @@ def _attempt_row(check: Check, attempt: Attempt, trail: Trail) -> list[str | Bit
     read_at = attempt.record.read_at if isinstance(attempt.record, Read) else ""
     when = f"read {words.shortened(moment(read_at))}; entered " if read_at else ""
     stamp = structs.replace(attempt.stamp, by=words.shortened(attempt.stamp.by))
-    typed, tool = words.shortened(typed), words.shortened(tool)
+    if isinstance(attempt.record, Read):
+        typed, tool = words.shortened(typed), words.shortened(tool)
     return [
         name_of(check, attempt),
         [{"struck": typed}] if crossed else [{"tight": typed}],
@@ -69,6 +70,8 @@ def _verdict(attempt: Attempt) -> Bits:
     state: Bits = [attempt.state]
     if attempt.verdict is not None or attempt.state in {"within", "outside"}:
         state = [{"state": attempt.state, "size": 10.5, "suspect": bool(attempt.suspect)}]
+    for _, earlier in attempt.earlier_verdicts:
+        state += [{"break": True}, {"soft": f"{earlier.state} by the limit before"}]
     if attempt.suspect:
         state += [{"break": True}, {"bold": "suspect"}]
     if attempt.void:
@@ -103,19 +106,20 @@ def _entered(check: Check, attempt: Attempt, trail: Trail) -> tuple[str, str]:
 
 
 def _cited(record: Derived, trail: Trail) -> str:
-    """Return the values that a worked-out one rests on, each by its check and its entry."""
+    """Return the values that a worked-out one rests on, each by its check and its entries."""
     by_check: dict[str, list[str]] = {}
     for digest in record.from_entries:
         found, entry = trail.attempt(digest), trail.entry(digest)
         key = found[0].key if found else "an entry that is not there"
         by_check.setdefault(key, []).append(str(entry.seq) if entry else "?")
-    said = [
-        f"{key}, {'entry' if len(seqs) == 1 else 'entries'}{NBSP}{listed(seqs, 3)}"
-        for key, seqs in by_check.items()
-    ]
-    return "; ".join(said[:_MOST_CITED]) + (
-        f"; and {len(said) - _MOST_CITED} more" if len(said) > _MOST_CITED else ""
-    )
+    said = [f"{key} ({_entries(seqs)})" for key, seqs in by_check.items()]
+    return listed(said, _MOST_CITED)
+
+
+def _entries(seqs: list[str]) -> str:
+    if len(seqs) > _MOST_ENTRIES:
+        return f"{len(seqs)} readings, entry{NBSP}{seqs[0]} on"
+    return f"{'entry' if len(seqs) == 1 else 'entries'}{NBSP}{listed(seqs)}"
 
 
 def notes(check: Check) -> list[Bits]:
@@ -124,10 +128,10 @@ def notes(check: Check) -> list[Bits]:
     for attempt in check.attempts:
         found += _about(check, attempt)
     found += _warnings(check)
-    found += [words.waived(w, w.hold_point) for w in check.waivers]
+    found += words.waived(check.waivers)
     if check.characteristic.caution:
         found.append([{"bold": "Caution. "}, check.characteristic.caution])
-    return found
+    return [bits for number, bits in enumerate(found) if bits not in found[:number]]
 
 
 def _about(check: Check, attempt: Attempt) -> list[Bits]:
@@ -137,7 +141,7 @@ def _about(check: Check, attempt: Attempt) -> list[Bits]:
         found.append(words.struck(attempt.struck, attempt.stamp))
     elif attempt.void:
         found.append([f"{name} no longer counts: {words.sentence(attempt.void, capital=False)}"])
-    if attempt.suspect and attempt.struck is None:
+    if attempt.suspect and attempt.struck is None and attempt is not check.current:
         found.append([{"bold": "Suspect. "}, f"{name}: {attempt.suspect}."])
     if isinstance(record, Read):
         found += _of_reading(record, name)

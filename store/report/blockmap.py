@@ -16,7 +16,7 @@ from store.round import Photo, Place, Round
 _MM = 72 / 25.4
 _WIDE_PT, _TALL_PT = 139 * _MM, 150 * _MM
 _LETTER_PT, _SIGN_PT, _LABEL_PT = 4.7, 12.0, 12.5  # of a label: a figure's width, sign, height
-_WORST_FIRST = ("outside", "too close to call", "not measured", "no limit", "within", NEVER)
+_WORST_FIRST = ("outside", "too close to call", "not measured", "within", "no limit", NEVER)
 
 
 def maps(view: BookView, known: Round) -> list[tuple[dict[str, Any], Print]]:

@@ -4,12 +4,13 @@ from typing import Any
 
 from msgspec.structs import replace
 
+from store.bands import Banded
 from store.evidence import Derived, Marked
 from store.judge import limit_for
 from store.plan import ANSWERED_IN_WORDS
 from store.report import agreements, attempts, coverages, grids, limits, words
 from store.report.drawing import Lane, limit_line
-from store.report.figures import NBSP, Saying, count
+from store.report.figures import NBSP, Saying, count, listed
 from store.report.trail import Trail
 from store.report.values import RATIOS, displayed, lead, taken_said
 from store.report.words import Bits
@@ -186,15 +187,27 @@ def _about(check: Check, current: Attempt, trail: Trail) -> list[Bits]:
     if current.verdict is not None:
         judged = words.judged(quantity, current.verdict, say)
         clear = words.clearance(quantity, current.verdict, say)
-        found.append(
-            [taken_said(check), *judged, f" {clear}"] if clear else [taken_said(check), *judged]
-        )
+        found.append([_taken(check), *judged, f" {clear}" if clear else ""])
     else:
-        found.append([taken_said(check), *_recorded(check, current, say)])
-    if current.band:
-        found.append([{"bold": "By the table: "}, f"{current.band}."])
+        found.append([_taken(check), *_recorded(check, current, say)])
+    if current.band is not None:
+        found.append(_band(current.band))
     found += [agreements.second_said(check, second, trail) for second in check.seconds]
     return found
+
+
+def _taken(check: Check) -> str:
+    said = taken_said(check)
+    return f"{said[:1].upper()}{said[1:]}"
+
+
+def _band(band: Banded) -> Bits:
+    """Return where a value lies in the check's table, and what else it may be."""
+    said = band.name or band.why or "in none of its bands"
+    also = (
+        f" It may also be {listed(band.also)}, within the 95{NBSP}% interval." if band.also else ""
+    )
+    return [{"bold": "By the table: "}, f"{words.sentence(said, capital=False)}{also}"]
 
 
 def _recorded(check: Check, current: Attempt, say: Saying) -> Bits:

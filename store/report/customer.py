@@ -4,7 +4,7 @@ from typing import Any
 
 from store.evidence import OwnerSaid, PaperKept
 from store.report import words
-from store.report.figures import count, day, size
+from store.report.figures import count, date_said, listed, size
 from store.report.words import Bits
 from store.round import Round, Waived
 from store.stock import Told
@@ -19,12 +19,14 @@ _ABOUT = {
 
 def section(known: Round) -> dict[str, Any]:
     """Return the section of the owner's words and of the papers."""
-    said = count(len(_owner_rows(known)), "word of the owner's", "words of the owner's")
+    said = len(known.job.instructions) + len(known.job.declined) + len(known.owner)
+    waivers = count(len(_waivers(known)), "waiver")
     papers = count(len(known.papers), "paper")
+    lead = f"{count(said, 'thing')} between shop and owner, {waivers}, {papers} kept."
     return {
         "code": "O",
         "title": "Owner and papers",
-        "lead": f"{said[:1].upper()}{said[1:]}, {papers} kept.",
+        "lead": f"{lead[:1].upper()}{lead[1:]}",
         "list": [_instructions(known), _papers(known)],
     }
 
@@ -58,7 +60,7 @@ def _owner_rows(known: Round) -> list[list[str | Bits]]:
     ]
     rows += [[start, "declined", text, "in the plan"] for text in known.job.declined]
     rows += [_owner_row(told) for told in known.owner]
-    return rows + [_agreed_row(waiver) for waiver in _waivers(known)]
+    return rows + _agreed_rows(known)
 
 
 def _owner_row(told: Told) -> list[str | Bits]:
@@ -68,15 +70,23 @@ def _owner_row(told: Told) -> list[str | Bits]:
     text: str | Bits = [{"struck": record.words}] if told.struck else record.words
     who = f"{record.who}; " if record.who else ""
     kept = f"kept by {told.stamp.by}, entry {told.stamp.seq}"
-    return [day(told.stamp.at), _ABOUT[record.about], text, f"{who}{record.how}; {kept}"]
+    return [date_said(told.stamp.at), _ABOUT[record.about], text, f"{who}{record.how}; {kept}"]
 
 
-def _agreed_row(waiver: Waived) -> list[str | Bits]:
+def _agreed_rows(known: Round) -> list[list[str | Bits]]:
+    """Return a row for each waiver; those given in one breath share it."""
+    together: dict[tuple[str, str, str, str], list[Waived]] = {}
+    for waiver in _waivers(known):
+        said = (waiver.decided_by, waiver.owner_agreed, waiver.hold_point)
+        together.setdefault((date_said(waiver.stamp.at), *said), []).append(waiver)
     return [
-        day(waiver.stamp.at),
-        "waiver",
-        f"{waiver.key}, {waiver.state}, for hold point {waiver.hold_point}",
-        f"decided by {waiver.decided_by}; owner: {waiver.owner_agreed}; entry {waiver.stamp.seq}",
+        [
+            when,
+            "waiver",
+            f"{listed([f'{w.key} ({w.state})' for w in alike])}, for hold point {hold}",
+            f"decided by {decided_by}; owner: {agreed}; {words.entries_said(alike)}",
+        ]
+        for (when, decided_by, agreed, hold), alike in together.items()
     ]
 
 
@@ -114,5 +124,5 @@ def _paper(number: int, told: Told) -> list[str | Bits]:
         belongs,
         [{"tight": words.shortened(record.file_name)}, f", {size(record.bytes_count)}"],
         [{"mono": f"{record.paper[:8]} {record.paper[8:16]}"}],
-        f"{told.stamp.by}, {day(told.stamp.at)}",
+        f"{told.stamp.by}, {date_said(told.stamp.at)}",
     ]

@@ -13,6 +13,7 @@ from typing import Any, Literal
 from store.errors import CannotWrite
 from store.finding import Finding
 from store.report import blockmap, cover, holdpoints, places, prints, proof, registers
+from store.report.budgets import appendix
 from store.report.figures import count, day
 from store.report.lettering import settable
 from store.report.openings import subject
@@ -37,15 +38,17 @@ def write_report(
     at: str,
     version: str,
     paper: Paper = "a4",
+    budgets: bool = False,
     progress: Callable[[int, int, str], None] | None = None,
 ) -> Path:
     """Write the customer's report of a book as a tagged PDF and return its path.
 
     ``at`` is the time of the report (ISO 8601): the same book, time, version and paper give the
-    same bytes. ``progress`` is told (steps done, steps, words). The file appears whole or not at
-    all. Raises ReportFailed if the pages cannot be set, CannotWrite if they cannot be kept.
+    same bytes. ``budgets`` adds an appendix with the uncertainty budget of each judged value.
+    ``progress`` is told (steps done, steps, words). The file appears whole or not at all.
+    Raises ReportFailed if the pages cannot be set, CannotWrite if they cannot be kept.
     """
-    data, made_prints = report_data(book, at=at, version=version, paper=paper)
+    data, made_prints = report_data(book, at=at, version=version, paper=paper, budgets=budgets)
     with tempfile.TemporaryDirectory(prefix="report-") as scratch:
         folder = Path(scratch)
         for made in made_prints:
@@ -75,11 +78,11 @@ def _keep(pdf: bytes, out_pdf: Path) -> Path:
 
 
 def report_data(
-    book: BookView, *, at: str, version: str, paper: Paper = "a4"
+    book: BookView, *, at: str, version: str, paper: Paper = "a4", budgets: bool = False
 ) -> tuple[dict[str, Any], list[Print]]:
     """Return everything the pages say, and the pictures they show."""
     known, entries = book.round(), book.entries()
-    trail = Trail(entries, known)
+    trail = Trail(book.told, known)
     sealed = proof.seals(entries)
     found = check_kept(book.root)
     on_cover = prints.cover_print(book, known)
@@ -102,6 +105,7 @@ def report_data(
         "places": [data for data, _ in pages],
         "holds": stops,
         "registers": registers.registers(known, entries, trail),
+        "budgets": appendix(known, trail) if budgets else None,
         "checking": proof.checking(known, sealed, version, sound=not found),
     }
     return _lettered(data), made

@@ -166,9 +166,17 @@ def moment(iso: str) -> str:
         when = datetime.fromisoformat(iso)
     except ValueError:
         return iso
+    return f"{date_said(iso)}, {when:%H:%M}"
+
+
+def date_said(iso: str) -> str:
+    """Return the date of a time as "16 Nov 2026"; text that is no time stays as is."""
+    try:
+        when = datetime.fromisoformat(iso)
+    except ValueError:
+        return iso
     # Own month names: strftime would follow the locale of whoever prints.
-    month = _MONTHS[when.month - 1][:3]
-    return f"{when.day}{NBSP}{month}{NBSP}{when.year}, {when:%H:%M}"
+    return f"{when.day}{NBSP}{_MONTHS[when.month - 1][:3]}{NBSP}{when.year}"
 
 
 def day(iso: str) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 from store.codec import Entry
 from store.evidence import GaugeCleared, GaugeSuspected, Read
 from store.report import words
-from store.report.figures import NBSP, count, day, given, listed
+from store.report.figures import NBSP, count, date_said, day, given, listed
 from store.report.trail import Trail, uses_of
 from store.report.values import displayed, entered
 from store.report.words import Bits
@@ -26,8 +26,9 @@ def register(known: Round, entries: tuple[Entry, ...], trail: Trail) -> dict[str
     notes += _cleared(entries)
     if not rows:
         notes.append(["No gauge was named in this job."])
-    if unnamed := len(uses.get("", [])):
-        notes.append([f"{count(unnamed, 'reading')} named no gauge."])
+    if unnamed := uses.get("", []):
+        keys = listed(list(dict.fromkeys(check.key for check, _ in unnamed)), 12)
+        notes.append([f"{count(len(unnamed), 'reading')} named no gauge: {keys}."])
     heads = ["gauge", "what", "reads to", "may err by", "last checked, set on", "due", "readings",
              "standing"]  # fmt: skip
     widths = ["auto", 1.7, 1, 1, 1.7, 1.2, "auto", 0.9]
@@ -46,20 +47,17 @@ def _row(state: GaugeState, uses: list[_Use]) -> list[str | Bits]:
     gauge = state.gauge
     marked = f", marked {gauge.marked}" if gauge.marked else ""
     on = f"set on {gauge.set_on}" if gauge.set_on else ""
-    checked = day(gauge.last_check) if gauge.last_check else "not known"
+    checked = date_said(gauge.last_check) if gauge.last_check else "not known"
     spread = f", repeats to {given(gauge.repeatability)}" if gauge.repeatability else ""
-    standing: str | Bits = "good"
-    if state.suspect:
-        standing = [{"bold": "suspect"}]
-    elif state.overdue:
-        standing = [{"bold": "overdue"}]
+    faults = [*(["suspect"] if state.suspect else []), *(["overdue"] if state.overdue else [])]
+    standing: str | Bits = [{"bold": ", ".join(faults)}] if faults else "good"
     return [
         gauge.id,
         f"{gauge.kind}{marked}",
         given(gauge.resolution),
         f"{given(gauge.permissible_error)}{spread}",
         ", ".join(filter(None, (checked, on))),
-        day(gauge.due) if gauge.due else "not given",
+        date_said(gauge.due) if gauge.due else "not given",
         str(len(uses)),
         standing,
     ]
@@ -75,7 +73,7 @@ def _against(state: GaugeState, uses: list[_Use], trail: Trail) -> list[Bits]:
         found.append(
             [
                 {"bold": f"{gauge.id}, overdue: "},
-                f"due on {day(gauge.due)}; {readings} taken on or after that day: {keys}.",
+                f"due on {date_said(gauge.due)}; {readings} taken on or after that day: {keys}.",
             ]
         )
     if state.suspect and state.suspected is not None:
@@ -114,7 +112,7 @@ def _touched(state: GaugeState, trail: Trail) -> str:
         found, entry = trail.attempt(digest), trail.entry(digest)
         seq = f", entry{NBSP}{entry.seq}" if entry else ""
         said.append(f"{_said(*found)}{seq}" if found else f"an entry{seq}")
-    return f"It touched {count(len(said), 'value')}, which prove nothing now: {'; '.join(said)}."
+    return f"It touched {count(len(said), 'value')}, unproven by it: {'; '.join(said)}."
 
 
 def _said(check: Check, attempt: Attempt) -> str:

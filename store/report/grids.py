@@ -172,8 +172,8 @@ def _notes(check: Check, readings: list[Attempt], gauges: list[str], *, asked: b
         found.append([_taken_how(readings, gauges)])
     if check.missing and asked and not check.excused:
         spots = [spot.words or "the only one" for spot in check.missing]
-        number = f"{len(spots)} of {len(check.characteristic.spots)}"
-        found.append([{"bold": f"Not read yet: {number}. "}, f"{listed(spots, 8)}."])
+        number = f"{len(spots)} of {count(len(check.characteristic.spots), 'reading')}"
+        found.append([{"bold": f"Not read yet, {number}: "}, f"{listed(spots, 8)}."])
     zeros = list(dict.fromkeys(zero_said(r) for a in readings if isinstance(r := a.record, Read)))
     found += [[f"{words.sentence(zero)}"] for zero in zeros if zero]
     for attempt in readings:

@@ -146,7 +146,7 @@ def _notes(hold: Hold, known: Round) -> list[Bits]:
                 f"Held off by: {_unproven(refusal.unproven)}.",
             ]
         )
-    notes += [words.waived(waiver, waiver.hold_point) for waiver in hold.waived]
+    notes += words.waived(hold.waived)
     for stamp, reason in hold.reopened:
         notes.append([{"bold": "Opened again"}, f" {words.signed(stamp)}: {words.quoted(reason)}"])
     if hold.unproven:

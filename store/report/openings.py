@@ -86,7 +86,11 @@ def _suspect(known: Round) -> list[str]:
 
 def _waived(known: Round) -> list[str]:
     """Return each waived check with what it stands at, each waived location with what it lacks."""
-    named = [f"{c.key} ({c.state})" for c in known.checks if c.waiver is not None]
+    named = [
+        f"{c.key} ({c.state}{', suspect' if c.suspect else ''})"
+        for c in known.checks
+        if c.waiver is not None
+    ]
     named += [
         f"{place.location.id} ({_lacking(place, known)})"
         for place in known.places

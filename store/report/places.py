@@ -72,7 +72,7 @@ def _not_taken(place: Place, known: Round) -> list[Bits]:
         fault = "none that can be shown" if there else "not taken"
         points = f"hold point{'s' if len(ids) > 1 else ''} {listed(ids)}"
         notes.append([{"bold": f"\u201c{wanted}\u201d: {fault}"}, f", demanded by {points}."])
-    notes += [words.waived(w, w.hold_point) for w in place.waivers]
+    notes += words.waived(place.waivers)
     notes += [words.struck(p.struck, p.stamp) for p in place.photos if p.struck is not None]
     if not place.photos:
         notes.insert(0, ["No photo was taken here."])
@@ -119,7 +119,10 @@ def done_said(told: Told, known: Round) -> Bits:
             head, text = "Plug taken out. ", ", ".join(filter(None, (size, more)))
         case Fitted(part=part, identity=identity, words=more):
             name = next((p.name for p in known.plan.parts if p.id == part), part)
-            head, text = f"{name} fitted. ", ", ".join(filter(None, (identity, more)))
+            head, text = (
+                f"{name[:1].upper()}{name[1:]} fitted. ",
+                ", ".join(filter(None, (identity, more))),
+            )
         case DebrisLogged(how=how, clean=clean, found=came):
             head = "Debris log: clean. " if clean else "Debris log: not clean. "
             text = "; ".join(filter(None, (how, f"found: {came}" if came else "")))

@@ -40,7 +40,8 @@ def photo_prints(view: BookView, place: Place) -> list[Print]:
     by_photo = {attempt.photo: (check, attempt) for check, attempt in marked}
     large = _large(place, marked)
     scale_px = _common_width(marked, large)
-    wide = _SINGLE_PT if len(large) == 1 else _PAIR_PT
+    # A single photo is printed wide for the marks on it.
+    wide = _SINGLE_PT if len(large) == 1 and marked else _PAIR_PT
     order = {photo: n for n, photo in enumerate(large)}
     prints, shown = [], set[str]()
     for photo in sorted(place.photos, key=lambda p: order.get(_id(p), len(order))):

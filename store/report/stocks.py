@@ -1,5 +1,6 @@
 """Plugs, parts and kit: what came out went in again, which piece is where, what is left over."""
 
+from collections import Counter
 from typing import Any
 
 from store.evidence import Fitted, KitCounted, TakenOut
@@ -26,8 +27,9 @@ def section(known: Round) -> dict[str, Any] | None:
     ]
     if not (known.plugs or known.kit or known.parts):
         return None
-    inside = sum(plug.state == "in" for plug in known.plugs)
-    said = [f"{count(len(known.plugs), 'plug')}, {inside} in"] if known.plugs else []
+    states = Counter(plug.state for plug in known.plugs)
+    plugs = ", ".join(f"{number} {state}" for state, number in states.items())
+    said = [f"{count(len(known.plugs), 'plug')}: {plugs}"] if known.plugs else []
     said += [count(len(known.parts), "part")] if known.parts else []
     said += [count(len(known.kit), "kit line")] if known.kit else []
     open_ = len(known.counts_open)

@@ -9,6 +9,8 @@ from store.codec import Entry
 from store.evidence import Fitted, Read, Reworked, Struck
 from store.report.figures import NBSP, moment
 from store.round import Attempt, Check, Round
+from store.telling import Telling
+from store.working import Working
 
 
 class Began(Struct, frozen=True, order=True):
@@ -19,10 +21,14 @@ class Began(Struct, frozen=True, order=True):
 
 
 class Trail:
-    """Looks up entries and what became of them; built once for a report."""
+    """Looks up entries and what became of them; built once for a report.
 
-    def __init__(self, entries: tuple[Entry, ...], known: Round) -> None:
-        self._known = known
+    ``working`` works out again what a value rests on.
+    """
+
+    def __init__(self, told: Telling, known: Round) -> None:
+        entries = told.entries
+        self._known, self.told, self.working = known, told, Working(told)
         self._entries = {entry.hash: entry for entry in entries}
         self._at = {entry.hash: number for number, entry in enumerate(entries)}
         self._struck = {e.evidence.entry for e in entries if isinstance(e.evidence, Struck)}

@@ -5,12 +5,13 @@ word), ``struck``, ``ring`` (what decided), ``soft``, ``page`` (where a location
 ``slip``, ``bold``, ``mono``, ``tight`` (may be broken anywhere), ``break``.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 from annotate.quantity import Quantity
 from store.plan import Characteristic, HoldPoint, Kind, Limit, Location
 from store.report.drawing import bounds_in, limits_said, walls_of
-from store.report.figures import NBSP, Saying, moment, odds
+from store.report.figures import NBSP, Saying, listed, moment, odds
 from store.round import Check, Stamp, Strike, Waived
 from store.verdict import Verdict
 
@@ -101,17 +102,38 @@ def struck(strike: Strike, stamp: Stamp) -> Bits:
     ]
 
 
-def waived(waiver: Waived, hold: str) -> Bits:
-    """Return what was decided, by whom, and how the owner agreed."""
+def waived(waivers: Sequence[Waived]) -> list[Bits]:
+    """Return what was decided, by whom, and how the owner agreed.
+
+    Waivers given with the same words by the same person are one piece.
+    """
+    together: dict[tuple[str, ...], list[Waived]] = {}
+    for waiver in waivers:
+        same = (waiver.hold_point, waiver.reason, waiver.decided_by, waiver.owner_agreed)
+        how = (waiver.stamp.by, "stands" if waiver.stands else waiver.stamp.entry)
+        together.setdefault((*same, *how), []).append(waiver)
+    return [_waived_alike(alike) for alike in together.values()]
+
+
+def _waived_alike(alike: list[Waived]) -> Bits:
+    waiver = alike[0]
     ended = "" if waiver.stands else _ended(waiver)
+    what = listed([f"{each.key} ({each.state})" for each in alike])
+    signs = "The signs do" if len(alike) > 1 else "The sign does"
     return [
         {"slip": "waived"},
         (
-            f"  {waiver.key}, {waiver.state}, for hold point {hold}: {quoted(waiver.reason)} "
-            f"Decided by {waiver.decided_by}; owner: {waiver.owner_agreed}. "
-            f"{signed(waiver.stamp)}. The sign does not change.{ended}"
+            f"  {what}, for hold point {waiver.hold_point}: {quoted(waiver.reason)} Decided by "
+            f"{waiver.decided_by}; owner: {waiver.owner_agreed}. {waiver.stamp.by}, "
+            f"{moment(waiver.stamp.at)}, {entries_said(alike)}. {signs} not change.{ended}"
         ),
     ]
+
+
+def entries_said(waivers: Sequence[Waived]) -> str:
+    """Return the numbers of the entries of some waivers: "entries 4, 5 and 6"."""
+    seqs = listed([str(each.stamp.seq) for each in waivers])
+    return f"{'entries' if len(waivers) > 1 else 'entry'}{NBSP}{seqs}"
 
 
 def _ended(waiver: Waived) -> str:

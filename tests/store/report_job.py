@@ -5,7 +5,9 @@ not measured: what is tested is that they reach the page unchanged.
 """
 
 import io
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -16,6 +18,7 @@ from annotate.quantity import Quantity
 from store.acts import record_marks, record_reading, strike
 from store.bench_acts import close, waive
 from store.book import Book, Kept
+from store.codec import Entry
 from store.errors import NotProven
 from store.evidence import Marked, PhotoTaken, Read
 from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Plan, Role
@@ -70,7 +73,8 @@ def coverage(covered: float, u: float) -> Coverage:
         near=Ellipse(400, 300, 110, 108, 12.0),
         far=Ellipse(415, 305, 105, 104, 0.0),
         budget=(
-            BudgetLine("line of sight", 100 * u * 0.8), BudgetLine("far rim", 100 * u * 0.55),
+            BudgetLine("line of sight", 100 * u * 0.8),
+            BudgetLine("arc of the far rim", 100 * u * 0.55),
             BudgetLine("scale", 100 * u * 0.2), BudgetLine("wall", 0.0),
         ),
         warnings=("the far rim is seen over 150 degrees only",),
@@ -161,11 +165,12 @@ class Bench:
         hours, minute = divmod(self._minute, 60)
         return f"2026-11-{13 + hours // 8}T{9 + hours % 8:02d}:{minute:02d}:00+01:00"
 
-    def photo(self, location: str, role: Role, data: bytes) -> str:
+    def photo(self, location: str, role: Role, data: bytes, **more: Any) -> str:
         def describe(kept: Kept) -> PhotoTaken:
             return PhotoTaken(
-                kept.photo, "jpg", kept.bytes_count, "IMG_1.jpg", location, role, WIDTH, HEIGHT,
-                "2026-11-13T08:58:11+01:00",
+                kept.photo, "jpg", kept.bytes_count, "IMG_1.jpg", location, role,
+                more.pop("width_px", WIDTH), more.pop("height_px", HEIGHT),
+                "2026-11-13T08:58:11+01:00", **more,
             )  # fmt: skip
 
         entry = self.book.add_photo(
@@ -176,15 +181,25 @@ class Bench:
 
     def read(self, reading: Read, *, by: str = "T. Quayle") -> Attempt:
         check = record_reading(self.book, reading, at=self.now(), by=by)
-        return check.attempts[-1]
+        return (check.readings or check.attempts)[-1]
 
-    def mark(self, key: str, photo: str, result: Coverage) -> Attempt:
+    def mark(
+        self, key: str, photo: str, result: Coverage, *, second_to: str = "", by: str = "T. Quayle"
+    ) -> Attempt:
         rim = Rim("near", ((510.0, 300.0), (400.0, 410.0), (290.0, 300.0)), 0.8)
         characteristic = self.book.plan.characteristic(key)[1]
         givens = Givens(characteristic.near_diameter, characteristic.far_diameter, mm(2.4, 0.1))
         layer = Layer(WIDTH, HEIGHT, (rim,))
-        marked = Marked(key, photo, layer, givens, 3, 4000, "0.1.0", result)
-        return record_marks(self.book, marked, at=self.now(), by="T. Quayle").attempts[-1]
+        blind = bool(second_to)
+        marked = Marked(key, photo, layer, givens, 3, 4000, "0.1.0", result, blind, second_to)
+        check = record_marks(self.book, marked, at=self.now(), by=by)
+        return check.seconds[-1].attempt if blind else check.attempts[-1]
+
+    def do(
+        self, act: Callable[..., Entry], *args: Any, by: str = "T. Quayle", **more: Any
+    ) -> Entry:
+        """Do one act of the bench, now."""
+        return act(self.book, *args, at=self.now(), by=by, **more)
 
     def strike(self, entry: str, reason: str, *, by: str = "R. Oakes") -> None:
         strike(self.book, entry, reason, at=self.now(), by=by)
