@@ -7,16 +7,18 @@ with ``to_corner_px`` and ``from_corner_px``.
 """
 
 from math import isfinite
-from typing import Literal
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
-import numpy as np
-import numpy.typing as npt
 from msgspec import Struct
 
 from annotate.errors import BadMark
 from annotate.quantity import Quantity
 
-Points = npt.NDArray[np.float64]  # (N, 2) of x, y in pixels
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+Points: TypeAlias = "npt.NDArray[np.float64]"  # (N, 2) of x, y in pixels
 PixelPair = tuple[float, float]
 
 
@@ -88,6 +90,8 @@ class Rim(Struct, frozen=True, tag="rim"):
 
     def array_px(self) -> Points:
         """Return the points as an (N, 2) array of x, y in pixels."""
+        import numpy as np  # noqa: PLC0415 - slow to load, and the records alone need none
+
         return np.asarray(self.points_px, dtype=np.float64).reshape(-1, 2)
 
 

@@ -9,19 +9,19 @@ Units are those of UNITS below, under one spelling each. pint converts and never
 person typed.
 """
 
+from bisect import bisect_right
 from functools import cache
-from itertools import pairwise
 from math import isfinite, isinf, isnan
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-import numpy.typing as npt
 from msgspec import Struct
 
 from annotate import student
 from annotate.errors import BadQuantity, UnitMismatch
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
     import pint
 
 QUANTILE_STEPS = 200
@@ -132,19 +132,21 @@ class Quantity(Struct, frozen=True, omit_defaults=True):
         if self.quantiles and (
             len(self.quantiles) != QUANTILE_STEPS + 1
             or not all(map(isfinite, self.quantiles))  # NaN would pass the next line
-            or any(b < a for a, b in pairwise(self.quantiles))
+            or tuple(sorted(self.quantiles)) != self.quantiles
         ):
             raise BadQuantity(f"quantiles must be {QUANTILE_STEPS + 1} non-decreasing values")
 
     @classmethod
     def from_samples(
-        cls, samples: npt.NDArray[np.float64], unit: str, *, value: float | None = None
+        cls, samples: "npt.NDArray[np.float64]", unit: str, *, value: float | None = None
     ) -> "Quantity":
         """Return the quantity that a Monte Carlo sample describes.
 
         The value is the sample median unless given: the mean of a skewed or two-branched sample
         can be a value that no trial came near. Refuses fewer than two samples or one not finite.
         """
+        import numpy as np  # noqa: PLC0415 - slow to load, and most verbs never need it
+
         if samples.size < 2 or not np.isfinite(samples).all():  # noqa: PLR2004 - one has no spread
             raise BadQuantity("a quantity needs at least two finite samples")
         steps = np.linspace(0.0, 1.0, QUANTILE_STEPS + 1)
@@ -159,6 +161,8 @@ class Quantity(Struct, frozen=True, omit_defaults=True):
     def quantile(self, probability: float) -> float:
         """Return the value below which the quantity lies with this probability."""
         if self.quantiles:
+            import numpy as np  # noqa: PLC0415 - the same
+
             steps = np.linspace(0.0, 1.0, QUANTILE_STEPS + 1)
             return float(np.interp(probability, steps, self.quantiles))
         if self.u == 0:
@@ -178,9 +182,11 @@ class Quantity(Struct, frozen=True, omit_defaults=True):
             return 1.0 if self.value <= bound else 0.0
         return student.probability_below((bound - self.value) / self.u, self.dof)
 
-    def draw(self, rng: np.random.Generator, count: int) -> npt.NDArray[np.float64]:
+    def draw(self, rng: "np.random.Generator", count: int) -> "npt.NDArray[np.float64]":
         """Return ``count`` random values of the quantity, in its unit (JCGM 101:2008 6.4)."""
         if self.quantiles:
+            import numpy as np  # noqa: PLC0415 - the same
+
             steps = np.linspace(0.0, 1.0, QUANTILE_STEPS + 1)
             return np.interp(rng.random(count), steps, self.quantiles)
         if self.dof is None or isinf(self.dof):
@@ -202,7 +208,7 @@ class Quantity(Struct, frozen=True, omit_defaults=True):
 def _empirical_probability_below(quantiles: tuple[float, ...], bound: float) -> float:
     """Return the probability at or below ``bound`` by the inverse of the quantile polygon."""
     # Ties (a pile of trials at exactly 0, say) must count as a whole: search from the right.
-    above = int(np.searchsorted(quantiles, bound, side="right"))
+    above = bisect_right(quantiles, bound)
     if above == 0:
         return 0.0
     if above == len(quantiles):

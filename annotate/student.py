@@ -6,10 +6,9 @@ to machine precision. Checked against GUM Table G.2 and an independent library i
 """
 
 from functools import lru_cache
-from math import exp, isinf, lgamma, log, log1p, sqrt
-from statistics import NormalDist
+from math import erfc, exp, isinf, lgamma, log, log1p, sqrt
 
-_NORMAL = NormalDist()
+_ROOT_2 = sqrt(2.0)
 _TINY = 1e-300
 _PRECISION = 1e-15
 
@@ -17,7 +16,7 @@ _PRECISION = 1e-15
 def probability_below(t: float, dof: float | None) -> float:
     """Return P(T <= t) for ``dof`` degrees of freedom (None or infinite: standard normal)."""
     if dof is None or isinf(dof):
-        return _NORMAL.cdf(t)
+        return 0.5 * erfc(-t / _ROOT_2)
     if isinf(t):
         return 1.0 if t > 0 else 0.0
     tail = _incomplete_beta(dof / 2, 0.5, dof / (dof + t * t)) / 2
@@ -30,7 +29,9 @@ def quantile(probability: float, dof: float | None) -> float:
     if not 0 < probability < 1:
         return float("-inf") if probability <= 0 else float("inf")
     if dof is None or isinf(dof):
-        return _NORMAL.inv_cdf(probability)
+        from statistics import NormalDist  # noqa: PLC0415 - slow to load, asked once per level
+
+        return NormalDist().inv_cdf(probability)
     if probability < 0.5:  # noqa: PLR2004 - the median
         return -quantile(1 - probability, dof)
     low, high = 0.0, 1.0

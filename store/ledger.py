@@ -9,21 +9,17 @@ changed is the hash chain, the heads kept outside the database, and copies in ot
 """
 
 import os
-import secrets
 import sqlite3
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from store.codec import FIRST_PREV, Entry, checked_bench, encode, hash_of
 from store.disk import append_line
 from store.errors import Busy, CannotWrite, Damaged, NotABook
 from store.evidence import Evidence
-
-if TYPE_CHECKING:
-    from sqlite_utils import Database
 
 FILE_NAME = "ledger.db"
 HEADS_NAME = "heads.txt"
@@ -36,6 +32,7 @@ _SETTINGS = """
 PRAGMA synchronous=EXTRA;
 PRAGMA journal_mode=DELETE;
 PRAGMA foreign_keys=ON;
+PRAGMA recursive_triggers=ON;
 PRAGMA trusted_schema=OFF;
 PRAGMA cell_size_check=ON;
 PRAGMA mmap_size=0;
@@ -69,7 +66,7 @@ _SQLITE_ERRORS = (sqlite3.Error, UnicodeDecodeError)
 class Writer:
     """Appends to one bench's chain within one transaction of the ledger."""
 
-    def __init__(self, database: "Database", bench: str) -> None:
+    def __init__(self, database: sqlite3.Connection, bench: str) -> None:
         self._database = database
         self._bench = bench
         self.written: list[Entry] = []
@@ -79,7 +76,7 @@ class Writer:
         seq, prev = self._last()
         entry = encode(
             evidence,
-            seq=seq + 1, prev=prev, salt=secrets.token_hex(16),
+            seq=seq + 1, prev=prev, salt=os.urandom(16).hex(),
             at=at, bench=self._bench, by=by,
         )  # fmt: skip
         self._database.execute(
@@ -131,12 +128,12 @@ class Ledger:
             database = _opened(path, "rwc", busy_seconds)
             try:
                 database.execute("BEGIN IMMEDIATE")
-                if not database.table_names():
+                if not database.execute("SELECT 1 FROM sqlite_master").fetchone():
                     for statement in _SCHEMA:
                         database.execute(statement)
                 database.execute("COMMIT")
             finally:
-                database.conn.close()
+                database.close()
         except _SQLITE_ERRORS as error:
             raise _plain(error, root) from error
         return cls(root, busy_seconds=busy_seconds)
@@ -232,7 +229,7 @@ class Ledger:
 
     def close(self) -> None:
         """Close the file."""
-        self._database.conn.close()
+        self._database.close()
 
     def _check_format(self) -> None:
         application = self._database.execute("PRAGMA application_id").fetchone()[0]
@@ -272,21 +269,18 @@ class Ledger:
             raise _plain(error, self.root) from error
 
 
-def _opened(path: Path, mode: str, busy_seconds: float) -> "Database":
-    from sqlite_utils import Database  # noqa: PLC0415 - slow to load, and not needed to say --help
-
-    connection = sqlite3.connect(
+def _opened(path: Path, mode: str, busy_seconds: float) -> sqlite3.Connection:
+    database = sqlite3.connect(
         f"{path.resolve().as_uri()}?mode={mode}",
         uri=True,
         timeout=busy_seconds,
         isolation_level=None,  # BEGIN and COMMIT are written out
     )
     try:
-        database = Database(connection, execute_plugins=False)
         for setting in _SETTINGS.split(";"):
             database.execute(setting)
     except BaseException as error:
-        connection.close()
+        database.close()
         if isinstance(error, _SQLITE_ERRORS):
             raise _plain(error, path.parent) from error
         raise

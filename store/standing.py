@@ -25,7 +25,6 @@ from store.holds import location_wants, unproven_behind, waivers_used
 from store.judge import limit_for
 from store.plan import ANSWERED_IN_WORDS, Characteristic, HoldPoint, Location, Spot
 from store.round import Check, Hold, Place, Refusal, Round
-from store.seconds import seconds_of
 from store.stocktaking import (
     counts_open,
     gauges_of,
@@ -235,6 +234,10 @@ def _seconds(
 ) -> tuple[Second, ...]:
     told = view.told
     blind = [e for _, e in told.marks[key] if isinstance(e.evidence, Marked) and e.evidence.blind]
+    if not blind:
+        return ()
+    from store.seconds import seconds_of  # noqa: PLC0415 - loads budgets, and few jobs have any
+
     return tuple(
         seconds_of(told, entry, _attempt(view, number, entry, characteristic, naming))
         for number, entry in enumerate(blind, start=1)

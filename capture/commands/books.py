@@ -3,28 +3,39 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from annotate.result import Known
 from capture.commands.edge import Edge, warn
 from capture.commands.wording import count_text, is_told_as_depth, quantity_text
-from capture.journey import Journey
+from store.book import Book
 from store.evidence import Marked, Read
 from store.plan import Spot
 from store.round import Attempt, Check
 
+if TYPE_CHECKING:
+    from capture.journey import Journey
+
 
 @contextmanager
-def opened(root: Path, edge: Edge, *, read_only: bool = False) -> Iterator[Journey]:
+def opened(root: Path, edge: Edge, *, read_only: bool = False) -> "Iterator[Journey]":
     """Give the journey of a book; its warnings are told when it is opened and when it is left."""
-    with Journey.open(
-        root, clock=edge.clock, user=edge.by, version=edge.version, read_only=read_only
-    ) as journey:
-        told = journey.book.warnings
+    from capture.journey import Journey  # noqa: PLC0415 - loads what measures, which few need
+
+    with opened_book(root, read_only=read_only) as book:
+        yield Journey(book, clock=edge.clock, user=edge.by, version=edge.version)
+
+
+@contextmanager
+def opened_book(root: Path, *, read_only: bool = False) -> Iterator[Book]:
+    """Give a book; its warnings are told when it is opened and when it is left."""
+    # Absolute: the report is set by a process that stands in another folder.
+    with Book.open(root.absolute(), read_only=read_only) as book:
+        told = book.warnings
         for warning in told:
             warn(warning)
-        yield journey
-        for warning in journey.book.warnings[len(told) :]:
+        yield book
+        for warning in book.warnings[len(told) :]:
             warn(warning)
 
 

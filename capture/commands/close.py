@@ -8,7 +8,7 @@ from capture.errors import WrongUse
 
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
-    from capture.journey import Journey
+    from store.book import Book
     from store.codec import Entry
     from store.round import Hold
 
@@ -35,20 +35,22 @@ def configure(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Close it, or say everything that is unproven."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
-    from capture.commands.books import opened  # noqa: PLC0415 - the same
+    from capture.commands.books import opened_book  # noqa: PLC0415 - the same
+    from store.bench_acts import close  # noqa: PLC0415 - the same
     from store.errors import NotProven  # noqa: PLC0415 - the same
+    from store.standing import hold_now  # noqa: PLC0415 - the same
 
     entry = None
-    with opened(given.book, edge) as journey:
-        hold = journey.plan.hold_point(given.hold_point)
-        _waive(given, journey)
+    with opened_book(given.book) as book:
+        hold = book.plan.hold_point(given.hold_point)
+        _waive(given, book, edge)
         try:
-            entry = journey.close(hold.id)
+            entry = close(book, hold.id, at=edge.clock(), by=edge.by)
         except NotProven as refused:
             unproven = refused.unproven
         else:
             unproven = ()
-        stands, counts_open = journey.hold(hold.id)
+        stands, counts_open = hold_now(book.told, hold.id)
     # A count that does not close refuses nothing by itself, and is said before anything is hidden.
     _say_counts(counts_open)
     if given.json:
@@ -103,7 +105,7 @@ def _say_closed(hold: "Hold", entry: "Entry") -> None:
         say(f"caution: {hold.hold_point.caution}")
 
 
-def _waive(given: argparse.Namespace, journey: "Journey") -> None:
+def _waive(given: argparse.Namespace, book: "Book", edge: "Edge") -> None:
     words = {
         "--reason": given.reason,
         "--decided-by": given.decided_by,
@@ -116,10 +118,15 @@ def _waive(given: argparse.Namespace, journey: "Journey") -> None:
     lacking = [option for option, text in words.items() if not (text or "").strip()]
     if lacking:
         raise WrongUse(f"a waiver is in writing: it also needs {', '.join(lacking)}")
-    journey.waive(
+    from store.bench_acts import waive  # noqa: PLC0415 - only with a waiver
+
+    waive(
+        book,
         given.hold_point,
         given.waive,
         reason=given.reason,
         decided_by=given.decided_by,
         owner_agreed=given.owner_agreed,
+        at=edge.clock(),
+        by=edge.by,
     )

@@ -11,13 +11,23 @@ class Edge(NamedTuple):
 
     clock: Callable[[], str]
     by: str
-    bench: str
-    version: str
+    bench_of: Callable[[], str]
+    version_of: Callable[[], str]
+
+    @property
+    def bench(self) -> str:
+        """The bench's name; looked up only when asked for."""
+        return self.bench_of()
+
+    @property
+    def version(self) -> str:
+        """The program's version; looked up only when asked for, which takes 20 ms."""
+        return self.version_of()
 
 
 def edge_of_machine(by: str | None = None) -> Edge:
     """Return the machine's own edge; ``by`` is the name typed with --by, if any."""
-    return Edge(clock=_now, by=by or _login(), bench=_bench(), version=version())
+    return Edge(clock=_now, by=by or _login(), bench_of=_bench, version_of=version)
 
 
 def version() -> str:

@@ -22,16 +22,16 @@ def configure(parser: argparse.ArgumentParser) -> None:
     add_json(parser)
 
 
-def run(given: argparse.Namespace, edge: "Edge") -> int:
+def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - as every verb
     """Print the round."""
-    from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.books import opened_book  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
 
-    with opened(given.book, edge, read_only=True) as journey:
+    with opened_book(given.book, read_only=True) as book:
         if given.at:
-            journey.plan.location(given.at)
-        walked = journey.round()
+            book.plan.location(given.at)
+        walked = book.round()
     if given.json:
         from capture.commands.walked_answer import round_answer  # noqa: PLC0415 - --json only
 

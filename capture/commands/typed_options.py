@@ -5,9 +5,6 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from capture.entry import parse_reading, quantity_of
-from capture.errors import BadReading, WrongUse
-
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
 
@@ -62,6 +59,9 @@ def typed_length(text: str, what: str) -> "tuple[Quantity, tuple[str, ...]]":
 
     Raises WrongUse, naming the option, for text that is not one length above 0.
     """
+    from capture.entry import parse_reading, quantity_of  # noqa: PLC0415 - many verbs type none
+    from capture.errors import BadReading, WrongUse  # noqa: PLC0415 - the same
+
     try:
         typed = parse_reading(text, unit="mm")
     except BadReading as refused:

@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sqlite_utils import Database
 
 import store.ledger
 from store.codec import FIRST_PREV, decode, hash_of
@@ -22,14 +21,14 @@ from tests.store.small_job import WHO
 def _close_all(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     opened, really_open = [], store.ledger._opened
 
-    def tracked(path: Path, mode: str, busy_seconds: float) -> "Database":
+    def tracked(path: Path, mode: str, busy_seconds: float) -> sqlite3.Connection:
         opened.append(really_open(path, mode, busy_seconds))
         return opened[-1]
 
     monkeypatch.setattr("store.ledger._opened", tracked)
     yield
     for database in opened:
-        database.conn.close()
+        database.close()
 
 
 @pytest.fixture
