@@ -45,7 +45,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     with opened(given.book, edge) as journey:
         change = CHANGES[given.what][2](given, journey)
         entry = journey.change_plan(change, given.reason)
-    words = change_words(change)
+        words = change_words(change, journey.plan)
     if given.json:
         say_json({"entry": entry.seq, "hash": entry.hash, "change": words})
     else:

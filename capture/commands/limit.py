@@ -107,7 +107,7 @@ def _give(given: argparse.Namespace, journey: "Journey") -> int:
     changes = _changes(given, journey)
     entries = [_changed(journey, change, given.reason or "") for change in changes]
     check = journey.round().check(given.check)
-    words = [change_words(change) for change in changes]
+    words = [change_words(change, journey.plan) for change in changes]
     if given.json:
         say_json({**check_answer(check), "entries": entries, "changes": words})
     else:

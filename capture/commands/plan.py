@@ -173,7 +173,7 @@ def _print_book(given: argparse.Namespace, walked: "Round") -> int:
                 "entry": told.stamp.seq,
                 "at": told.stamp.at,
                 "by": told.stamp.by,
-                "change": change_words(told.record.change),  # type: ignore[union-attr] # a change
+                "change": change_words(told.record.change, walked.plan),  # type: ignore[union-attr] # a change
                 "reason": told.record.reason,  # type: ignore[union-attr] # the same
             }
             for told in walked.changes
@@ -184,7 +184,7 @@ def _print_book(given: argparse.Namespace, walked: "Round") -> int:
         say(line)
     say()
     for told in walked.changes:
-        say(change_line(told))
+        say(change_line(told, walked.plan))
     if not walked.changes:
         say("not changed since the job was started")
     return DONE

@@ -24,6 +24,13 @@ if TYPE_CHECKING:
     from store.stock import Told
 
 
+# What a reading of these says besides its number.
+_TYPED_AS = {
+    "depth": ", BELOW, FLUSH or PROUD",
+    "pin": ", the largest that passed and the smallest that stopped",
+}
+
+
 def asked(plan: Plan) -> list[tuple[str, str]]:
     """Return (key, the figure still to be looked up) of every check that lacks its limit."""
     return [
@@ -88,7 +95,7 @@ def check_lines(check: Characteristic) -> Iterator[str]:
     yield ", ".join(part for part in (_how(check), grid_text(check), _with(check)) if part)
     for which, limit in (("", check.limit), ("for a used part: ", check.wear_limit)):
         if limit:
-            yield f"{which}{limit_line(limit)}"
+            yield f"{which}{limit_line(limit, depth=check.kind == 'depth')}"
     if check.asks and not (check.limit or check.wear_limit):
         yield f"to be looked up: {check.asks}"
 
@@ -100,7 +107,8 @@ def _how(check: Characteristic) -> str:
         return f"agreement of {check.of[0]} and {check.of[1]}"
     unit = "" if check.unit in {"1", "count"} else f" in {check.unit}"
     datum = f" from {check.datum}" if check.datum else ""
-    return f"{check.kind}{unit}{datum}"
+    typed = _TYPED_AS.get(check.kind, "")
+    return f"{check.kind}{unit}{datum}{typed}"
 
 
 def grid_text(check: Characteristic) -> str:
@@ -119,13 +127,13 @@ def _with(check: Characteristic) -> str:
     return ", ".join(word for word in (f"with {tool}" if tool else "", part) if word)
 
 
-def limit_line(limit: Limit) -> str:
-    """Return a limit with where it comes from."""
+def limit_line(limit: Limit, *, depth: bool = False) -> str:
+    """Return a limit with where it comes from; that of a depth with BELOW or PROUD."""
     from capture.commands.wording import limit_text  # noqa: PLC0415 - beside its use
 
     rule = ", the value alone" if limit.rule == "simple" else ""
     settled = f'; printed "{limit.printed}", settled: {limit.settled}' if limit.settled else ""
-    return f"{limit_text(limit)}{rule} ({limit.source}{settled})"
+    return f"{limit_text(limit, depth=depth)}{rule} ({limit.source}{settled})"
 
 
 def _hold_lines(hold: HoldPoint) -> Iterator[str]:
@@ -148,19 +156,19 @@ def _things(plan: Plan) -> Iterator[str]:
         yield f"gauge {gauge.id}: {gauge.kind}"
 
 
-def change_line(told: "Told") -> str:
-    """Return one change of the plan, with who made it, when and why."""
+def change_line(told: "Told", plan: Plan) -> str:
+    """Return one change of the plan as it stands, with who made it, when and why."""
     record = told.record
     change, reason = getattr(record, "change", None), getattr(record, "reason", "")
-    words = change_words(change) if change is not None else "changed"
+    words = change_words(change, plan) if change is not None else "changed"
     why = f": {reason}" if reason else ""
     return f"entry {told.stamp.seq}, {told.stamp.at}, {told.stamp.by}: {words}{why}"
 
 
-def change_words(change: Change) -> str:
-    """Return what a change did, as a clause."""
+def change_words(change: Change, plan: Plan) -> str:
+    """Return what a change did to a plan, as a clause."""
     if isinstance(change, LimitSet | DecidingSet):
-        return _limit_words(change)
+        return _limit_words(change, plan)
     if isinstance(change, LocationAdded | LocationRenamed | LocationMoved | NeverFitted):
         return _location_words(change)
     return _thing_words(change)
@@ -182,13 +190,14 @@ def _location_words(
             return f"{change.location} was never fitted on this block (photo {change.photo[:12]})"
 
 
-def _limit_words(change: LimitSet | DecidingSet) -> str:
+def _limit_words(change: LimitSet | DecidingSet, plan: Plan) -> str:
     if isinstance(change, DecidingSet):
         return f"{change.key} is judged by its {change.judged_by} limit"
     which = "limit" if change.which == "new" else "wear limit"
     if change.limit is None:
         return f"{change.key} has no {which}"
-    return f"the {which} of {change.key} is {limit_line(change.limit)}"
+    depth = plan.characteristic(change.key)[1].kind == "depth"
+    return f"the {which} of {change.key} is {limit_line(change.limit, depth=depth)}"
 
 
 def _thing_words(change: CheckAdded | HoldAdded | GaugeSet | PartAdded | KitLineSet) -> str:

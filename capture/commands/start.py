@@ -89,7 +89,9 @@ def _lines(book: Path, plan: "Plan", follows: str) -> Iterator[str]:
         yield f"give each with its source: benchproof limit {book} LOCATION.CHECK --help"
     for caution in cautions(plan):
         yield f"caution: {caution}"
-    yield f"what comes first: benchproof round {book}"
+    yield f"what is asked, in its order: benchproof round {book}"
+    yield f"how one of them is read:     benchproof check {book} LOCATION.CHECK"
+    yield f"on paper first:              benchproof sheet {book} -o sheet.pdf"
 
 
 def _answer(book: Path, plan: "Plan", follows: str) -> dict[str, object]:
