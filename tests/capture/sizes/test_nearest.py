@@ -2,6 +2,7 @@
 
 from fractions import Fraction
 from itertools import pairwise
+from math import inf
 
 import pytest
 from hypothesis import given
@@ -11,7 +12,7 @@ from scipy import stats
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from capture.errors import BadReading
-from capture.sizes import nearest
+from capture.sizes.nearest import nearest
 
 
 def test_a_close_gauge_leaves_one_size() -> None:
@@ -47,6 +48,10 @@ def test_few_repeats_widen_the_odds() -> None:
     assert by_mm[32.146875].agrees
     assert by_mm[33.0].agrees
     assert not nearest(Quantity(32.60, "mm", u=0.01, dof=2), 20)[-1].agrees
+
+
+def test_endless_degrees_of_freedom_are_none() -> None:
+    assert nearest(Quantity(32.60, "mm", u=0.1, dof=inf)) == nearest(Quantity(32.60, "mm", u=0.1))
 
 
 def test_the_99_percent_interval_says_whether_it_agrees() -> None:

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from capture.errors import BadReading, WrongUse
-from capture.sizes import beside, fit_part
+from capture.sizes.iso_fits import deviations
+from capture.sizes.part_fit import beside, fit_part
 from store.judge import judge
 from store.plan import Limit
 
@@ -182,3 +183,11 @@ def test_two_of_one_size_are_told_apart_only_if_the_gauge_can() -> None:
     assert close.differ
     assert close.sentence.endswith("larger than the old: both are nearest to 1 1/2 in")
     assert not beside(mm(38.15, 0), mm(38.15, 0)).differ
+
+
+def test_what_was_found_stays_as_it_is() -> None:
+    found = fit_part(mm(38.18), mm(38.10), WANTED)
+    for record in (found, found.part_sizes[0], beside(mm(38), mm(39)), deviations(20, "H7")):
+        with pytest.raises(AttributeError):
+            record.state = "outside"
+        assert hash(record)

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from capture.errors import BadReading
-from capture.sizes import Size, fit, nearest_sizes
+from capture.sizes.part_fit import fit
+from capture.sizes.series import Size, nearest_sizes
 
 DIAMETERS_MM = st.fractions(min_value=Fraction(1, 100), max_value=300, max_denominator=10_000)
 
