@@ -25,7 +25,7 @@ from capture.commands.typed_reading import (
 from capture.errors import SlipSuspected, WrongUse
 from capture.readings import read_of
 from store.evidence import Read, Zero
-from store.plan import Characteristic, Doubt, Spot
+from store.plan import ANSWERED_IN_WORDS, Characteristic, Doubt, Spot
 from store.suspicion import chain_of
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def file_readings(given: argparse.Namespace, edge: Edge) -> Filed:
         spots = _spots(given, journey, check)
         for spot, text in zip(spots, given.texts, strict=True):
             read_of(journey.plan, given.check, text, spot=spot, **beside._asdict())
-        noted = tuple(_gauge_notes(given, edge, journey, check))
+        noted = (*_gauge_notes(given, edge, journey, check), *_no_gauge(given, journey, check))
         filed: list[tuple[Spot, str]] = []
         for spot, text in zip(spots, given.texts, strict=True):
             try:
@@ -165,6 +165,15 @@ def _gauge_notes(
                 f"gauge {gauge_id} was due for a check on {due}: check it, then enter it with "
                 f"'benchproof gauge {given.book} {gauge_id} set --last-check DATE --due DATE'"
             )
+
+
+def _no_gauge(
+    given: argparse.Namespace, journey: "Journey", check: Characteristic
+) -> Iterator[str]:
+    """Yield a note where a number rests on no gauge although the job has a register of them."""
+    named = given.gauge or check.gauge or not journey.plan.gauges
+    if not named and check.kind not in {*ANSWERED_IN_WORDS, "count", "pin"}:
+        yield "no gauge was named, so that its error is not counted: say which with --gauge ID"
 
 
 def _file_one(

@@ -22,7 +22,8 @@ from store.round import Attempt, Check, Round, Second
 
 def full_lines(walked: Round, check: Check) -> Iterator[str]:
     """Yield what is asked, where it stands, how it got there, and what it is good for."""
-    yield f"{check.key}  {check.location.name}: {check.characteristic.question}"
+    yield f"{check.key}  {check.location.name}"
+    yield f"  question {check.characteristic.question}"
     yield f"  stands   {_standing(check)}"
     for note in notes_of(check):
         yield f"           {note}"
@@ -73,7 +74,7 @@ def _limit_lines(check: Check) -> Iterator[str]:
             yield f"{name:<8} {limit_text(limit, depth=depth)} [{limit.source}{decides}]"
             yield from _pedigree(limit)
     if asked.asks and limit_for(asked) is None:
-        yield f"asks     {asked.asks}"
+        yield f"wanted   {asked.asks}"
     for band in asked.bands:
         low, high = band.at_least, band.at_most
         ends = [f"from {given_text(low)}"] if low else []

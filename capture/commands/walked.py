@@ -10,6 +10,7 @@ from store.round import Attempt, Check, Hold, Place, Round
 
 _STATE = 18  # the widest word of a state
 _ID = 14
+_MOST_UNPROVEN = 12  # more are counted: each is told above, at its location
 
 
 def round_lines(walked: Round, *, only_open: bool = False, at: str = "") -> Iterator[str]:
@@ -20,7 +21,7 @@ def round_lines(walked: Round, *, only_open: bool = False, at: str = "") -> Iter
         yield f"comeback of job {walked.follows}"
     for place in places_shown(walked, only_open=only_open, at=at):
         yield ""
-        yield from _place_lines(walked, place, only_open=only_open)
+        yield from _place_lines(walked, place, only_open=only_open, close_by=bool(at))
     holds = holds_shown(walked, only_open=only_open, at=at)
     yield from [""] if holds else []
     for hold in holds:
@@ -30,6 +31,8 @@ def round_lines(walked: Round, *, only_open: bool = False, at: str = "") -> Iter
         yield from _suspect_lines(walked)
         yield ""
         yield _tally_line(walked)
+        if (following := next_check(walked)) is not None:
+            yield f"next: {following.key}, {following.characteristic.question}"
 
 
 def places_shown(walked: Round, *, only_open: bool, at: str) -> list[Place]:
@@ -52,6 +55,19 @@ def holds_shown(walked: Round, *, only_open: bool, at: str) -> list[Hold]:
     ]
 
 
+def next_check(walked: Round) -> Check | None:
+    """Return the first check in walking order that still waits for the hand, None if none does."""
+    return next(
+        (
+            check
+            for check in walked.checks
+            if not (check.current or check.excused or check.hidden or check.waiver)
+            and not check.characteristic.is_worked_out
+        ),
+        None,
+    )
+
+
 def open_checks(place: Place) -> list[Check]:
     """Return the checks of a place that are neither proven nor waived."""
     return [check for check in place.checks if not check.proven and check.waiver is None]
@@ -67,7 +83,8 @@ def wants_of(walked: Round, place: Place) -> list[str]:
     return [f"{why} (asked for by {', '.join(holds)})" for why, holds in asked.items()]
 
 
-def _place_lines(walked: Round, place: Place, *, only_open: bool) -> Iterator[str]:
+def _place_lines(walked: Round, place: Place, *, only_open: bool, close_by: bool) -> Iterator[str]:
+    """Yield one place; ``close_by`` asks each open question in full."""
     photos = [photo for photo in place.photos if photo.struck is None]
     yield f"{place.location.id}  {place.location.name}  ({count_text(len(photos), 'photo')})"
     if place.never:
@@ -76,6 +93,8 @@ def _place_lines(walked: Round, place: Place, *, only_open: bool) -> Iterator[st
         yield f"  wanted: {want}"
     for check in open_checks(place) if only_open else place.checks:
         yield from check_lines(check, history=not only_open)
+        if close_by and not check.current:
+            yield f"  {'':<{_STATE}} {check.characteristic.question}"
     if not only_open:
         for stamp, what in place.reworked:
             yield f"  worked on: {what} ({stamp.by}, entry {stamp.seq})"
@@ -150,9 +169,12 @@ def hold_lines(walked: Round, hold: Hold, *, at: str = "") -> Iterator[str]:
     hidden = walked.plan.closed_before(hold.hold_point.id)
     elsewhere = {pair for other in hidden for pair in walked.hold(other).unproven}
     mine = [pair for pair in hold.unproven if not at or pair[0].partition(".")[0] == at]
-    for key, why in mine:
-        if (key, why) not in elsewhere:
-            yield f"  unproven {key}: {why}"
+    own = [pair for pair in mine if pair not in elsewhere]
+    if at or len(own) > _MOST_UNPROVEN:
+        where = dict.fromkeys(key.partition(".")[0] for key, _ in own)
+        yield from [f"  {len(own)} unproven at {', '.join(where)}"] if own else []
+    else:
+        yield from (f"  unproven {key}: {why}" for key, why in own)
     if told := sum(pair in elsewhere for pair in mine):
         yield f"  and the {told} unproven of {', '.join(hidden)}"
 

@@ -10,7 +10,13 @@ from capture.commands.stock_answer import (
     plug_answer,
     told_answer,
 )
-from capture.commands.walked import holds_shown, open_checks, places_shown, wants_of
+from capture.commands.walked import (
+    holds_shown,
+    next_check,
+    open_checks,
+    places_shown,
+    wants_of,
+)
 from store.round import Hold, Photo, Place, Round
 
 
@@ -21,10 +27,12 @@ def round_answer(walked: Round, *, only_open: bool = False, at: str = "") -> dic
     checks = [
         check for place in places for check in (open_checks(place) if only_open else place.checks)
     ]
+    following = next_check(walked)
     return {
         "job": walked.job.number,
         "entries": walked.entries,
         "tally": dict(walked.tally()),
+        "next": following.key if following else None,
         "checks": [check_answer(check) for check in checks],
         "locations": [_place_answer(walked, place) for place in places],
         "hold_points": [hold_answer(hold) for hold in holds],

@@ -311,11 +311,13 @@ def test_the_round_may_be_narrowed(book: Path) -> None:
     left = run("round", book, "--open").out
     assert "journal" not in left
     assert "wanted: no debris log (asked for by crank)" in left
+    assert "next:" not in left  # only photos, plugs and a log are wanted now
     one = run("round", book, "--at", "S1").out
     assert "S1  Rear seal" in one
     assert "G2" not in one
     assert "hold point sump: open" in one
     assert "hold point crank" not in one
+    assert "  1 unproven at S1" in one
     answer = run("round", book, "--open", "--json").answer()
     assert answer["checks"] == []
     assert {place["id"] for place in answer["locations"]} == {"G1", "G2", "G3", "M1", "S1"}
@@ -323,6 +325,9 @@ def test_the_round_may_be_narrowed(book: Path) -> None:
 
 def test_the_round_answers_everything_to_a_program(book: Path) -> None:
     answer = run("round", book, "--json").answer()
+    assert answer["next"] == "G2.depth"
+    assert "next: G2.depth, How deep does the lip sit" in run("round", book).out
+    assert "How deep does the lip sit" in run("round", book, "--at", "G2").out
     for name in (
         "checks", "locations", "hold_points", "plugs", "parts", "kit", "gauges", "papers", "owner",
         "changes", "counts_open", "follows", "tally", "entries", "job",

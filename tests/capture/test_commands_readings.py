@@ -179,6 +179,14 @@ def test_an_overdue_gauge_warns_at_each_reading(book: Path) -> None:
     assert "was due" not in run("reading", book, "M1.strip", "0.05 mm").err
 
 
+def test_a_number_without_a_gauge_is_told_what_is_not_counted(book: Path) -> None:
+    bare = run("reading", book, "M1.strip", "0.05 mm")
+    assert "no gauge was named, so that its error is not counted" in bare.err
+    named = run("reading", book, "M1.strip", "0.05 mm", "--gauge", "depth-1")
+    assert "no gauge" not in named.err
+    assert "no gauge" not in run("reading", book, "S1.seated", "yes").err
+
+
 SLIP = ["M1.journal", "58.851 mm"]  # 0.5 mm off its neighbours: a metric thimble's turn
 
 
@@ -255,7 +263,8 @@ def test_a_check_is_told_whole(book: Path) -> None:
     run("reading", book, "M1.journal", "58.354 mm", "--spot", "along #1")
     told = run("check", book, "M1.journal").out
     for words in (
-        "Main bearing: Journal?", "within, 58.352 mm, mean of 4 readings (attempt 1)",
+        "M1.journal  Main bearing", "question Journal?",
+        "within, 58.352 mm, mean of 4 readings (attempt 1)",
         "at least 58.3 mm and at most 58.4 mm [builder's own]", "gauge    mic-1",
         "#1  58.354 mm  58.351 mm", "#2  58.353 mm  58.350 mm",
         "struck: entry 2, along: 58.352 mm (burr)", "hidden   by crank", "odds of being within",
