@@ -5,6 +5,7 @@ import os
 # Before anything can import Qt: a machine without a screen runs the same tests.
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 # Derandomised: the examples follow from the test itself, so a failure here is a failure there.
@@ -19,6 +20,12 @@ settings.register_profile(
 settings.register_profile("search", deadline=None, max_examples=1000, print_blob=True)
 _PROFILE = os.environ.get("BENCHPROOF_PROFILE", "same")
 settings.load_profile(_PROFILE)
+
+
+@pytest.fixture(autouse=True)
+def _own_cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no test find an answer that another one, or the user, had before."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
 
 
 def pytest_report_header() -> str:

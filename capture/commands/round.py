@@ -7,6 +7,7 @@ from capture.commands.typed_options import add_book, add_json
 
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
+    from store.round import Round
 
 EXAMPLES = """  benchproof round job-12
   benchproof round job-12 --open
@@ -24,21 +25,36 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - as every verb
     """Print the round."""
-    from capture.commands.books import opened_book  # noqa: PLC0415 - not for a mere --help
-    from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
+    from capture.commands.edge import say, say_json  # noqa: PLC0415 - not for a mere --help
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
+
+    if given.json:
+        from capture.commands.walked_answer import round_answer  # noqa: PLC0415 - --json only
+
+        walked, _ = _walked(given)
+        say_json(round_answer(walked, only_open=given.open, at=given.at))
+        return DONE
+    from capture.commands.kept_answers import KeptAnswer  # noqa: PLC0415 - not for a mere --help
+
+    answer = KeptAnswer(given.book, f"round, open {given.open}, at {given.at}")
+    if answer.text is not None:
+        say(answer.text)
+        return DONE
+    from capture.commands.walked import round_lines  # noqa: PLC0415 - loads the whole store
+
+    walked, warned = _walked(given)
+    text = "\n".join(round_lines(walked, only_open=given.open, at=given.at))
+    say(text)
+    if not warned:
+        answer.keep(text)
+    return DONE
+
+
+def _walked(given: argparse.Namespace) -> "tuple[Round, bool]":
+    """Return the round, and whether the book's state was warned of."""
+    from capture.commands.books import opened_book  # noqa: PLC0415 - loads the whole store
 
     with opened_book(given.book, read_only=True) as book:
         if given.at:
             book.plan.location(given.at)
-        walked = book.round()
-    if given.json:
-        from capture.commands.walked_answer import round_answer  # noqa: PLC0415 - --json only
-
-        say_json(round_answer(walked, only_open=given.open, at=given.at))
-        return DONE
-    from capture.commands.walked import round_lines  # noqa: PLC0415 - not with --json
-
-    for line in round_lines(walked, only_open=given.open, at=given.at):
-        say(line)
-    return DONE
+        return book.round(), bool(book.warnings)
