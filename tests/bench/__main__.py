@@ -1,4 +1,4 @@
-"""Run the bench: ``python -m tests.bench accuracy FOLDER``, ``startup``, ``rehash`` or ``speed``.
+"""Run the bench: ``python -m tests.bench`` and accuracy, speed, startup, rehash or scale.
 
 Never part of the tests: nothing here is asserted, and times depend on the machine. Every time is
 a ratio to a named peer doing the same thing in the same run.
@@ -27,6 +27,7 @@ def main() -> None:
     accuracy.add_argument("--processes", type=int, default=2)
     benches.add_parser("startup", help="benchproof --help, against python -c pass")
     benches.add_parser("rehash", help="re-hashing a book's photos, against sha256sum")
+    benches.add_parser("scale", help="a book of 2,000 checks and 20,000 readings")
     chosen = parser.parse_args()
     if "folder" in chosen and chosen.folder is None:
         parser.error("name a folder of scenes, or set BENCHPROOF_SCENES to it")
@@ -42,6 +43,10 @@ def main() -> None:
         from tests.bench.rehash import print_rehash  # noqa: PLC0415 - one bench, one set of imports
 
         print_rehash()
+    elif chosen.bench == "scale":
+        from tests.bench.scale import print_scale  # noqa: PLC0415 - one bench, one set of imports
+
+        print_scale()
     else:
         from tests.bench.speed import print_speed  # noqa: PLC0415 - one bench, one set of imports
 
