@@ -52,11 +52,12 @@ def _attempt_row(check: Check, attempt: Attempt, trail: Trail) -> list[str | Bit
     read_at = attempt.record.read_at if isinstance(attempt.record, Read) else ""
     when = f"read {words.shortened(moment(read_at))}; entered " if read_at else ""
     stamp = structs.replace(attempt.stamp, by=words.shortened(attempt.stamp.by))
-    if isinstance(attempt.record, Read):
+    is_typed = isinstance(attempt.record, Read)
+    if is_typed:
         typed, tool = words.shortened(typed), words.shortened(tool)
     return [
         name_of(check, attempt),
-        [{"struck": typed}] if crossed else [{"tight": typed}],
+        [{"struck": typed}] if crossed else [{"tight": typed} if is_typed else typed],
         [{"struck": value}] if crossed and value else value,
         [{"tight": tool}],
         f"{when}{words.signed(stamp)}",

@@ -83,7 +83,7 @@ def _agreed_rows(known: Round) -> list[list[str | Bits]]:
         [
             when,
             "waiver",
-            f"{listed([f'{w.key} ({w.state})' for w in alike])}, for hold point {hold}",
+            f"{listed([words.waived_key(w) for w in alike])}, for hold point {hold}",
             f"decided by {decided_by}; owner: {agreed}; {words.entries_said(alike)}",
         ]
         for (when, decided_by, agreed, hold), alike in together.items()

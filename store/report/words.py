@@ -118,7 +118,7 @@ def waived(waivers: Sequence[Waived]) -> list[Bits]:
 def _waived_alike(alike: list[Waived]) -> Bits:
     waiver = alike[0]
     ended = "" if waiver.stands else _ended(waiver)
-    what = listed([f"{each.key} ({each.state})" for each in alike])
+    what = listed([waived_key(each) for each in alike])
     signs = "The signs do" if len(alike) > 1 else "The sign does"
     return [
         {"slip": "waived"},
@@ -128,6 +128,11 @@ def _waived_alike(alike: list[Waived]) -> Bits:
             f"{moment(waiver.stamp.at)}, {entries_said(alike)}. {signs} not change.{ended}"
         ),
     ]
+
+
+def waived_key(waiver: Waived) -> str:
+    """Return what a waiver is for: a check with its state, a location with what it lacks."""
+    return f"{waiver.key} ({waiver.state if '.' in waiver.key else 'what is missing there'})"
 
 
 def entries_said(waivers: Sequence[Waived]) -> str:

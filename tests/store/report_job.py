@@ -153,12 +153,19 @@ def plan() -> Plan:
 class Bench:
     """Fills a book through its own acts, one every seven minutes."""
 
-    def __init__(self, root: Path, job_plan: Plan | None = None) -> None:
+    def __init__(self, root: Path, job_plan: Plan | None = None, *, follows: str = "") -> None:
         self._minute = 0
-        first = job_plan or plan()
         self.book = Book.create(
-            root, first, at=self.now(), bench="tarnside", by="T. Quayle", version="0.1.0"
-        )
+            root, job_plan or plan(), at=self.now(), bench="tarnside", by="T. Quayle",
+            version="0.1.0", follows=follows,
+        )  # fmt: skip
+
+    @classmethod
+    def on(cls, book: Book) -> "Bench":
+        """Go on with a book that is there, later than all that is in it."""
+        bench = cls.__new__(cls)
+        bench.book, bench._minute = book, 7 * (len(book.entries()) + 1)
+        return bench
 
     def now(self) -> str:
         self._minute += 7

@@ -171,8 +171,8 @@ def plan() -> Plan:
 class Whole:
     """Does the whole job, step by step."""
 
-    def __init__(self, root: Path) -> None:
-        self.bench = Bench(root, plan())
+    def __init__(self, root: Path, *, follows: str = "") -> None:
+        self.bench = Bench(root, plan(), follows=follows)
 
     @property
     def book(self) -> Book:
@@ -195,9 +195,9 @@ class Whole:
         return made
 
 
-def filled(root: Path) -> Book:
+def filled(root: Path, *, follows: str = "") -> Book:
     """The whole job, with all that can go wrong in one."""
-    whole = Whole(root)
+    whole = Whole(root, follows=follows)
     _arrival(whole)
     _plugs(whole)
     _cam(whole)

@@ -110,7 +110,7 @@ def test_readings_stand_exactly_as_typed_with_gauge_and_both_times(pdf: Path) ->
     assert "1.54 BELOW" in text
     assert "no unit was typed; mm was taken for this box" in text
     assert "read 13 Nov 2026, 11:02; entered T. Quayle" in text
-    register = "D-2 depth micrometer 0.01 mm 0.02 mm 10 November 2026, set on flat 3 not given 1"
+    register = "D-2 depth micrometer 0.01 mm 0.02 mm 10 Nov 2026, set on flat 3 not given 1"
     assert register in text  # one reading: the other was struck
 
 

@@ -15,7 +15,7 @@ from store.evidence import Read
 from store.plan import Characteristic, Gauge, Job, Location, Plan, Spot, Take
 from store.report.document import report_data, write_report
 from store.report.grids import ringed_in
-from tests.store.report_job import AT, Bench, mm
+from tests.store.report_job import AT, Bench, drawn_photo, mm
 from tests.store.report_whole import PLACED, filled
 from tests.store.test_report_cases import said
 
@@ -264,3 +264,20 @@ def test_a_decisive_reading_is_ringed_only_when_it_stands_off_by_more_than_a_ste
         by_entry = {a.stamp.entry: a.record for a in check.readings}
         found = [by_entry[entry] for entry in ringed_in(check, "attempt 1", known)]
     assert [read.text for read in found if isinstance(read, Read)] == ringed
+
+
+def test_a_sealed_hold_point_shows_its_photo_and_a_comeback_names_its_job(tmp_path: Path) -> None:
+    with filled(tmp_path / "book", follows="0790") as book:
+        bench = Bench.on(book)
+        photo = bench.photo("A", "what closes it", drawn_photo(40))
+        data, prints = report_data(book, at=AT, version="0.1.0")
+        write_report(book, tmp_path / "report.pdf", at=AT, version="0.1.0")
+    front = data["holds"]["list"][0]
+    assert front["standing"] == "Closed after 1 refused try, sealed"
+    assert f"Sealed. Photo {photo[:8]} of what closes it, T. Quayle" in text_of(front["notes"])
+    assert [made["file"] for made in front["photos"]] == [
+        made.wanted.file for made in prints if made.wanted.photo == photo
+    ]
+    assert data["head"]["state"] == "2 hold points open"
+    assert "This is a comeback of job 0790." in text_of(data["cover"]["lead"])
+    assert "Comeback. This job follows job 0790; its book was not at hand." in section(data, "O")
