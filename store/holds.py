@@ -4,7 +4,8 @@ Proven is what is within, or recorded where the plan asks for no limit. Everythi
 hold point (outside, too close to call, not measured, struck, resting on a suspect gauge), every
 photo role missing at a hidden location, or there only as a photo that can't be shown, a gallery
 without its debris log, a plug that is not in again, and a hold point that should have been closed
-before: all that is unproven, until somebody waives it in writing for this very hold point.
+before: all that is unproven, until somebody waives it in writing for this very hold point, or for
+one that it hides.
 """
 
 from collections.abc import Iterable
@@ -44,9 +45,9 @@ def unproven_behind(told: Telling, hold: HoldPoint, places: tuple[Place, ...]) -
         found += [
             (check.key, why_unproven(check))
             for check in place.checks
-            if not check.proven and not _waived(hold, check.waivers)
+            if not check.proven and not _waived(told.plan, hold, check.waivers)
         ]
-        if not _waived(hold, place.waivers):
+        if not _waived(told.plan, hold, place.waivers):
             found += [
                 (place.location.id, want)
                 for want in location_wants(told, place.location, hold, told.now)
@@ -59,9 +60,9 @@ def waivers_used(told: Telling, hold: HoldPoint, places: tuple[Place, ...]) -> t
     found: list[Waived] = []
     for place in hidden_places(told.plan, hold, places):
         for check in place.checks:
-            found += [] if check.proven else _waived(hold, check.waivers)
+            found += [] if check.proven else _waived(told.plan, hold, check.waivers)
         wants = location_wants(told, place.location, hold, told.now)
-        found += _waived(hold, place.waivers) if wants else []
+        found += _waived(told.plan, hold, place.waivers) if wants else []
     return tuple(found)
 
 
@@ -124,6 +125,11 @@ def plug_is_in(told: Telling, location_id: str, upto: int) -> bool:
     return bool(fitted) and max(fitted) > max(outs, default=-1)
 
 
-def _waived(hold: HoldPoint, waivers: tuple[Waived, ...]) -> list[Waived]:
-    """Return the last waiver that stands for this hold point, if any, as a list."""
-    return [w for w in waivers if w.stands and w.hold_point == hold.id][-1:]
+def _waived(plan: Plan, hold: HoldPoint, waivers: tuple[Waived, ...]) -> list[Waived]:
+    """Return the last waiver that stands for this hold point, if any, as a list.
+
+    One given for a hold point that this one hides counts here too: what lies behind that was
+    decided when it was closed.
+    """
+    stops = {hold.id, *plan.closed_before(hold.id)}
+    return [w for w in waivers if w.stands and w.hold_point in stops][-1:]

@@ -29,7 +29,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.edge import say  # noqa: PLC0415 - not for a mere --help
     from capture.commands.exits import ALTERED, DONE  # noqa: PLC0415 - the same
     from capture.commands.wording import SCREENING  # noqa: PLC0415 - the same
-    from capture.demo import fresh_folder  # noqa: PLC0415 - the same
+    from capture.demo.job import fresh_folder  # noqa: PLC0415 - the same
 
     folder = fresh_folder(given.folder)
     sound = _work(folder, edge)
@@ -45,7 +45,7 @@ def _work(folder: Path, edge: "Edge") -> bool:
     """Begin the book and do everything; return whether it then verifies."""
     from capture.commands.edge import counting, say, warn  # noqa: PLC0415 - slow
     from capture.commands.walked import round_lines  # noqa: PLC0415 - the same
-    from capture.demo import BENCH, BUILDER, Told, read_demo_plan, walk  # noqa: PLC0415 - the same
+    from capture.demo.job import BENCH, BUILDER, Told, read_demo_plan, walk  # noqa: PLC0415 - the same
     from capture.journey import Journey, verify_book  # noqa: PLC0415 - the same
 
     plan = read_demo_plan()

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from capture.demo import fresh_folder, known_hole, read_demo_plan, sample_photo
+from capture.demo.job import fresh_folder, read_demo_plan
+from capture.demo.samples import known_hole, sample_photo
 from store.book import Book
 from store.round import Round
 from tests.capture.command import Done, run

@@ -10,7 +10,7 @@ from store.book import Book
 from store.change import HoldAdded, NeverFitted
 from store.codec import Entry
 from store.errors import BadAct, BadPlan, NotProven
-from store.evidence import Closed
+from store.evidence import Closed, Waiver
 from store.plan import HoldPoint
 from tests.store.bench_job import (
     begin,
@@ -62,7 +62,6 @@ def close_all(book: Book) -> None:
     prove_caps(book)
     close(book, "caps")
     prove_galleries(book)
-    waive(book, "lid", "M1.bolts")
     close(book, "lid")
 
 
@@ -89,7 +88,6 @@ def test_a_hold_point_hides_what_the_one_under_it_hides(book: Book) -> None:
 def test_the_one_underneath_is_closed_first_and_that_can_not_be_waived(book: Book) -> None:
     prove_caps(book)
     prove_galleries(book)
-    waive(book, "lid", "M1.bolts")
     with pytest.raises(NotProven, match="caps: is hidden by it and must be closed first"):
         close(book, "lid")
     with pytest.raises(BadAct, match="caps can't be waived"):
@@ -103,7 +101,6 @@ def test_hold_points_three_deep_hide_transitively(book: Book) -> None:
     change(book, HoldAdded(HoldPoint("pan", "the sump", ("lid",))))
     assert book.round().hold("pan").hides == ("J1", "M1", "G3", "G4")
     close_all(book)
-    waive(book, "pan", "M1.bolts")
     close(book, "pan")
     assert reopen(book, "caps") == ["pan", "lid", "caps"]
     assert is_open(book) == {"caps": True, "lid": True, "pan": True}
@@ -191,10 +188,21 @@ def close_caps_and_prove_all_but_debris(book: Book) -> None:
     fit(book, "plug-4", "bag 2")
 
 
-def test_a_waiver_counts_for_its_own_hold_point_only(book: Book) -> None:
+def test_a_waiver_counts_for_what_hides_its_hold_point_and_not_for_what_that_hides(
+    book: Book,
+) -> None:
+    waive(book, "lid", "M1.bolts")
+    assert unproven(book, "caps")["M1.bolts"] == ["not measured"]
     prove_caps(book)
+    acts.strike(book, waiver(book, "lid"), "given at the wrong hold point", **WHO)
     assert unproven(book, "caps") == {}
-    assert unproven(book, "lid")["M1.bolts"] == ["not measured"]
+    assert "M1.bolts" not in unproven(book, "lid")
+    assert [w.hold_point for w in book.round().hold("lid").waived] == ["caps"]
+
+
+def waiver(book: Book, hold: str) -> str:
+    given = [e for e in book.entries() if isinstance(e.evidence, Waiver)]
+    return next(e.hash for e in given if e.evidence.hold_point == hold)
 
 
 def test_a_photo_that_was_struck_is_asked_for_again(book: Book) -> None:
