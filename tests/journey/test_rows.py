@@ -17,6 +17,7 @@ from capture.plans.combination import combine
 from capture.plans.fragment import read_library
 from capture.plans.reader import parse_plan
 from capture.plans.writer import write_plan
+from store.evidence import Read
 from store.finding import Finding
 from store.report.document import report_data
 from store.round import Check, Round
@@ -85,13 +86,14 @@ def test_a_row_is_read_computed_judged_and_reported(
     row = report_of(there.pages, wanted.key, check.characteristic.question)
     lead = plain(row["lead"] or row["sentences"])
     assert wanted.state in lead or wanted.state == "no limit"
-    if wanted.number is None:
-        assert check.current is not None
-    else:
+    assert check.current is not None
+    if wanted.number is not None:
         hold_to(wanted, check)
+    if wanted.truth is not None:
+        hold_to_truth(wanted.truth, check)
+    if check.value is not None:
         hold_to_print(check, lead)
     if wanted.band:
-        assert check.current is not None
         assert check.current.band is not None
         assert check.current.band.name == wanted.band
         assert re.search(rf"By the table: +{re.escape(wanted.band)}", plain(row["sentences"]))
@@ -111,6 +113,14 @@ def hold_to(wanted: Wanted, check: Check) -> None:
     assert found.u == pytest.approx(u, rel=close)
 
 
+def hold_to_truth(truth: float, check: Check) -> None:
+    """Hold the interval of what is seen on a picture to its known answer, and to be of use."""
+    assert check.value is not None
+    low, high = check.value.interval()
+    assert low <= truth <= high
+    assert high - low < 0.35
+
+
 def hold_to_print(check: Check, said: str) -> None:
     """Hold the report to the value, rounded where it ends, and no coarser than it is known."""
     assert check.value is not None
@@ -118,6 +128,11 @@ def hold_to_print(check: Check, said: str) -> None:
         assert f"En {check.value.value:.2f}" in said
         return
     numbers = re.findall(r"(-?\d+(?:\.(\d+))?) ?([^\s,;:()]*)", said)
+    if check.characteristic.kind == "pin":
+        assert check.current is not None
+        assert isinstance(check.current.record, Read)
+        assert check.current.record.text in said  # both pins, as they were typed
+        return
     bare = check.value.unit if check.value.unit in {"count", "1"} else ""
     printed = [(float(n), len(d), UNIT_OF.get(u, u) or bare) for n, d, u in numbers]
     assert any(is_rounded(check.value, *one) for one in printed), said

@@ -1,6 +1,8 @@
 """The data table: every bench with its cases."""
 
 from tests.journey.rows.arrival import ARRIVAL
+from tests.journey.rows.cams import CAMS
 from tests.journey.rows.mains import MAINS
+from tests.journey.rows.plugs import PLUGS
 
-BENCHES = (ARRIVAL, MAINS)
+BENCHES = (ARRIVAL, PLUGS, CAMS, MAINS)

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from annotate.quantity import Quantity
 from capture.journey import Journey
 from store.change import Change, CheckAdded, DecidingSet, GaugeSet, LimitSet
-from store.plan import Characteristic, Gauge, Job, Limit, Of, Rule, Spot, Which
+from store.plan import Characteristic, Doubt, Gauge, Job, Limit, Of, Rule, Spot, Which
 from tests.journey.rows.independent import Outcome
 
 Act = Callable[[Journey], object]
@@ -19,6 +19,7 @@ class Wanted(NamedTuple):
     """What a check must stand at: its word, and its number where it has one.
 
     ``unit`` is the one that ``number`` is worked out in; ``band`` what its table says to fit.
+    ``truth`` is the known answer of a picture, which the 95 % interval must hold.
     """
 
     key: str
@@ -26,6 +27,7 @@ class Wanted(NamedTuple):
     number: Outcome | None = None
     unit: str = ""
     band: str = ""
+    truth: float | None = None
 
 
 class Case(NamedTuple):
@@ -86,30 +88,27 @@ def typed(
     )  # fmt: skip
 
 
-def grid(
-    key: str, readings: Mapping[str, str], *, gauge: str = "", zero: str = "",
-    part_c: float | None = None, gauge_c: float | None = None,
-) -> Act:  # fmt: skip
+def grid(key: str, readings: Mapping[str, str], *, gauge: str = "", zero: str = "") -> Act:
     """Readings at named spots, in the order they stand: "top along", "left", "across #2"."""
 
     def act(journey: Journey) -> None:
         spots = {_spot_words(spot): spot for spot in journey.plan.characteristic(key)[1].spots}
         on = journey.zero_on(zero) if zero else None
         for words, text in readings.items():
-            journey.reading(
-                key, text, gauge=gauge, spot=spots[words], zero=on, part_c=part_c,
-                gauge_c=gauge_c,
-            )  # fmt: skip
+            journey.reading(key, text, gauge=gauge, spot=spots[words], zero=on)
 
     return act
 
 
-def in_order(key: str, *texts: str, gauge: str = "") -> Act:
+def in_order(
+    key: str, *texts: str, gauge: str = "", doubts: tuple[Doubt, ...] = (),
+    part_c: float | None = None, gauge_c: float | None = None,
+) -> Act:  # fmt: skip
     """Readings of a grid one after the other, as the bench asks for them."""
 
     def act(journey: Journey) -> None:
         for text in texts:
-            journey.reading(key, text, gauge=gauge)
+            journey.reading(key, text, gauge=gauge, doubts=doubts, part_c=part_c, gauge_c=gauge_c)
 
     return act
 

@@ -5,7 +5,7 @@ is one variable); ``Trials`` draws them with numpy, where a largest or a range h
 model of a reading is the documented one (store/worth.py, store/grid.py): half of the larger of the
 step typed and the gauge's resolution is a rectangle of its own (JCGM 100:2008 4.3.7), the gauge's
 permissible error a rectangle that all its readings share, its repeatability a t of its own, and
-repeats at one spot share their rounding and spread by s / sqrt(n) (4.2.3), s pooled.
+repeats at one spot share their rounding and doubts and spread by s / sqrt(n) (4.2.3), s pooled.
 """
 
 from collections.abc import Mapping, Sequence
@@ -66,7 +66,9 @@ class Tool:
             own = own + self.world.student(self.repeats_to, self.dof, f"repeats {id(self)}")
         return value + self.error + own
 
-    def repeated(self, rows: Mapping[str, Sequence[float]]) -> dict[str, Spread]:
+    def repeated(
+        self, rows: Mapping[str, Sequence[float]], *, doubt: float = 0.0
+    ) -> dict[str, Spread]:
         """The mean at each spot, of repeats typed to the gauge's step.
 
         The spread is pooled over the spots, and with what the gauge repeats to, unless the
@@ -81,6 +83,7 @@ class Tool:
             spot: mean(row)
             + self.error
             + self.world.uniform(self.step / 2)
+            + (self.world.uniform(doubt) if doubt else 0.0)
             + (self.world.student(s / sqrt(len(row)), dof, family) if s else 0.0)
             for spot, row in rows.items()
         }
@@ -101,6 +104,21 @@ def at_20(
     grown = (ufloat(per_k, 0.1 * per_k / sqrt(3)) for per_k in (part_per_k, gauge_per_k))
     part_expansion, gauge_expansion = grown
     return length * (1 - (part_expansion * part - gauge_expansion * gauge))
+
+
+def highest(values: Sequence[Spread]) -> Spread:
+    """The largest in each trial."""
+    return np.max(np.stack(list(values)), axis=0)
+
+
+def lowest(values: Sequence[Spread]) -> Spread:
+    """The smallest in each trial."""
+    return np.min(np.stack(list(values)), axis=0)
+
+
+def width(values: Sequence[Spread]) -> Spread:
+    """The largest less the smallest in each trial."""
+    return highest(values) - lowest(values)
 
 
 class Outcome(NamedTuple):

@@ -26,7 +26,10 @@ from tests.journey.rows.independent import (
     by_trials,
     en,
     exact,
+    highest,
+    lowest,
     mean,
+    width,
 )
 
 IN = 25.4
@@ -67,18 +70,12 @@ def journal_1(world: Exact | Trials) -> dict[str, Spread]:
 
 def _of_journal_1() -> dict[str, Outcome]:
     there = journal_1(Trials())
-    spread = {  # out of round at A and at B, taper along X and along Y: the differences' sizes
-        "round": [abs(there["AX"] - there["AY"]), abs(there["BX"] - there["BY"])],
-        "taper": [abs(there["AX"] - there["BX"]), abs(there["AY"] - there["BY"])],
-    }
-    smallest = there["AX"]
-    for each in there.values():
-        smallest = smallest.clip(max=each)
+    ax, ay, bx, by = (there[spot] for spot in ("AX", "AY", "BX", "BY"))
     # by hand: 95.214 - 95.2119 = 0.0021 beats 95.215 - 95.213; 95.213 - 95.2119 = 0.0011
     return {
-        "round": by_trials(0.0021, spread["round"][0].clip(min=spread["round"][1])),
-        "taper": by_trials(0.0011, spread["taper"][0].clip(min=spread["taper"][1])),
-        "smallest": by_trials(95.2119, smallest),
+        "round": by_trials(0.0021, highest([abs(ax - ay), abs(bx - by)])),
+        "taper": by_trials(0.0011, highest([abs(ax - bx), abs(ay - by)])),
+        "smallest": by_trials(95.2119, lowest(list(there.values()))),
     }
 
 
@@ -170,20 +167,9 @@ def _housing() -> tuple[Outcome, Outcome]:
     shared = Exact().uniform(0.00015)  # one error of the gauge, whole in the mean
     tool = Tool(Trials(), 0.0001)
     rows = [[tool.reads(v) for v in row] for row in (values[:3], values[3:])]
-    round_ = [_highest(row) - _lowest(row) for row in rows]
+    round_ = [width(row) for row in rows]
     # by hand: front 3.3256 - 3.3254 = 0.0002, rear 3.3257 - 3.3254 = 0.0003 in
-    return exact(found + shared), by_trials(0.0003, _highest(round_))
-
-
-def _highest(row: list[Spread]) -> Spread:
-    found = row[0]
-    for each in row[1:]:
-        found = found.clip(min=each)
-    return found
-
-
-def _lowest(row: list[Spread]) -> Spread:
-    return -_highest([-each for each in row])
+    return exact(found + shared), by_trials(0.0003, highest(round_))
 
 
 HOUSING = Case(
@@ -391,7 +377,7 @@ TURNING = Case(
 
 def _lower(*readings: tuple[float, float]) -> Spread:
     tool = Tool(Trials(), 1.0, 2.0)
-    return _lowest([tool.reads(value, step) for value, step in readings])
+    return lowest([tool.reads(value, step) for value, step in readings])
 
 
 # 30 lbf.ft is 40.67 N.m: the left bolt is the lower, but only just. 91 N.m is half of one of its
