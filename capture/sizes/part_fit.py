@@ -62,8 +62,6 @@ def fit_part(
     least, most = wanted
     if least is None and most is None:
         raise WrongUse("a fit needs the least or the most that is wanted")
-    for diameter in (part, bore):
-        checked_diameter(diameter.to("mm").value)
     unit = least.unit if least else most.unit if most else part.unit
     outer, inner = (part, bore) if kind == "interference" else (bore, part)
     value = _difference(outer.to(unit), inner.to(unit))

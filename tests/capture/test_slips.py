@@ -210,6 +210,15 @@ def test_the_first_expectation_that_can_tell_decides_alone() -> None:
     assert found.gap == "0.0249 in away from the limit"
 
 
+def test_four_half_widths_are_far_enough() -> None:
+    # 4 +- 8 and a step of 1: half widths of 9, and 40 is 36 away from 4
+    reading = read(40, "deg", 1)
+    near = [Expected("X", -4, 12, "deg")]
+    assert names(reading, check=check(), gauge=None, expected=near) == [TEN]
+    wider = [Expected("X", -4.01, 12.01, "deg")]
+    assert names(reading, check=check(), gauge=None, expected=wider) == []
+
+
 def test_nothing_expected_is_nothing_suspected() -> None:
     assert suspect(read(2.7361), check=check(), gauge=INCH_MIC, expected=[]) == ()
     note = Read("J1.x", "words", None)

@@ -127,6 +127,11 @@ def test_most_of_0_has_no_times() -> None:
     assert (found.state, found.times) == ("outside", None)
 
 
+def test_no_difference_is_an_interference_of_0() -> None:
+    found = fit_part(mm(38.0, 0), mm(38.0, 0), WANTED)
+    assert found.sentences[0] == "0 mm interference, wanted 0.03 to 0.12 mm: outside"
+
+
 def test_an_exact_part_is_spelled_without_a_margin() -> None:
     (told,) = fit_part(mm(38.25, 0), mm(38.125, 0), (None, Quantity(0.5, "mm"))).sentences
     assert told == "0.125 mm interference, wanted at most 0.5 mm: within"
