@@ -4,7 +4,7 @@ from typing import Any
 
 from annotate.quantity import Quantity
 from store.change import LimitSet
-from store.evidence import PlanChanged
+from store.evidence import OwnerSaid, PlanChanged
 from store.judge import limit_for
 from store.report import openings, words
 from store.report.drawing import limits_said
@@ -169,6 +169,17 @@ def _days(known: Round) -> str:
     return first if first == last else f"{first} to {last}"
 
 
+def _declined_since(known: Round) -> list[str]:
+    """Return the advice that the owner declined after the job began, with how."""
+    return [
+        f"{told.record.words} ({told.record.how})"
+        for told in known.owner
+        if isinstance(told.record, OwnerSaid)
+        and told.record.about == "declined"
+        and told.struck is None
+    ]
+
+
 def _who(known: Round, at: str) -> list[list[str | Bits]]:
     job = known.job
     people = dict.fromkeys(
@@ -186,7 +197,7 @@ def _who(known: Round, at: str) -> list[list[str | Bits]]:
     ]
     if known.follows:
         rows.append(["comeback of", f"job {known.follows}"])
-    rows += [["declined", text] for text in job.declined]
+    rows += [["declined", text] for text in (*job.declined, *_declined_since(known))]
     limits = [limit_for(check.characteristic) for check in known.checks]
     simple = any(
         limit is not None and limit.rule == "simple" and check.characteristic.kind != "agreement"

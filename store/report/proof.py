@@ -123,7 +123,7 @@ def checking(
         "words": [list(pair) for pair in WORDS],
         "made": (
             f"Made by benchproof {version}; set in Libertinus Serif and DejaVu Sans Mono. The "
-            "four signs differ in shape, not only in colour, and each has its word. Photos are "
+            "signs differ in shape, not only in colour, and each has its word. Photos are "
             "printed smaller than they are kept. A character the fonts lack is printed as its "
             "Unicode number; the book keeps every text as it was typed. Tagged for screen readers."
         ),

@@ -7,7 +7,7 @@ not measured: what is tested is that they reach the page unchanged.
 import io
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -166,6 +166,12 @@ class Bench:
         bench = cls.__new__(cls)
         bench.book, bench._minute = book, 7 * (len(book.entries()) + 1)
         return bench
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.book.close()
 
     def now(self) -> str:
         self._minute += 7

@@ -219,6 +219,8 @@ def test_two_readings_that_disagree_are_said_to_and_a_new_one_voids_the_comparis
         text = text_of(book)
         assert "They do not agree: " in text
         assert "difference 0.30 mm" in text
+        # The other was typed without a step and read with no gauge: it has no doubt of its own.
+        assert "Read P1.face again first: it is the less well known of the two" in text
         assert "D-2 depth micrometer 0.01 mm 0.02 mm not known not given 1 good" in text
         assert "1 reading named no gauge: P1.pad." in text
         bench.read(Read("P1.pad", "1.55", mm(1.55, 0.01), "1.55", face="BELOW"))

@@ -9,15 +9,19 @@ import pytest
 from pypdf import PdfReader
 
 from annotate.quantity import Quantity
-from store.acts import record_reading
+from store.acts import record_reading, rework
+from store.bench_acts import count_kit, fit, log_debris, owner_said, suspect_gauge, take_out
 from store.book import Book
-from store.evidence import Read
-from store.plan import Characteristic, Gauge, Job, Location, Plan, Spot, Take
+from store.change import LimitSet
+from store.evidence import KitCounted, OwnerSaid, Read
+from store.plan import Characteristic, Doubt, Gauge, Job, Limit, Location, Plan, Spot, Take
+from store.plan_acts import change_plan
 from store.report.document import report_data, write_report
 from store.report.grids import ringed_in
 from tests.store.report_job import AT, Bench, drawn_photo, mm
-from tests.store.report_whole import PLACED, filled
+from tests.store.report_whole import PLACED, filled, plan
 from tests.store.test_report_cases import said
+from tests.store.test_report_pages import HOSTILE
 
 
 @pytest.fixture(scope="module")
@@ -217,6 +221,31 @@ def test_a_budget_names_each_source_with_its_standard_uncertainty(data: dict[str
 
 def test_budgets_are_left_out_unless_asked_for(book: Book) -> None:
     assert report_data(book, at=AT, version="0.1.0")[0]["budgets"] is None
+
+
+@pytest.mark.parametrize("text", HOSTILE[:5], ids=range(5))
+def test_no_words_of_the_bench_break_a_page(tmp_path: Path, text: str) -> None:
+    with Bench(tmp_path / "book", plan()) as bench:
+        bench.do(take_out, "F1", size=text, words=text)
+        bench.do(fit, "plug-1", text, words=text)
+        bench.do(fit, "plug-1", f"{text} 2")
+        bench.do(log_debris, "G1", how=text, clean=True, found=text)
+        bench.do(count_kit, KitCounted("plugs", 4, words=text))
+        bench.do(owner_said, OwnerSaid("declined", text, text, text))
+        bench.do(suspect_gauge, "D-2", since="2026-11-13", reason=text)
+        bench.read(Read("F1.seal", text, None))
+        bench.do(rework, ("M1",), text)
+        limit = Limit(text, at_most=mm(0.02), printed=text, settled=text)
+        bench.do(change_plan, LimitSet("M1.round", limit), text)
+        bench.read(Read("M1.shell", text, mm(48.2), "48.2", half_step=0.05, gauge="M-3",
+                        doubts=(Doubt(text, mm(0.01)),)))  # fmt: skip
+        out = write_report(
+            bench.book, tmp_path / "report.pdf", at=AT, version="0.1.0", budgets=True
+        )
+    words = " ".join(page.extract_text() for page in PdfReader(out).pages)
+    assert "root:x:0:0" not in words
+    for fragment in ('#panic("x")', "$1/0$", "<label>", "@ref"):
+        assert (fragment in words.replace("\u200b", "")) == (fragment in text)
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
