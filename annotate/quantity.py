@@ -15,6 +15,7 @@ from math import isfinite, isinf, isnan
 from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from annotate import student
 from annotate.errors import BadQuantity, UnitMismatch
@@ -196,6 +197,8 @@ class Quantity(Struct, frozen=True, omit_defaults=True):
     def to(self, unit: str) -> "Quantity":
         """Return the same quantity in another unit; raises UnitMismatch."""
         factor = conversion_factor(self.unit, unit)
+        if factor == 1:
+            return self if self.unit == unit else replace(self, unit=unit)
         return Quantity(
             value=self.value * factor,
             unit=unit,

@@ -144,9 +144,12 @@ class Telling:
         told = (len(self.entries), entry)
         self.entries.append(entry)
         self.by_hash.setdefault(entry.hash, told)
-        for known in (self._began, self._cells, self._inputs):
-            known.clear()
+        if self._began or self._cells or self._inputs:
+            self._forget()
         self._sort(told, entry.evidence)
+
+    def _forget(self) -> None:
+        self._began, self._cells, self._inputs = {}, {}, {}
 
     def _sort(self, told: Told, evidence: Evidence) -> None:
         if place := _SORTED.get(type(evidence)):
