@@ -1,8 +1,10 @@
 """What the hand should be asked before it goes on: slips of a reading, fits that look wrong."""
 
 from annotate.quantity import UNITS, Quantity
-from capture import sizes, slips
+from capture import slips
 from capture.expected import Expected, expected_of_limit, expected_of_readings
+from capture.sizes.part_fit import fit
+from capture.sizes.series import NOMINAL_STEP_MM
 from store.evidence import Derived, Read
 from store.judge import limit_for
 from store.plan import Characteristic, Spot
@@ -64,7 +66,7 @@ def fit_hints(told: Telling, key: str) -> tuple[str, ...]:
             part, bore = (second, first) if "bore" in first.rpartition(".")[2] else (first, second)
             sizes_mm = [_size_mm(told, each) for each in (part, bore)]
             if sizes_mm[0] is not None and sizes_mm[1] is not None:
-                hints.append(sizes.fit(sizes_mm[0], sizes_mm[1]))
+                hints.append(fit(sizes_mm[0], sizes_mm[1]))
     return tuple(hint for hint in hints if hint)
 
 
@@ -77,7 +79,7 @@ def _asks_for_a_fit(check: Characteristic) -> bool:
         and " - " in check.formula
         and UNITS[check.unit][1] == "length"
         and bool(bounds)
-        and all(abs(b.to("mm").value) < sizes.NOMINAL_STEP_MM for b in bounds)
+        and all(abs(b.to("mm").value) < NOMINAL_STEP_MM for b in bounds)
     )
 
 
