@@ -7,6 +7,7 @@ an old line looks like.
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
@@ -180,12 +181,7 @@ class Characteristic(Struct, frozen=True, omit_defaults=True):
     @property
     def spots(self) -> "tuple[Spot, ...]":
         """Every reading that is asked for, in the order they are read; one if it is no grid."""
-        return tuple(
-            Spot(position, axis, repeat)
-            for repeat in range(1, self.repeats + 1)
-            for position in self.positions or ("",)
-            for axis in self.axes or ("",)
-        )
+        return _spots(self.positions, self.axes, self.repeats)
 
     @property
     def is_worked_out(self) -> bool:
@@ -441,6 +437,16 @@ class Plan(Struct, frozen=True, omit_defaults=True):
             if part.id == part_id:
                 return part
         raise BadPlan(_no("part", part_id, (each.id for each in self.parts)))
+
+
+@lru_cache(maxsize=256)
+def _spots(positions: tuple[str, ...], axes: tuple[str, ...], repeats: int) -> tuple[Spot, ...]:
+    return tuple(
+        Spot(position, axis, repeat)
+        for repeat in range(1, repeats + 1)
+        for position in positions or ("",)
+        for axis in axes or ("",)
+    )
 
 
 def key_of(route: str) -> str:
