@@ -223,7 +223,7 @@ def test_budgets_are_left_out_unless_asked_for(book: Book) -> None:
     assert report_data(book, at=AT, version="0.1.0")[0]["budgets"] is None
 
 
-@pytest.mark.parametrize("text", HOSTILE[:5], ids=range(5))
+@pytest.mark.parametrize("text", [*HOSTILE[:5], "W" * 500], ids=range(6))
 def test_no_words_of_the_bench_break_a_page(tmp_path: Path, text: str) -> None:
     with Bench(tmp_path / "book", plan()) as bench:
         bench.do(take_out, "F1", size=text, words=text)
@@ -242,10 +242,24 @@ def test_no_words_of_the_bench_break_a_page(tmp_path: Path, text: str) -> None:
         out = write_report(
             bench.book, tmp_path / "report.pdf", at=AT, version="0.1.0", budgets=True
         )
-    words = " ".join(page.extract_text() for page in PdfReader(out).pages)
+    words, places = _read_back(out)
     assert "root:x:0:0" not in words
     for fragment in ('#panic("x")', "$1/0$", "<label>", "@ref"):
-        assert (fragment in words.replace("\u200b", "")) == (fragment in text)
+        assert (fragment in words) == (fragment in text)
+    assert all(0 <= x < 595 - 40 and 0 <= y < 842 for x, y in places)  # A4 in points, its margin
+
+
+def _read_back(pdf: Path) -> tuple[str, list[tuple[float, float]]]:
+    """Return all words of a PDF, and where each piece of text begins."""
+    places: list[tuple[float, float]] = []
+
+    def note(text: str, cm: list[float], tm: list[float], *_: object) -> None:
+        if text.strip():
+            places.append((tm[4] * cm[0] + cm[4], tm[5] * cm[3] + cm[5]))
+
+    pages = PdfReader(pdf).pages
+    words = " ".join(page.extract_text(visitor_text=note) for page in pages)
+    return words.replace("\u200b", ""), places
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
