@@ -66,6 +66,10 @@ def test_two_exact_values_agree_only_if_equal() -> None:
     assert agreement(Budget(4, "count"), Budget(4, "count")).en == 0.0
     with pytest.raises(CannotDerive, match="neither value has an uncertainty of its own"):
         agreement(Budget(4, "count"), Budget(5, "count"))
+    assert agreement(Budget(0, "count"), Budget(0, "count")).en == 0.0
+    assert agreement(Budget(1e6, "mm"), Budget(1e6 + 1e-7, "mm")).en == 0.0
+    with pytest.raises(CannotDerive):
+        agreement(Budget(1e-6, "mm"), Budget(1.001e-6, "mm"))
     # an inch and 25.4 mm are equal, whatever binary makes of them
     assert agreement(Budget(2.5984, "in"), Budget(65.99936, "mm")).en == 0.0
 
@@ -88,6 +92,8 @@ def test_two_with_every_error_in_common_are_as_good_as_exact() -> None:
     gauge = Source("gauge mic-a", "error of mic-a", 0.1 / 3)
     same = Budget(0.3, "mm", (gauge,))
     assert agreement(same, Budget(0.1 + 0.2, "mm", (gauge,))).en == 0.0
+    dust = gauge.times(1 + 1e-15)
+    assert agreement(same, Budget(0.1 + 0.2, "mm", (dust,))).en == 0.0
     with pytest.raises(CannotDerive, match="of its own"):
         agreement(same, Budget(0.31, "mm", (gauge,)))
 

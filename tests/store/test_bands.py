@@ -53,7 +53,13 @@ def test_a_decimal_that_binary_misses_is_in_its_band() -> None:
     assert play < 0.017  # 0.01699999999999999
     assert named(play).name == "+0.005"
     assert named(0.016 + 1e-12).name == "standard"
+    assert named(0.016999999999).name == "+0.005"
     assert named(0.0169999).name == ""
+    # relative to the table's largest figure: the rest of a subtraction is no finer
+    tall = (*TABLE[1:3], band("tall", 5000.0, 6000.0))
+    assert band_of(Quantity(0.016999, "in"), tall).name == "+0.005"
+    assert band_of(Quantity(0.01699, "in"), tall).name == ""
+    assert band_of(Quantity(0.026001, "in"), tall).name == "+0.005"
     assert named(0.0160001).name == ""
 
 

@@ -168,6 +168,10 @@ def test_repeats_are_uncertain_by_s_over_root_n() -> None:
     assert worked.quantity.value == 3.0
     assert worked.quantity.u == pytest.approx(sqrt(2.5 / 5))
     assert worked.quantity.dof == pytest.approx(4.0)
+    # s = 1 is a spread like any other, and none at all is no source
+    three = taken(repeats([1.0, 2.0, 3.0], None), "mm")
+    assert three.quantity.u == pytest.approx(1 / sqrt(3))
+    assert taken(repeats([2.0, 2.0], None), "mm").budget == Budget(2.0, "mm")
 
 
 def test_rounding_and_doubts_are_not_averaged_by_repeating_at_one_spot() -> None:
@@ -196,6 +200,12 @@ def test_repeats_that_spread_far_more_than_the_gauge_speak_for_themselves() -> N
     edge = taken(repeats([5.0, 5.0 + 0.006 * sqrt(2) - 1e-9], TRIED), "mm")
     assert edge.budget is not None
     assert next(s for s in edge.budget.sources if s.shape == "t").dof == 11.0
+    three = taken(repeats([5.0, 5.004, 5.008], TRIED), "mm")
+    assert three.budget is not None
+    assert next(s for s in three.budget.sources if s.shape == "t").dof == 12.0
+    beyond = taken(repeats([5.0, 5.0 + 0.0061 * sqrt(2)], TRIED), "mm")
+    assert beyond.budget is not None
+    assert next(s for s in beyond.budget.sources if s.shape == "t").dof == 1.0
 
 
 def test_readings_of_two_gauges_are_not_pooled_with_either() -> None:
