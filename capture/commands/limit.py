@@ -152,6 +152,10 @@ def _limit(given: argparse.Namespace, journey: "Journey") -> "Limit":
     from capture.additions import limit_of  # noqa: PLC0415 - not for a mere --help
 
     _, check = journey.plan.characteristic(given.check)
+    if "(" in f"{given.at_least} {given.at_most}":
+        raise WrongUse(
+            f"{given.check}: type a limit in two units with --printed, they are compared"
+        )
     written = {name: getattr(given, name) for name in _FIGURES}
     try:
         return limit_of(given.check, check, written, journey.plan.job)

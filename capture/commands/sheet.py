@@ -1,6 +1,7 @@
 """benchproof sheet: a blank build sheet, to be filled in by hand and entered later."""
 
 import argparse
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -72,7 +73,7 @@ def _of_book(given: argparse.Namespace, edge: "Edge") -> "tuple[Plan, Printed]":
         raise WrongUse(f"every check of {book} has a value: there is nothing to print a sheet for")
     keys = missing if given.missing else frozenset()
     # Its name alone: a long path would be typed from paper by nobody.
-    name = book.resolve().name
+    name = shlex.quote(book.resolve().name)
     return walked.plan, _printed(given, edge, walked.plan, name, walked.entries, keys)
 
 

@@ -94,7 +94,7 @@ def _how(book: str) -> list[str]:
         "Boxes are read in the order in which they stand: row by row, from the left.",
         "Limits stand on the last page. Turn to it when the boxes are filled, not before.",
         f"A part goes on when 'benchproof close {book}' says that its hold point is closed.",
-        f"{read_at} Keep the filled sheet as well: benchproof paper {book} FILE",
+        f"{read_at} Keep the filled sheet: benchproof paper {book} FILE --what TEXT",
     ]
 
 

@@ -62,7 +62,7 @@ def _location(plan: Plan, location: Location, printed: Printed) -> dict[str, Any
             if not check.is_worked_out
         ],
         "worked": [_worked(key, check) for key, check in asked if check.is_worked_out],
-        "things": _things(plan, location),
+        "things": _things(plan, location, printed.book),
     }
 
 
@@ -106,26 +106,33 @@ def _command(key: str, check: Characteristic, book: str) -> str:
     return f"benchproof reading {book} {key} {texts}"
 
 
-def _things(plan: Plan, location: Location) -> list[dict[str, Any]]:
+def _things(plan: Plan, location: Location, book: str) -> list[dict[str, Any]]:
     """Return what is written down at a location besides its checks."""
-    rows: list[dict[str, Any]] = []
+    at = location.id
+    rows = []
     if location.plug:
-        rows.append({"name": "plug", "ticks": ["came out", "never fitted here"],
-                     "lines": ["size", "old depth"]})  # fmt: skip
+        out = f"benchproof plug {book} {at} out --size TEXT --note TEXT"
+        rows.append(_thing("plug", ("came out", "never fitted here"), ("size", "old depth"), out))
     if location.gallery:
-        rows.append({"name": "debris", "ticks": ["clean"], "lines": ["cleaned how", "found"]})
-    rows += [
-        {"name": part.name, "ticks": ["went on"], "lines": ["which piece"]}
-        for part in plan.parts
-        if part.location == location.id
-    ]
+        log = f"benchproof debris {book} {at} --how TEXT --clean yes"
+        rows.append(_thing("debris", ("clean",), ("cleaned how", "what came out"), log))
+    for part in plan.parts:
+        if part.location == at:
+            on = f"benchproof part {book} {part.id} fitted --piece TEXT"
+            rows.append(_thing(part.name, ("went on",), ("which piece",), on))
     roles = dict.fromkeys(
-        role for hold in plan.hold_points if location.id in plan.hidden_by(hold.id)
-        for role in hold.roles
-    )  # fmt: skip
+        role for hold in plan.hold_points if at in plan.hidden_by(hold.id) for role in hold.roles
+    )
     if roles:
-        rows.append({"name": "photos", "ticks": list(roles), "lines": ["camera numbers"]})
+        taken = f"benchproof photo {book} FILE --at {at} --role ROLE"
+        rows.append(_thing("photos", tuple(roles), ("camera numbers",), taken))
     return rows
+
+
+def _thing(
+    name: str, ticks: tuple[str, ...], lines: tuple[str, ...], command: str
+) -> dict[str, Any]:
+    return {"name": name, "ticks": list(ticks), "lines": list(lines), "command": command}
 
 
 def _hold(plan: Plan, hold: HoldPoint, book: str) -> dict[str, Any]:

@@ -238,6 +238,10 @@ def test_that_the_maker_gives_no_figure_is_said_with_its_reason(book: Path) -> N
     [
         (("P1.clean", "--at-most", "1 mm", "--source", "x"), "is a yes-no: it takes no limit"),
         (("P1.bore", "--at-most", "1", "--source", "x"), 'write it as "1 mm"'),
+        (
+            ("P1.bore", "--at-most", "1 mm (0.04 in)", "--source", "x"),
+            "with --printed",
+        ),
         (("P1.bore", "--at-most", "1 psi", "--source", "x"), "psi"),
         (("P1.bore", "--at-least", "2 mm", "--at-most", "1 mm", "--source", "x"), "above"),
         (("P1.bore",), "say the limit"),

@@ -7,6 +7,7 @@ import pytest
 from pypdf import PdfReader
 
 from tests.capture.command import run
+from tests.capture.full_plan import FULL
 from tests.capture.small_plan import PLAN
 
 
@@ -84,3 +85,26 @@ def test_a_sheet_never_destroys_another_file_and_never_lies_in_a_book(
     assert (tmp_path / "notes.txt").read_text(encoding="utf-8") == "mine"
     assert run("sheet", book, "-o", book / "sheet.pdf").code == 2
     assert run("sheet", tmp_path / "plan.toml", "--missing", "-o", tmp_path / "s.pdf").code == 2
+
+
+def test_the_commands_on_a_sheet_are_commands(tmp_path: Path) -> None:
+    """Each verb on it is one, and takes each option that stands behind it."""
+    (tmp_path / "full.toml").write_text(FULL, encoding="utf-8")
+    run("sheet", tmp_path / "full.toml", "-o", tmp_path / "s.pdf")
+    text = words(tmp_path / "s.pdf")
+    named = set(re.findall(r"benchproof (\w+)", text))
+    assert named == {"reading", "coverage", "photo", "plug", "debris", "part", "close", "paper"}
+    for verb, rest in re.findall(
+        r"benchproof (\w+)((?: --?[a-z-]+| [A-Z]\S*| fitted| out)*)", text
+    ):
+        helped = run(verb, "--help")
+        assert helped.code == 0
+        for option in re.findall(r"--[a-z-]+", rest):
+            assert option in helped.out, f"{verb} {option}"
+
+
+def test_a_book_whose_name_has_a_blank_is_quoted(tmp_path: Path) -> None:
+    (tmp_path / "plan.toml").write_text(PLAN, encoding="utf-8")
+    run("start", tmp_path / "plan.toml", tmp_path / "job 12")
+    run("sheet", tmp_path / "job 12", "-o", tmp_path / "s.pdf")
+    assert "benchproof reading 'job 12' P1.bore TEXT" in words(tmp_path / "s.pdf")
