@@ -27,8 +27,8 @@ from store.codec import Entry
 from store.evidence import Derived, Marked, PhotoTaken, Read, SlipAsked, View, Zero
 from store.finding import Finding
 from store.plan import Doubt, Plan, Role, Spot
-from store.round import Check, Hold, Round
-from store.standing import check_now, hold_now
+from store.round import Check, Round
+from store.standing import check_now
 from store.working import Working
 
 if TYPE_CHECKING:
@@ -271,10 +271,6 @@ class Journey(BenchWork):
             second_to=second_to,
         )
         return acts.record_marks(self.book, marked, at=self._clock(), by=self._user)
-
-    def hold(self, hold_id: str) -> tuple[Hold, tuple[str, ...]]:
-        """Return where one hold point stands, and the counts of the job that do not close."""
-        return hold_now(self.book.told, hold_id)
 
     def round(self) -> Round:
         """Return where every check and hold point stands."""

@@ -75,9 +75,9 @@ def _print_looking(root: Path, folder: Path, runs: int) -> None:
     peer = [start + scan for start, scan in peers]
     print(f"\nlooking and closing, {runs} runs taking turns; peer: the first two together")
     print(f"{'':36}{'median':>10}{'ratio':>8}{'least ratio':>13}")
-    for name, took in {**times, "peer": peer}.items():
-        ratios = [each / by for each, by in zip(took, peer, strict=True)]
-        print(f"{name:36}{median(took) * 1e3:>7.0f} ms{median(ratios):>8.2f}{min(ratios):>13.2f}")
+    for name, row in {**times, "peer": peer}.items():
+        ratios = [each / by for each, by in zip(row, peer, strict=True)]
+        print(f"{name:36}{median(row) * 1e3:>7.0f} ms{median(ratios):>8.2f}{min(ratios):>13.2f}")
 
 
 def _look_once(root: Path, folder: Path, run: int) -> dict[str, float]:
