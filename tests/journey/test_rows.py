@@ -84,7 +84,7 @@ def test_a_row_is_read_computed_judged_and_reported(
     check = there.known.check(wanted.key)
     assert check.state == wanted.state
     row = report_of(there.pages, wanted.key, check.characteristic.question)
-    lead = plain(row["lead"] or row["sentences"])
+    lead = plain(row["lead"])
     assert wanted.state in lead or wanted.state == "no limit"
     assert check.current is not None
     if wanted.number is not None:
@@ -150,14 +150,15 @@ def is_rounded(value: Quantity, number: float, decimals: int, unit: str) -> bool
 
 def report_of(pages: dict[str, Any], key: str, asked: str) -> dict[str, Any]:
     """Return a check's row in the report."""
+    (place,) = [p for p in pages["places"] if p["code"] == key.partition(".")[0]]
     (row,) = [
         row
-        for place in pages["places"]
-        if place["code"] == key.partition(".")[0]
         for row in place["checks"]
         if f"Check {key}." in plain(row["aside"])
         or re.search(rf"{key}[,.]", plain(row["question"]))
     ]
+    if len(place["checks"]) == 1 and not row["lead"]:
+        return {**row, "lead": place["lead"]}  # a lone check's verdict stands on top of its page
     for answered in row["readings"]["rows"] if row["name"] == "Answered in words" else ():
         if plain(answered[0]) == asked:
             return {"lead": answered, "sentences": []}
