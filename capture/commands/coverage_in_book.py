@@ -38,25 +38,18 @@ def run(given: argparse.Namespace, edge: Edge) -> int:
         if check.kind != "coverage":
             raise WrongUse(f"{given.check} is a {check.kind}, not a coverage")
         first = _first_marks(given, edge, journey) if given.second else None
+        second_to = first.hash if first else ""
         photo = read_photo(given.photo)
         kept = _filed(photo, journey, location.id, role, first)
         now("looking for the rims")
         placed = place(given, photo, asked.marker)
         now("measuring")
-        done = journey.coverage(
-            given.check,
-            kept,
-            placed.layer,
-            _givens(given, asked, journey),
-            second_to=first.hash if first else "",
-        )
+        givens = _givens(given, asked, journey)
+        done = journey.coverage(given.check, kept, placed.layer, givens, second_to=second_to)
         noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings)
-    asked = asked._replace(noted=noted)
-    if first:
-        _say_second(given, asked, done)
-        return exits.DONE
-    _say(given, asked, done)
-    return exits.OF_STATE[done.state]
+    say_it = _say_second if second_to else _say
+    say_it(given, asked._replace(noted=noted), done)
+    return exits.DONE if second_to else exits.OF_STATE[done.state]
 
 
 def _first_marks(given: argparse.Namespace, edge: Edge, journey: "Journey") -> "Entry":

@@ -36,9 +36,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     """List the galleries, or log one."""
     if given.location is None:
         return _list(given, edge)
-    lacking = [option for option in ("how", "clean") if not getattr(given, option)]
-    if lacking:
-        raise WrongUse(f"a debris log also needs {', '.join('--' + each for each in lacking)}")
+    _refuse_lacking(given)
     from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
@@ -60,6 +58,12 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     say(f"{given.location}: {state} ({given.how}){found}, entry {entry.seq}")
     say(_CAUTION)
     return DONE
+
+
+def _refuse_lacking(given: argparse.Namespace) -> None:
+    lacking = [f"--{option}" for option in ("how", "clean") if not getattr(given, option)]
+    if lacking:
+        raise WrongUse(f"a debris log also needs {', '.join(lacking)}")
 
 
 def _list(given: argparse.Namespace, edge: "Edge") -> int:

@@ -1,14 +1,18 @@
 """benchproof gauge: the gauges of the job, what is against one, and what it touched."""
 
 import argparse
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from capture.commands.typed_options import add_book, add_by, add_json
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from capture.commands.edge import Edge
+    from capture.commands.gauge_register import Touched
     from capture.journey import Journey
+    from store.stock import GaugeState
 
 EXAMPLES = """  benchproof gauge job-12
   benchproof gauge job-12 mic-1
@@ -106,31 +110,32 @@ def _do(given: argparse.Namespace, journey: "Journey") -> str:
 
 def _say(given: argparse.Namespace, journey: "Journey", today: str, said: str) -> None:
     from capture.commands import gauge_register  # noqa: PLC0415 - not for a mere --help
-    from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
-    from capture.commands.stock_answer import gauge_answer  # noqa: PLC0415 - the same
+    from capture.commands.edge import say  # noqa: PLC0415 - the same
 
     walked = journey.round()
     states = [state for state in walked.gauges if given.gauge in {None, state.gauge.id}]
-    touched: list[Any] = []
+    touched: list[Touched] = []
     if given.gauge and given.act != "set":
         since = states[0].since if given.act == "suspect" else ""
         touched = gauge_register.touched(journey, given.gauge, since)
     if given.json:
-        answers = [gauge_answer(state) for state in states]
-        if given.gauge:
-            say_json({**answers[0], "readings": [t._asdict() for t in touched]})
-        else:
-            say_json({"gauges": answers})
+        _say_json(states, touched, one=bool(given.gauge))
         return
-    if said:
-        say(said)
     lines = gauge_register.gauge_lines if given.gauge else gauge_register.register_lines
-    for state in states:
-        for line in lines(state, today):
-            say(line)
-    for line in gauge_register.touched_lines(touched) if given.gauge and touched else ():
+    told = [said] if said else []
+    told += [line for state in states for line in lines(state, today)]
+    told += gauge_register.touched_lines(touched) if touched else []
+    told += gauge_register.unproven_lines(walked, given.gauge or "")
+    for line in told or ["no gauge is entered: gauge BOOK ID set --kind ... --resolution ..."]:
         say(line)
-    for line in gauge_register.unproven_lines(walked, given.gauge or ""):
-        say(line)
-    if not states:
-        say("no gauge is entered: gauge BOOK ID set --kind ... --resolution ...")
+
+
+def _say_json(states: "Sequence[GaugeState]", touched: "list[Touched]", *, one: bool) -> None:
+    from capture.commands.edge import say_json  # noqa: PLC0415 - only with --json
+    from capture.commands.stock_answer import gauge_answer  # noqa: PLC0415 - the same
+
+    answers = [gauge_answer(state) for state in states]
+    if one:
+        say_json({**answers[0], "readings": [each._asdict() for each in touched]})
+    else:
+        say_json({"gauges": answers})

@@ -15,8 +15,8 @@ from capture.entry import parse_reading
 from capture.errors import BadReading, WrongUse
 from store.codec import Entry
 from store.evidence import Derived, Judged, Read
-from store.plan import Gauge, Plan
-from store.suspicion import touched_by
+from store.plan import ANSWERED_IN_WORDS, Characteristic, Gauge, Plan
+from store.suspicion import chain_of, touched_by
 
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
@@ -61,6 +61,23 @@ def _against(state: "GaugeState", today: str) -> Iterator[str]:
         yield f"    OVERDUE: it was due for a check on {state.gauge.due}"
     if state.suspect:
         yield f"    SUSPECT since {state.since}: {state.suspect}"
+
+
+def gauge_notes(plan: Plan, check: Characteristic, gauge: str, today: str) -> tuple[str, ...]:
+    """Return what to say of a reading's gauges: which are overdue, or that none is named.
+
+    ``gauge`` is the one typed, if any; those it was set on count too.
+    """
+    used = gauge or check.gauge
+    if not used and plan.gauges and check.kind not in {*ANSWERED_IN_WORDS, "count", "pin"}:
+        return ("no gauge was named, so that its error is not counted: say which with --gauge ID",)
+    due = {each.id: each.due for each in plan.gauges}
+    return tuple(
+        f"gauge {each} was due for a check on {due[each]}: check it, then enter it with "
+        f"'benchproof gauge BOOK {each} set --last-check DATE --due DATE'"
+        for each in chain_of(plan, used)
+        if due.get(each) and due[each] < today
+    )
 
 
 class Touched(NamedTuple):

@@ -162,22 +162,24 @@ def full_answer(walked: Round, check: Check) -> dict[str, Any]:
         "gauge": asked.gauge,
         "all_attempts": [_attempt_answer(check, attempt) for attempt in check.attempts],
         "all_readings": [_attempt_answer(check, attempt) for attempt in check.readings],
-        "seconds": [
-            {**_attempt_answer(check, s.attempt), "en": s.en, "why": s.why} for s in check.seconds
-        ],
-        "slips": [
-            {
-                "text": t.record.text,
-                "suspected": list(t.record.suspected),
-                "answer": t.record.answer,
-            }
-            for t in check.slips
-            if isinstance(t.record, SlipAsked)
-        ],
+        "seconds": [_second_answer(check, second) for second in check.seconds],
+        "slips": _slips_answer(check),
         "hold_points": [
             {"id": hold_id, "state": walked.hold(hold_id).state} for hold_id in check.hold_points
         ],
     }
+
+
+def _second_answer(check: Check, second: Second) -> dict[str, Any]:
+    return {**_attempt_answer(check, second.attempt), "en": second.en, "why": second.why}
+
+
+def _slips_answer(check: Check) -> list[dict[str, Any]]:
+    asked = [told.record for told in check.slips if isinstance(told.record, SlipAsked)]
+    return [
+        {"text": slip.text, "suspected": list(slip.suspected), "answer": slip.answer}
+        for slip in asked
+    ]
 
 
 def _limit_answer(limit: Limit | None) -> dict[str, Any] | None:

@@ -99,15 +99,10 @@ def _file(
         photo, location=given.at, role=role, keys=tuple(given.shows), gauge=given.gauge,
         view=given.view, up=given.up,
     )  # fmt: skip
-    size = (
-        f"can't be shown: it {photo.unreadable}"
-        if photo.unreadable
-        else f"{photo.width_px} x {photo.height_px} px"
-    )
     digest = str(getattr(entry.evidence, "photo", ""))
     if not given.json:
         name = f"{photo.file_name} at {given.at} as {role}"
-        say(f"kept {name}, {size}, entry {entry.seq}, photo {digest[:12]}")
+        say(f"kept {name}, {_size(photo)}, entry {entry.seq}, photo {digest[:12]}")
     if before:
         warn(f"{photo.file_name} was filed before, at {', '.join(before)}: is it the right photo?")
     return {
@@ -118,6 +113,12 @@ def _file(
         "unreadable": photo.unreadable,
         "filed_before": list(before),
     }
+
+
+def _size(photo: "Photo") -> str:
+    if photo.unreadable:
+        return f"can't be shown: it {photo.unreadable}"
+    return f"{photo.width_px} x {photo.height_px} px"
 
 
 def role_of(text: str) -> "Role":

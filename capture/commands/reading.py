@@ -59,6 +59,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:
     """File the readings, say the verdict and what follows from it."""
-    from capture.commands.filing import file_readings, say_filed  # noqa: PLC0415 - slow
+    from capture.commands.filed_readings import say_filed  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.filing import file_readings  # noqa: PLC0415 - the same
 
     return say_filed(file_readings(given, edge), as_json=given.json)

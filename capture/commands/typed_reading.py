@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 
 from annotate.quantity import Quantity
+from capture.commands.books import spot_text
 from capture.entry import parse_reading
 from capture.errors import BadReading, WrongUse
 from store.plan import Characteristic, Doubt, Spot
@@ -40,6 +41,29 @@ def spots_there(check: Characteristic) -> str:
     if check.repeats > 1:
         words.append(f"#1 to #{check.repeats}")
     return "it has " + "; ".join(words) if words else "it has one reading"
+
+
+def spots_in_turn(
+    check: Characteristic, key: str, missing: Sequence[Spot], text: str, many: int
+) -> list[Spot]:
+    """Return where so many readings of a grid go: the next without one, or from ``text`` on.
+
+    What is there already is not read again unasked. Raises WrongUse where they don't fit.
+    """
+    free = list(missing)
+    if text:
+        first = next_of(check, spots_named(check, text), missing, text)
+        later = check.spots[check.spots.index(first) + 1 :]
+        free = [first, *(spot for spot in later if spot in missing)]
+    if not free:
+        raise WrongUse(
+            f"all {len(check.spots)} readings of {key} are there: to read one again say which, as "
+            f'--spot "{spot_typed(check, check.spots[0])}"'
+        )
+    if many > len(free):
+        there = "; ".join(spot_text(spot) for spot in free)
+        raise WrongUse(f"{many} readings were typed, and {key} waits for {len(free)}: {there}")
+    return free[:many]
 
 
 def next_of(
