@@ -159,6 +159,11 @@ class Book:
                 f"{len(missing)} of the book's photos are missing from {root / 'photos'}: "
                 "run verify, and look for them in a copy of the book."
             )
+        if missing := book.missing_papers():
+            book._opening_warnings.append(
+                f"{len(missing)} of the book's papers are missing from {root / 'papers'}: "
+                "run verify, and look for them in a copy of the book."
+            )
         return book
 
     def __enter__(self) -> Self:
@@ -335,6 +340,13 @@ class Book:
         """Return the ids of photos that entries name and the vault lacks, in order."""
         there = {file.photo for file in self._photos.files()}
         return tuple(photo for photo in self._filed() if photo not in there)
+
+    def missing_papers(self) -> tuple[str, ...]:
+        """Return the ids of papers that entries name and the book lacks, in order."""
+        there = {file.photo for file in self._papers.files()}
+        kept = (entry.evidence for entry in self.entries())
+        named = dict.fromkeys(each.paper for each in kept if isinstance(each, PaperKept))
+        return tuple(paper for paper in named if paper not in there)
 
     def close(self) -> None:
         """Let go of the files. The book can't be used any more."""

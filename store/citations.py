@@ -7,6 +7,7 @@ nothing behind it was unproven.
 from store.chains import where
 from store.change import NeverFitted, changed
 from store.codec import Entry
+from store.consequences import wants_verdict
 from store.errors import BadPlan
 from store.evidence import (
     Closed,
@@ -72,21 +73,35 @@ def _cites_nothing(entry: Entry, why: str) -> Finding:
 
 
 def check_verdicts(placed: Placed) -> Found:
-    """Find values that were never judged although the plan had a limit for them then."""
+    """Find values that were not judged although the plan had a limit for them, then or at last."""
     told = Telling()
     judged = {e.evidence.subject for _, e in placed if isinstance(e.evidence, Judged)}
+    missing: dict[str, tuple[int, Entry, str]] = {}
+    places = {}
     for place, entry in placed:
+        places[entry.hash] = place
         told.add(entry)
         if entry.hash not in judged and _asks_for_a_verdict(told, entry):
-            yield (
-                place,
-                Finding(
-                    "damaged",
-                    "verdict-missing",
-                    where(entry),
-                    "the value has a limit and no verdict",
-                ),
-            )
+            missing[entry.hash] = (place, entry, "the value has a limit and no verdict")
+    for key, check in told.wiring_at(told.now).checks.items() if told.now else ():
+        counting = told.counting(key, told.now)
+        if counting is None or counting.hash in missing or _is_told_elsewhere(told, counting, key):
+            continue
+        if wants_verdict(told, counting, check):
+            why = "the value was not judged by the limit that holds in the end"
+            missing[counting.hash] = (places[counting.hash], counting, why)
+    for place, entry, why in missing.values():
+        yield place, Finding("damaged", "verdict-missing", where(entry), why)
+
+
+def _is_told_elsewhere(told: Telling, entry: Entry, key: str) -> bool:
+    """Return whether its verdict is under a limit that the plan did not have then either."""
+    judging = told.verdict_on(entry.hash, told.now)
+    check = told.check_at(key, judging[0]) if judging else None
+    judged = judging[1].evidence if judging else None
+    if check is None or not isinstance(judged, Judged):
+        return False
+    return judged.verdict.limit != limit_for(check)
 
 
 def _asks_for_a_verdict(told: Telling, entry: Entry) -> bool:
@@ -102,11 +117,11 @@ def _asks_for_a_verdict(told: Telling, entry: Entry) -> bool:
 
 
 def check_closings(placed: Placed) -> Found:
-    """Find hold points that were closed, or refused, otherwise than what was proven then."""
+    """Find hold points that were closed, refused or waived otherwise than what was proven then."""
     entries = tuple(entry for _, entry in placed)
     for index, (place, entry) in enumerate(placed):
         record = entry.evidence
-        if not isinstance(record, Closed | CloseRefused) or not index:
+        if not isinstance(record, Closed | CloseRefused | Waiver) or not index:
             continue
         told = Telling(entries[:index])
         if record.hold_point not in {hold.id for hold in told.plan.hold_points}:
@@ -120,6 +135,9 @@ def check_closings(placed: Placed) -> Found:
                     "altered", "closed-unproven", where(entry), f"closed while unproven: {keys}"
                 ),
             )
+        if isinstance(record, Waiver) and record.key not in dict(waiting):
+            detail = f"{record.key} was not unproven then"
+            yield place, Finding("altered", "waiver-differs", where(entry), detail)
         if isinstance(record, CloseRefused) and record.unproven != waiting:
             yield (
                 place,
@@ -175,17 +193,20 @@ def _ask_the_plan(  # noqa: C901, PLR0912 - one line per kind of entry
                 plan.gauge(gauge)
         case Marked(key=key) | Derived(key=key) | Judged(key=key) | SlipAsked(key=key):
             plan.characteristic(key)
-        case PhotoTaken(location=where_) if where_ in {hold.id for hold in plan.hold_points}:
-            pass
+        case PhotoTaken(location=where_, keys=keys, gauge=gauge):
+            if where_ not in {hold.id for hold in plan.hold_points}:
+                plan.location(where_)
+            _ask_for(keys, gauge, plan)
         case (
-            PhotoTaken(location=location)
-            | MapPlaced(location=location)
+            MapPlaced(location=location)
             | TakenOut(location=location)
             | DebrisLogged(location=location)
         ):
             plan.location(location)
-        case PaperKept(location=location) if location:
-            plan.location(location)
+        case PaperKept(location=location, keys=keys):
+            if location:
+                plan.location(location)
+            _ask_for(keys, "", plan)
         case Reworked(scope=scope):
             for each in scope:
                 plan.characteristic(each) if "." in each else plan.location(each)
@@ -195,9 +216,19 @@ def _ask_the_plan(  # noqa: C901, PLR0912 - one line per kind of entry
             plan.gauge(gauge)
         case KitCounted(line=line) if line not in {each.id for each in plan.kit}:
             raise BadPlan(f"no kit line {line!r} in this job")
-        case Closed(hold_point=hold) | CloseRefused(hold_point=hold) | Waiver(hold_point=hold):
+        case Closed(hold_point=hold) | CloseRefused(hold_point=hold):
             plan.hold_point(hold)
+        case Waiver(hold_point=hold, key=key):
+            plan.hold_point(hold)
+            plan.characteristic(key) if "." in key else plan.location(key)
         case Reopened(hold_point=hold):
             plan.hold_point(hold)
         case PlanChanged(change=change):
             changed(plan, change)
+
+
+def _ask_for(keys: tuple[str, ...], gauge: str, plan: Plan) -> None:
+    for key in keys:
+        plan.characteristic(key)
+    if gauge:
+        plan.gauge(gauge)

@@ -47,11 +47,7 @@ def unproven_behind(told: Telling, hold: HoldPoint, places: tuple[Place, ...]) -
             for check in place.checks
             if not check.proven and not _waived(told.plan, hold, check.waivers)
         ]
-        if not _waived(told.plan, hold, place.waivers):
-            found += [
-                (place.location.id, want)
-                for want in location_wants(told, place.location, hold, told.now)
-            ]
+        found += [(place.location.id, want) for want in _wants_left(told, place, hold)]
     return tuple(found)
 
 
@@ -62,7 +58,8 @@ def waivers_used(told: Telling, hold: HoldPoint, places: tuple[Place, ...]) -> t
         for check in place.checks:
             found += [] if check.proven else _waived(told.plan, hold, check.waivers)
         wants = location_wants(told, place.location, hold, told.now)
-        found += _waived(told.plan, hold, place.waivers) if wants else []
+        left = _wants_left(told, place, hold)
+        found += _waived(told.plan, hold, place.waivers) if len(left) < len(wants) else []
     return tuple(found)
 
 
@@ -89,6 +86,20 @@ def location_wants(
     if location.plug and not plug_is_in(told, location.id, upto):
         wants.append("no plug is in")
     return tuple(wants)
+
+
+def _wants_left(told: Telling, place: Place, hold: HoldPoint) -> tuple[str, ...]:
+    """Return what a location owes a hold point and nobody waived.
+
+    A waiver for a hold point under it covers what that one asked for, and no more.
+    """
+    wants = location_wants(told, place.location, hold, told.now)
+    stops = {hold.id, *told.plan.closed_before(hold.id)}
+    for waived in (w for w in place.waivers if w.stands and w.hold_point in stops):
+        given_for = told.plan.hold_point(waived.hold_point)
+        covered = location_wants(told, place.location, given_for, told.now)
+        wants = tuple(want for want in wants if want not in covered)
+    return wants
 
 
 def _missing_photos(told: Telling, location: Location, hold: HoldPoint, upto: int) -> list[str]:

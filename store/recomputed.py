@@ -4,7 +4,7 @@ This is what finds a mark, a number or a verdict that was altered with the whole
 anew after it: the chain is whole then, but the number does not follow from the marks.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from math import isclose
 from pathlib import Path
@@ -77,6 +77,8 @@ class Recomputing:
 
     def __post_init__(self) -> None:
         self._working = Working(self.told)
+        self._due: tuple[str, ...] = ()
+        self._told_missing: set[tuple[str, tuple[str, ...]]] = set()
 
     def check(self, place: int, entry: Entry) -> Found:
         """Find what does not follow in one entry; the earlier ones must have been checked."""
@@ -92,9 +94,41 @@ class Recomputing:
                 found = self._verdict(judged, characteristic)
             case _:
                 found = []
+        if not isinstance(entry.evidence, Derived | Judged):
+            yield from self._missing(place, self._due)  # an act ends with what follows from it
+            self._due = self._follows(entry)
         for severity, code, detail in found:
             yield place, Finding(severity, code, where(entry), detail)
         self.told.add(entry)
+
+    def missing(self, place: int) -> Found:
+        """Find what could be worked out from what counts in the end, and is not there."""
+        if self.told.now:
+            yield from self._missing(place, self.told.wiring_at(self.told.now).inputs)
+
+    def _follows(self, entry: Entry) -> tuple[str, ...]:
+        """Return the checks that a new value may give a value to."""
+        if not isinstance(entry.evidence, Read | Marked) or not self.told.now:
+            return ()
+        wiring, key = self.told.wiring_at(self.told.now), entry.evidence.key
+        return tuple(k for k in (key, *wiring.followers(key)) if k in wiring.inputs)
+
+    def _missing(self, place: int, keys: Iterable[str]) -> Found:
+        told = self.told
+        for key in keys:
+            check, cites = told.check_at(key, told.now), told.inputs(key, told.now)
+            if check is None or cites is None or told.counting(key, told.now):
+                continue
+            if (key, cites) in self._told_missing:
+                continue
+            self._told_missing.add((key, cites))
+            try:
+                worth = self._working.worth_of(key, check, cites, told.now)
+            except (CannotDerive, BadPlan, AnnotateError, ArithmeticError):
+                continue
+            value = worth.quantity
+            detail = f"it comes to {value.value} {value.unit}, and no entry says so"
+            yield place, Finding("altered", "derived-missing", key, detail)
 
     def _characteristic(self, entry: Entry) -> Characteristic | None:
         key = getattr(entry.evidence, "key", "")
@@ -109,7 +143,7 @@ class Recomputing:
             return self._text(read) if self.tools.reparse else []
         try:
             again = self._working.reading(read, self.told.now).quantity()
-        except (CannotDerive, BadPlan, AnnotateError) as error:
+        except (CannotDerive, BadPlan, AnnotateError, ArithmeticError) as error:
             return [("altered", "reading-differs", f"it gives no value: {error}")]
         if again.unit != said.unit or not same(again.value, said.value):
             detail = (
@@ -172,7 +206,7 @@ class Recomputing:
             return [("altered", "derived-differs", "it is not derived from what the plan says")]
         try:
             again = self._working.worth_of(derived.key, characteristic, derived.from_entries, now)
-        except (CannotDerive, AnnotateError) as error:
+        except (CannotDerive, BadPlan, AnnotateError, ArithmeticError) as error:
             return [("altered", "derived-differs", f"what it cites gives no value: {error}")]
         if same(again.quantity, derived.quantity) and again.decisive == derived.decisive:
             return []
@@ -199,7 +233,10 @@ class Recomputing:
         self, record: Attempted, check: Characteristic, limit: Limit, verdict: Verdict
     ) -> Wrong:
         value, why = _spoken_of(record, check, limit)
-        again = judge(value, limit) if value is not None else not_measured(limit, why)
+        try:
+            again = judge(value, limit) if value is not None else not_measured(limit, why)
+        except AnnotateError as error:
+            return [("altered", "verdict-differs", f"it can't be judged: {error}")]
         if same(again, verdict):
             return []
         detail = "the value it cites gives other odds or bounds"

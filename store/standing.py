@@ -5,8 +5,10 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
+from annotate.errors import UnitMismatch
+from annotate.quantity import Quantity
 from store.attempt import Attempt, Photo, Second, Standing, Waived
-from store.bands import band_of
+from store.bands import Banded, band_of
 from store.codec import Entry
 from store.errors import Damaged
 from store.evidence import (
@@ -325,8 +327,17 @@ def _attempt(
         struck=strike_of(told, entry),
         void=told.void(entry, told.now),
         suspect=view.suspicion.of(entry.hash),
-        band=band_of(value, characteristic.bands) if value and characteristic.bands else None,
+        band=_band(value, characteristic),
     )
+
+
+def _band(value: Quantity | None, characteristic: Characteristic) -> Banded | None:
+    if value is None or not characteristic.bands:
+        return None
+    try:
+        return band_of(value, characteristic.bands)
+    except UnitMismatch:
+        return None  # a table in another unit, which no plan file and no act lets through
 
 
 def _waivers(told: Telling, key: str, characteristic: Characteristic | None) -> tuple[Waived, ...]:

@@ -17,6 +17,7 @@ from store.finding import Finding, Found
 from store.kept import check_files, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME
+from store.permitted import check_permitted
 from store.photos import PhotoVault
 from store.plan import Plan
 from store.recomputed import Measure, Recomputing, Tools
@@ -63,6 +64,7 @@ def verify(
     start = entries[0][1].evidence if entries and entries[0][0] == 0 else None
     if isinstance(start, JobStarted):
         found += check_citations(entries)
+        found += check_permitted(entries)
         found += check_verdicts(entries)
         found += check_closings(entries)
         found += _recompute(root, entries, start, tools, tell)
@@ -144,6 +146,7 @@ def _recompute(
     for place, entry in entries:
         yield from work.check(place, entry)
         tell()
+    yield from work.missing(len(entries))
     if work.not_refound:
         yield len(entries), Finding(
             "note", "marks-not-refound", f"{work.not_refound} photos",

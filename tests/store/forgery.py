@@ -7,7 +7,7 @@ from pathlib import Path
 import msgspec
 
 from store.codec import FIRST_PREV, Entry, decode, encode
-from store.evidence import Derived, Evidence, Judged, Struck
+from store.evidence import Derived, Evidence, Judged, Marked, Read, Struck
 from store.ledger import FILE_NAME, HEADS_NAME
 
 Forge = Callable[[Entry], Evidence | None]
@@ -65,12 +65,22 @@ def redo(root: Path, forge: Forge, *, heads: bool = True) -> None:
 
 
 def _following(record: Evidence, renamed: dict[str, str]) -> Evidence:
+    """Return a record that cites the entries as they are called now."""
+
+    def now(cited: str) -> str:
+        return renamed.get(cited, cited)
+
     match record:
         case Judged(subject=cited):
-            return msgspec.structs.replace(record, subject=renamed.get(cited, cited))
+            return msgspec.structs.replace(record, subject=now(cited))
         case Struck(entry=cited):
-            return msgspec.structs.replace(record, entry=renamed.get(cited, cited))
-        case Derived(from_entries=(one, two)):
-            pair = (renamed.get(one, one), renamed.get(two, two))
-            return msgspec.structs.replace(record, from_entries=pair)
+            return msgspec.structs.replace(record, entry=now(cited))
+        case Derived(from_entries=cited, decisive=decisive):
+            every, those = tuple(map(now, cited)), tuple(map(now, decisive))
+            return msgspec.structs.replace(record, from_entries=every, decisive=those)
+        case Read(zero=zero) if zero is not None:
+            size = msgspec.structs.replace(zero, entry=now(zero.entry))
+            return msgspec.structs.replace(record, zero=size)
+        case Marked(second_to=cited) if cited:
+            return msgspec.structs.replace(record, second_to=now(cited))
     return record

@@ -205,6 +205,18 @@ def waiver(book: Book, hold: str) -> str:
     return next(e.hash for e in given if e.evidence.hold_point == hold)
 
 
+def test_a_location_waived_underneath_is_not_waived_for_more_above(book: Book) -> None:
+    change(book, HoldAdded(HoldPoint("cup", "the plug", ("G3",), roles=("fitted",))))
+    change(book, HoldAdded(HoldPoint("pan", "the sump", ("cup",), roles=("fitted",), debris=True)))
+    fit(book, "plug-3", "bag 1")
+    waive(book, "cup", "G3")
+    assert "G3" not in unproven(book, "cup")
+    assert unproven(book, "pan")["G3"] == ["no debris log"]
+    assert [w.key for w in book.round().hold("pan").waived] == ["G3"]
+    waive(book, "pan", "G3")
+    assert "G3" not in unproven(book, "pan")
+
+
 def test_a_photo_that_was_struck_is_asked_for_again(book: Book) -> None:
     prove_caps(book)
     acts.strike(book, book.entries()[-1].hash, "the wrong journal", **WHO)
