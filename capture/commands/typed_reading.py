@@ -9,7 +9,7 @@ from capture.entry import parse_reading
 from capture.errors import BadReading, WrongUse
 from store.plan import Characteristic, Doubt, Spot
 
-_REPEAT = re.compile(r"#\s*(\d+)")
+_REPEAT = re.compile(r"(?:#|(?<![a-z])no\.)\s*(\d+)", re.IGNORECASE)
 _DEGREES = re.compile(r"\s*([-+]?\d+(?:[.,]\d+)?)\s*(?:°|deg)?\s*([CF]?)\s*", re.IGNORECASE)
 
 

@@ -58,6 +58,7 @@ def test_a_grid_is_filled_in_its_order_and_says_what_is_next(book: Path) -> None
         ("across", Spot("", "across", 1)),
         ("#2", Spot("", "along", 2)),
         ("across #2", Spot("", "across", 2)),
+        ("across, no. 2", Spot("", "across", 2)),  # as the answer itself says it
         ("ACROSS", Spot("", "across", 1)),
     ],
 )
