@@ -1,85 +1,162 @@
-"""What a telling remembers is never older than what it was told."""
+"""The entries sorted by what they speak of, and what counted at any moment."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
-import msgspec
 import pytest
 
 from store import acts
 from store.book import Book
-from store.codec import Entry
-from store.plan import Characteristic, Location, Plan
-from store.standing import standing
+from store.change import LimitSet, LocationRenamed
+from store.evidence import PlanChanged, Struck
 from store.telling import Telling
-from tests.store.report_job import filled
-from tests.store.small_job import WHO, new_book, plan, reading
+from store.verify import verify
+from tests.store.bench_job import (
+    begin,
+    change,
+    dial,
+    journal,
+    limit,
+    read,
+    sound,
+    strike_last,
+    zero_on,
+)
+from tests.store.small_job import WHO
+from tests.store.whole_job import whole_job
 
 
-def grids(root: Path) -> Book:
-    """Two grids and their difference: read, read again, struck, worked on, read once more."""
-    sizes = tuple(
-        Characteristic(
-            id=name, kind="length", question="?", unit="mm", positions=("top", "low"), repeats=2
-        )
-        for name in ("a", "b")
-    )
-    gap = Characteristic(
-        id="gap", kind="computed", question="?", unit="mm", formula="L.a - L.b[top]"
-    )
-    book = new_book(root, Plan(plan().job, (Location("L", "l", (*sizes, gap)),)))
-    for check in (*sizes, sizes[0]):
-        for number, spot in enumerate(check.spots):
-            read = reading(f"L.{check.id}", 20.0 + number / 100)
-            acts.record_reading(book, msgspec.structs.replace(read, spot=spot), **WHO)
-    acts.strike(book, book.told.reads["L.a"][-1][1].hash, "slip", **WHO)
-    acts.rework(book, ("L.b",), "dressed", **WHO)
-    for spot in sizes[1].spots[:3]:
-        again = msgspec.structs.replace(reading("L.b", 20.3), spot=spot)
-        acts.record_reading(book, again, **WHO)
-    return book
+@pytest.fixture
+def book(tmp_path: Path) -> Iterator[Book]:
+    with begin(tmp_path / "book") as the_book:
+        yield the_book
+        assert sound(the_book)
 
 
-@pytest.fixture(scope="module", params=[filled, grids])
-def entries(
-    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
-) -> tuple[Entry, ...]:
-    with request.param(tmp_path_factory.mktemp("job") / "book") as book:
-        found: tuple[Entry, ...] = book.entries()
-    return found
+def counted(told: Telling, key: str, upto: int) -> str:
+    entry = told.counting(key, upto)
+    return entry.hash if entry else ""
 
 
-def known(told: Telling, upto: int) -> dict[str, object]:
-    """Return all that is remembered of one moment."""
-    return {
-        key: (
-            told.counting(key, upto),
-            told.inputs(key, upto),
-            told.began(key, upto),
-            told.cells(key, upto),
-            [told.void(entry, upto) for _, entry in told.attempts(key)],
-        )
-        for key in told.wiring_at(upto).checks
-    }
+def test_what_counted_at_a_moment_never_changes_with_what_comes_later(tmp_path: Path) -> None:
+    whole_job(tmp_path / "book")
+    with Book.open(tmp_path / "book", read_only=True) as book:
+        entries = book.entries()
+    told, then = Telling(), []
+    for entry in entries:
+        told.add(entry)
+        keys = told.wiring_at(told.now).checks
+        then.append({key: counted(told, key, told.now) for key in keys})
+    whole = Telling(entries)
+    for upto, seen in enumerate(then, start=1):
+        for key, digest in seen.items():
+            assert counted(whole, key, upto) == digest
+            assert counted(told, key, upto) == digest
+        assert told.plan_at(upto) == Telling(entries[:upto]).plan
 
 
-def test_asked_after_every_entry_it_says_what_a_fresh_one_says(entries: tuple[Entry, ...]) -> None:
-    grown = Telling()
-    for number, entry in enumerate(entries, start=1):
-        grown.add(entry)
-        fresh = Telling(entries[:number])
-        assert known(grown, number) == known(fresh, number)
-        assert standing(grown) == standing(fresh)
-    for moment in range(1, len(entries), 3):  # and of the past what was so then
-        assert known(grown, moment) == known(Telling(entries), moment)
+def test_a_strike_counts_from_the_moment_it_arrived(book: Book) -> None:
+    read(book, "G3.bore", 24.0)
+    read(book, "G3.bore", 24.1)
+    strike_last(book, "G3.bore")
+    told = book.told
+    values = [e.evidence.quantity.value if (e := told.counting("G3.bore", upto)) else None
+              for upto in range(1, told.now + 1)]  # fmt: skip
+    assert values == [None, 24.0, 24.1, 24.0]
 
 
-def test_the_last_reading_at_a_spot_that_still_counts_is_its_cell(tmp_path: Path) -> None:
-    with grids(tmp_path / "book") as book:
-        told = book.told
-        a, b = told.cells("L.a", told.now), told.cells("L.b", told.now)
-        reads = {key: [entry for _, entry in told.reads[key]] for key in ("L.a", "L.b")}
-    # of a: four, read again, of which the last was struck; of b: three since it was worked on
-    assert {entry.hash for entry in a.values()} == {
-        entry.hash for entry in (*reads["L.a"][4:7], reads["L.a"][3])
-    }
-    assert list(b.values()) == reads["L.b"][4:]
+def test_a_plan_holds_from_the_entry_after_its_change(book: Book) -> None:
+    read(book, "G3.bore", 24.0)
+    change(book, LocationRenamed("G3", "rear"))
+    assert book.told.plan_at(2).location("G3").name == "third gallery plug"
+    assert book.told.plan_at(3).location("G3").name == "rear"
+
+
+def test_the_verdict_of_a_moment_is_that_of_the_limit_of_then(book: Book) -> None:
+    read(book, "G3.bore", 24.0)
+    read(book, "G3.plug", 24.3)
+    before = book.told.now
+    change(book, LimitSet("G3.nip", limit(0.5)))
+    nip = book.told.counting("G3.nip", book.told.now)
+    assert nip is not None
+    states = [
+        judging[1].evidence.verdict.state  # type: ignore[union-attr] # a Judged
+        for upto in (before, book.told.now)
+        if (judging := book.told.verdict_on(nip.hash, upto))
+    ]
+    assert states == ["outside", "within"]
+
+
+def test_a_change_that_does_not_fit_is_passed_over_and_verify_names_it(tmp_path: Path) -> None:
+    with begin(tmp_path / "other") as book:
+        book.append(PlanChanged(LocationRenamed("G9", "ninth")), **WHO)
+        assert book.plan == book.told.plan_at(1)
+        assert [f.code for f in verify(book.root)] == ["not-in-plan"]
+
+
+# Gauges that read a difference
+
+
+def test_the_size_is_the_zero_and_the_dial_in_the_direction_said(book: Book) -> None:
+    journal(book)
+    check = dial(book, "M1.bore", 0.052)
+    assert check.value is not None
+    assert check.value.value == pytest.approx(60.034)
+    smaller = read(book, "M1.bore", 0.01, gauge="BG-1", zero=zero_on(book, "J1.size"),
+                   direction="smaller")  # fmt: skip
+    assert smaller.value is not None
+    assert smaller.value.value == pytest.approx(59.972)
+    same = read(book, "M1.bore", 0.0, gauge="BG-1", zero=zero_on(book, "J1.size"),
+                direction="same")  # fmt: skip
+    assert same.value is not None
+    assert same.value.value == pytest.approx(59.982)
+
+
+def test_the_mics_own_error_cancels_in_bore_minus_journal(book: Book) -> None:
+    """JCGM 100:2008 5.2.2: an error that both have in common drops out of their difference."""
+    journal(book)
+    dial(book, "M1.bore", 0.052)
+    rounds = book.round()
+    bore, gap = rounds.check("M1.bore").value, rounds.check("M1.gap").value
+    assert bore is not None
+    assert gap is not None
+    # what is left: the dial's rounding of 0.0005 either way and its error of 0.001, rectangles
+    assert gap.value == pytest.approx(0.052)
+    assert gap.u == pytest.approx((0.0005**2 / 3 + 0.001**2 / 3) ** 0.5, rel=1e-3)
+    # the bore alone has the mic's 0.002 in it too
+    assert bore.u > 0.002 / 3**0.5
+
+
+def test_a_struck_zero_takes_the_reading_on_it_along(book: Book) -> None:
+    read(book, "G3.bore", 24.0)
+    dial(book, "M1.bore", 0.052, on="G3.bore")
+    strike_last(book, "G3.bore")
+    check = book.round().check("M1.bore")
+    assert (check.state, check.why) == (
+        "not measured", "its gauge was zeroed on G3.bore, which was struck",
+    )  # fmt: skip
+
+
+def test_a_struck_reading_of_the_grid_it_was_zeroed_on_takes_it_along(book: Book) -> None:
+    journal(book)
+    dial(book, "M1.bore", 0.052)
+    strike_last(book, "J1.size")
+    assert book.round().check("M1.bore").why == "its gauge was zeroed on J1.size, which was struck"
+    assert book.round().check("M1.gap").state == "not measured"
+
+
+def test_a_zero_read_again_does_not_void_what_was_set_on_it(book: Book) -> None:
+    read(book, "G3.bore", 24.0)
+    dial(book, "M1.bore", 0.052, on="G3.bore")
+    read(book, "G3.bore", 24.5)
+    assert book.round().check("M1.bore").state == "no limit"
+
+
+def test_two_zeros_deep_a_strike_still_reaches(book: Book) -> None:
+    read(book, "G3.bore", 24.0)
+    dial(book, "M1.bore", 0.05, on="G3.bore")
+    dial(book, "G3.plug", 0.02, on="M1.bore")
+    bore = next(e for e in book.entries() if e.kind == "reading")
+    acts.strike(book, bore.hash, "read at another bore", **WHO)
+    assert book.round().check("G3.plug").state == "not measured"
+    assert isinstance(book.entries()[-1].evidence, Struck)
