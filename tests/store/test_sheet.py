@@ -9,9 +9,11 @@ from pypdf import PdfReader
 from capture.plans.reader import parse_plan
 from store.errors import CannotWrite
 from store.plan import Plan
+from store.report import sheet
 from store.report.boxes import boxes
 from store.report.sheet import sheet_data, write_sheet
 from store.report.sheet_rows import Printed
+from store.report.typeset import ReportFailed
 from tests.capture.full_plan import FULL
 from tests.capture.small_plan import PLAN
 
@@ -197,4 +199,22 @@ def test_text_that_looks_like_markup_is_printed_as_it_stands(tmp_path: Path) -> 
 def test_a_sheet_that_cannot_be_kept_leaves_nothing_behind(tmp_path: Path) -> None:
     with pytest.raises(CannotWrite, match="choose another folder"):
         write_sheet(plan_of(PLAN), tmp_path / "nowhere" / "sheet.pdf", Printed(AT))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_typesetter_that_does_not_end_is_stopped(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sheet, "_SECONDS", 0.001)
+    with pytest.raises(ReportFailed, match="was not finished"):
+        write_sheet(plan_of(PLAN), tmp_path / "sheet.pdf", Printed(AT))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_page_that_cannot_be_set_is_one_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sheet, "_TEMPLATES", ("sheet.typ",))  # and not the signs it needs
+    with pytest.raises(ReportFailed, match=r"the sheet could not be set: .*signs\.typ"):
+        write_sheet(plan_of(PLAN), tmp_path / "sheet.pdf", Printed(AT))
     assert list(tmp_path.iterdir()) == []
