@@ -257,6 +257,11 @@ class Journey(BenchWork):
         _, check = self.plan.characteristic(key)
         if check.kind != "coverage":
             raise WrongUse(f"{key} is a {check.kind}, not a coverage: it takes a typed reading")
+        if check.shape != "round":
+            raise WrongUse(
+                f"{key} is a {check.shape}, and only round holes are measured on a photo: file the "
+                "photo, and prove it with a wire or a pin in a check of its own"
+            )
         result = measuring.measure(layer, givens, seed=seed, trials=trials)
         marked = Marked(
             key=key,

@@ -16,7 +16,7 @@ from capture.errors import BadPhoto, BadReading, WrongUse
 from capture.intake.photo import Photo, read_photo
 from capture.journey import Journey, verify_book
 from capture.plans.reader import parse_plan
-from capture.readings import exact_text, read_of, worth_of
+from capture.readings import exact_text, read_of, reread
 from store.errors import BadPlan, BookExists, NotProven
 from store.evidence import PhotoTaken, Read
 from store.plan import Plan
@@ -101,8 +101,8 @@ def test_a_depth_keeps_its_face_and_its_fraction(plan: Plan) -> None:
 def test_a_kept_text_read_again_is_worth_the_same(plan: Plan) -> None:
     for key, text in (("P1.bore", "31.412"), ("P1.depth", "7/64 in BELOW"), ("P1.clean", "no")):
         read = read_of(plan, key, text)
-        assert worth_of(plan, read) == read.quantity
-    assert worth_of(plan, Read(key="P1.bore", text="about 31", quantity=None)) is None
+        assert reread(plan, read) == read
+    assert reread(plan, Read(key="P1.bore", text="about 31", quantity=None)) is None
 
 
 @given(st.fractions(max_denominator=1000), st.integers(0, 12))
@@ -114,7 +114,7 @@ def test_exact_text_reads_back_to_the_same_value(value: Fraction, places: int) -
 def test_what_is_not_typed_is_refused_with_what_to_do(journey: Journey) -> None:
     with pytest.raises(WrongUse, match="is measured on a photo"):
         journey.reading("C1.covered", "20 %")
-    with pytest.raises(WrongUse, match=r"worked out from P1\.plug and P1\.bore"):
+    with pytest.raises(WrongUse, match=r"worked out as P1\.plug - P1\.bore"):
         journey.reading("P1.press", "0.1 mm")
     with pytest.raises(BadReading):
         journey.reading("P1.bore", "31,412 mm")
@@ -215,3 +215,16 @@ def test_rims_need_a_place_to_look_and_points_inside_the_picture() -> None:
     # The picture reaches half a pixel beyond its last pixel's centre.
     edge = layers.with_rims(bare, photo, near_points=[*FIVE, (1199.4, 1)], far_points=[])
     assert edge.layer.rim("far") is None
+
+
+def test_a_groove_is_not_measured_as_if_it_were_a_round_hole(tmp_path: Path) -> None:
+    grooved = PLAN.replace('kind = "coverage"', 'kind = "coverage"\n  shape = "groove"', 1)
+    with begun(tmp_path / "book", parse_plan(grooved.encode(), "plan.toml")) as journey:
+        photo = read_photo(SAMPLES / "bearing-2-turned.jpg")
+        entry = journey.add_photo(photo, location="C1", role="close-up")
+        assert isinstance(entry.evidence, PhotoTaken)
+        with pytest.raises(WrongUse, match=r"C1.covered is a groove.*with a wire or a pin"):
+            journey.coverage(
+                "C1.covered", entry.evidence.photo, layers.bare_layer(photo), Givens()
+            )
+        assert len(journey.book.entries()) == 2
