@@ -219,12 +219,15 @@ class Book:
         """Return for each bench the number and the hash of its last entry."""
         return {entry.bench: (entry.seq, entry.hash) for entry in self.entries()}
 
-    def round(self) -> Round:
-        """Return the state of the job."""
+    def round(self, *, every_reading: bool = True) -> Round:
+        """Return the state of the job; as ``standing``."""
         self._refresh()
         if self._round is None:
             with unhindered():
-                self._round = standing(self._told)
+                walked = standing(self._told, every_reading=every_reading)
+            if not every_reading:
+                return walked
+            self._round = walked
         return self._round
 
     @contextmanager

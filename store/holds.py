@@ -94,6 +94,8 @@ def _wants_left(told: Telling, place: Place, hold: HoldPoint) -> tuple[str, ...]
     A waiver for a hold point under it covers what that one asked for, and no more.
     """
     wants = location_wants(told, place.location, hold, told.now)
+    if not place.waivers:
+        return wants
     stops = {hold.id, *told.plan.closed_before(hold.id)}
     for waived in (w for w in place.waivers if w.stands and w.hold_point in stops):
         given_for = told.plan.hold_point(waived.hold_point)
@@ -142,5 +144,7 @@ def _waived(plan: Plan, hold: HoldPoint, waivers: tuple[Waived, ...]) -> list[Wa
     One given for a hold point that this one hides counts here too: what lies behind that was
     decided when it was closed.
     """
+    if not waivers:
+        return []
     stops = {hold.id, *plan.closed_before(hold.id)}
     return [w for w in waivers if w.stands and w.hold_point in stops][-1:]

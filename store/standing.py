@@ -45,15 +45,16 @@ from store.telling import Telling, Told, value_of
 _NEVER_FITTED = "never fitted on this block"
 
 
-def standing(entries: Iterable[Entry] | Telling) -> Round:
+def standing(entries: Iterable[Entry] | Telling, *, every_reading: bool = True) -> Round:
     """Return the state of the job that these entries tell, in order of arrival.
 
     A pure function. Entries that speak of something the plan does not have are passed over;
-    ``verify`` names them. Raises Damaged unless the first entry is the plan.
+    ``verify`` names them. Without ``every_reading`` a grid tells of its readings only those that
+    were struck, which saves most of the work. Raises Damaged unless the first entry is the plan.
     """
     told = entries if isinstance(entries, Telling) else Telling(entries)
     start, plan = told.start, told.plan
-    view = View.of(told)
+    view = View.of(told)._replace(every_reading=every_reading)
     places = tuple(_place(view, location) for location in plan.locations)
     plugs, kit = plugs_of(told), kit_of(told)
     return Round(
@@ -84,6 +85,7 @@ class View(NamedTuple):
     suspicion: Suspicion
     hides: dict[str, tuple[str, ...]]  # hold points by the location they hide
     closed: frozenset[str]
+    every_reading: bool = True  # of grids; else only those that were struck
 
     @classmethod
     def of(cls, told: Telling) -> "View":
@@ -215,9 +217,12 @@ def _grid_readings(
 ) -> tuple[Attempt, ...]:
     if not characteristic.is_grid:
         return ()
-    cells = {entry.hash for entry in view.told.cells(key, view.told.now).values()}
+    told = view.told
+    cells = {entry.hash for entry in told.cells(key, told.now).values()}
     found = []
-    for number, (_, entry) in enumerate(view.told.reads[key], start=1):
+    for number, (_, entry) in enumerate(told.reads[key], start=1):
+        if not view.every_reading and not told.struck_by(entry.hash, told.now):
+            continue
         attempt = _attempt(view, number, entry, characteristic, naming)
         replaced = attempt.counts and entry.hash not in cells
         found.append(replace(attempt, void="replaced by a later one") if replaced else attempt)

@@ -57,4 +57,5 @@ def _walked(given: argparse.Namespace) -> "tuple[Round, bool]":
     with opened_book(given.book, read_only=True) as book:
         if given.at:
             book.plan.location(given.at)
-        return book.round(), bool(book.warnings)
+        # What is printed of a grid's readings is what was struck.
+        return book.round(every_reading=False), bool(book.warnings)

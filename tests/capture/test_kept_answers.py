@@ -28,9 +28,9 @@ def worked_out(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
     rounds: list[Path] = []
     really = Book.round
 
-    def told(book: Book) -> Round:
+    def told(book: Book, *, every_reading: bool = True) -> Round:
         rounds.append(book.root)
-        return really(book)
+        return really(book, every_reading=every_reading)
 
     monkeypatch.setattr(Book, "round", told)
     return rounds
