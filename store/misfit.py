@@ -29,6 +29,8 @@ def refuse_misfits(plan: Plan, keys: Iterable[str]) -> None:
 def _refuse_units(plan: Plan, key: str, check: Characteristic) -> None:
     if check.unit not in UNITS:
         raise BadPlan(f"{key}: {check.unit!r} is no unit known here")
+    if check.asks and check.kind in ANSWERED_IN_WORDS:
+        raise BadPlan(f"{key}: a {check.kind} takes no limit, so none can be asked for")
     for limit in (check.limit, check.wear_limit):
         if limit is not None:
             _refuse_limit(key, check, limit)

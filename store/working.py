@@ -81,15 +81,25 @@ class Working:
             raise CannotDerive(f"{key} still waits for readings")
         return self.worth_of(key, check, cites, upto)
 
-    def worth_of(self, key: str, check: Characteristic, cites: tuple[str, ...], upto: int) -> Worth:
+    def worth_of(
+        self,
+        key: str,
+        check: Characteristic,
+        cites: tuple[str, ...],
+        upto: int,
+        *,
+        corrected: bool = True,
+    ) -> Worth:
         """Return what a check comes to from these entries, which its wires lead to."""
         if check.of:
             agreed = self._agreement(check.of, cites)
             return Worth(Quantity(agreed.en, "1"), cites)
         if check.is_grid:
-            made = taken(self._grid(check, cites), check.unit)
+            made = taken(self._grid(check, cites, corrected=corrected), check.unit)
         else:
-            made = evaluate(check.formula, self._lookup(key, cites, upto), check.unit)
+            made = evaluate(
+                check.formula, self._lookup(key, cites, upto, corrected=corrected), check.unit
+            )
         return Worth(made.quantity, cites, made.decisive, made.budget)
 
     def agreement_of(self, key: str, upto: int) -> Agreement:
@@ -106,13 +116,17 @@ class Working:
         )
         return agreement(first, second)
 
-    def _grid(self, check: Characteristic, entries: tuple[str, ...]) -> Grid:
-        spots = zip(check.spots, entries, strict=True)
-        return Grid({spot: (entry, self.budget(entry)) for spot, entry in spots}, check.take)
+    def _grid(self, check: Characteristic, entries: tuple[str, ...], *, corrected: bool) -> Grid:
+        there = {
+            spot: (entry, self.budget(entry, corrected=corrected))
+            for spot, entry in zip(check.spots, entries, strict=True)
+        }
+        return Grid(there, check.take)
 
-    def _lookup(self, key: str, cites: tuple[str, ...], upto: int) -> "_Lookup":
+    def _lookup(self, key: str, cites: tuple[str, ...], upto: int, *, corrected: bool) -> "_Lookup":
         wires = self._told.wiring_at(upto).inputs[key]
-        return _Lookup(self, self._told, upto, dict(zip(wires, cites, strict=True)))
+        ends = dict(zip(wires, cites, strict=True))
+        return _Lookup(self, self._told, upto, ends, corrected=corrected)
 
     def _budget(self, digest: str, part: str, *, corrected: bool) -> Budget:
         if digest not in self._told.by_hash:
@@ -124,7 +138,7 @@ class Working:
             case Marked(key=key):
                 return coverage_budget(self._part(entry, key, position, part), digest)
             case Derived() as derived:
-                return self._derived(derived, position, digest)
+                return self._derived(derived, position, digest, corrected=corrected)
         raise CannotDerive(f"the entry {digest[:12]} carries no value")
 
     def _part(self, entry: Entry, key: str, position: int, part: str) -> Quantity:
@@ -136,20 +150,31 @@ class Working:
             raise CannotDerive(why)
         return value
 
-    def _derived(self, derived: Derived, position: int, digest: str) -> Budget:
+    def _derived(self, derived: Derived, position: int, digest: str, *, corrected: bool) -> Budget:
         """Return the errors of a derived value one by one, or as one where they are not known."""
         check = self._told.check_at(derived.key, position)
         if check is None:
             raise CannotDerive(f"{derived.key} is not in the plan")
-        worth = self.worth_of(derived.key, check, derived.from_entries, position)
-        return worth.budget or coverage_budget(derived.quantity, digest)
+        worth = self.worth_of(
+            derived.key, check, derived.from_entries, position, corrected=corrected
+        )
+        return worth.budget or coverage_budget(worth.quantity, digest)
 
 
 class _Lookup:
     """What the names of one formula stand for."""
 
-    def __init__(self, working: Working, told: Telling, upto: int, ends: dict[Wire, str]) -> None:
+    def __init__(
+        self,
+        working: Working,
+        told: Telling,
+        upto: int,
+        ends: dict[Wire, str],
+        *,
+        corrected: bool,
+    ) -> None:
         self._working, self._told, self._upto, self._ends = working, told, upto, ends
+        self._corrected = corrected
 
     def __call__(self, ref: Ref) -> Grid:
         check = self._told.check_at(ref.key, self._upto)
@@ -157,11 +182,14 @@ class _Lookup:
             raise CannotDerive(f"{ref.key} is not in the plan")
         if not check.is_grid:
             entry = self._entry(ref.key, ref.part)
-            return single(entry, self._working.budget(entry, ref.part))
+            return single(entry, self._budget(entry, ref.part))
         spots = [s for s in check.spots if all(w in {s.position, s.axis} for w in ref.at)]
         read = {spot: self._entry(ref.key, "", spot) for spot in spots}
-        there = {spot: (entry, self._working.budget(entry)) for spot, entry in read.items()}
+        there = {spot: (entry, self._budget(entry)) for spot, entry in read.items()}
         return Grid(there, check.take)
+
+    def _budget(self, entry: str, part: str = "") -> Budget:
+        return self._working.budget(entry, part, corrected=self._corrected)
 
     def _entry(self, key: str, part: str, spot: Spot | None = None) -> str:
         return self._ends[Wire(key, part, spot)]

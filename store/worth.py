@@ -145,7 +145,7 @@ def _on_zero(read: Read, dial: Budget, zero: Budget | None) -> Budget:
     way = {"bigger": 1.0, "smaller": -1.0, "same": 0.0}[read.direction]
     # What the dial may be wrong by counts even where it showed nothing.
     terms = [(zero, 1.0), (dial, way or 1.0)]
-    return combined(kept.value + way * dial.value, dial.unit, terms)
+    return combined(zero.value + way * dial.value, dial.unit, terms)
 
 
 def _at_20(read: Read, size: Budget, entry: str, gauge: Gauge | None, material: str) -> Budget:

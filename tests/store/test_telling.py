@@ -3,20 +3,25 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from store import acts
 from store.book import Book
 from store.change import LimitSet, LocationRenamed
 from store.evidence import PlanChanged, Struck
+from store.plan import Location, Spot
 from store.telling import Telling
 from store.verify import verify
 from tests.store.bench_job import (
     begin,
     change,
+    computed,
     dial,
     journal,
+    length,
     limit,
+    plan,
     read,
     sound,
     strike_last,
@@ -125,6 +130,35 @@ def test_the_mics_own_error_cancels_in_bore_minus_journal(book: Book) -> None:
     assert gap.u == pytest.approx((0.0005**2 / 3 + 0.001**2 / 3) ** 0.5, rel=1e-3)
     # the bore alone has the mic's 0.002 in it too
     assert bore.u > 0.002 / 3**0.5
+
+
+@pytest.mark.parametrize("axes", [(), ("X", "Y")])
+def test_a_warm_journal_and_a_warm_bore_are_each_corrected_once(
+    tmp_path: Path, axes: tuple[str, ...]
+) -> None:
+    """ISO 1: L (a_part dT - a_gauge dT), aluminium 21.5e-6 (as in test_worth), steel 11.5e-6 / K."""
+    warm = {"part_c": 30.0, "gauge_c": 30.0}
+    checks = (
+        length("journal", material="aluminium 356", axes=axes),
+        length("bore", material="aluminium 356"),
+        computed("gap", "L.bore - L.journal"),
+    )
+    the_plan = msgspec.structs.replace(
+        plan(), locations=(Location("L", "l", checks),), hold_points=(), parts=()
+    )
+    with begin(tmp_path / "warm", the_plan) as book:
+        for axis in axes or ("",):
+            read(book, "L.journal", 60.0, gauge="MIC-2", spot=Spot(axis=axis), **warm)
+        journal_20 = book.round().check("L.journal").value
+        assert journal_20 is not None
+        assert journal_20.value == pytest.approx(60.0 * (1 - 1e-4), abs=1e-9)
+        bore = dial(book, "L.bore", 0.05, on="L.journal", **warm).value
+        assert bore is not None
+        assert bore.value == pytest.approx(60.05 * (1 - 1e-4), abs=1e-9)
+        gap = book.round().check("L.gap").value
+        assert gap is not None
+        assert gap.value == pytest.approx(0.05 * (1 - 1e-4), abs=1e-9)
+        assert sound(book)
 
 
 def test_a_struck_zero_takes_the_reading_on_it_along(book: Book) -> None:
