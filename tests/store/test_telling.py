@@ -136,7 +136,7 @@ def test_the_mics_own_error_cancels_in_bore_minus_journal(book: Book) -> None:
 def test_a_warm_journal_and_a_warm_bore_are_each_corrected_once(
     tmp_path: Path, axes: tuple[str, ...]
 ) -> None:
-    """ISO 1: L (a_part dT - a_gauge dT), aluminium 21.5e-6 (as in test_worth), steel 11.5e-6 / K."""
+    """ISO 1: L (a_part - a_gauge) dT; per kelvin 21.5e-6 (see test_worth) and 11.5e-6 (GUM H.1)."""
     warm = {"part_c": 30.0, "gauge_c": 30.0}
     checks = (
         length("journal", material="aluminium 356", axes=axes),
