@@ -22,37 +22,18 @@ from annotate.errors import AnnotateError
 from annotate.quantity import Quantity
 from store import acts, bench_acts, plan_acts
 from store.book import Book
-from store.change import (
-    Change,
-    CheckAdded,
-    DecidingSet,
-    GaugeSet,
-    HoldAdded,
-    KitLineSet,
-    LimitSet,
-    LocationAdded,
-    LocationMoved,
-    LocationRenamed,
-    NeverFitted,
-    PartAdded,
-)
 from store.errors import StoreError
 from store.evidence import KitCounted, MapPlaced, Marked, OwnerSaid, SlipAsked, Zero
-from store.plan import HoldPoint, KitLine, Limit, Location, Part, Spot
+from store.plan import Spot
 from store.standing import check_now, standing
 from store.verify import verify
 from tests.store import small_job
-from tests.store.bench_job import OWN, begin, computed, length, plan
+from tests.store.any_change import KEYS, LENGTHS, LOCATIONS, changes
+from tests.store.bench_job import begin, plan
 from tests.store.small_job import WHO, answer, file_photo, marks, reading
 
-LOCATIONS = ("J1", "M1", "G3", "G4", "OH1", "N1")
 HOLDS = ("caps", "lid", "pan")
 GAUGES = ("MIC-2", "CAL-1", "BG-1", "")
-LENGTHS = ("M1.bore", "G3.bore", "G3.plug", "N1.a")
-KEYS = (
-    *LENGTHS, "J1.size", "J1.round", "M1.gap", "M1.bolts", "G3.nip", "G3.clean", "G3.sealant",
-    "OH1.cover", "N1.more", "G3.extra",
-)  # fmt: skip
 SPOTS = (*(Spot(p, a) for p in ("front", "rear") for a in ("X", "Y")), Spot())
 REWORKED = (
     ("J1",), ("M1", "M1.bore"), ("G3",), ("G3.bore", "G3.clean"), ("OH1",), ("N1",), ("G3.nip",),
@@ -266,37 +247,6 @@ class Bench(RuleBasedStateMachine):
         self.book.close()
         self.book = Book.open(root)
         assert self.book.round() == told
-
-
-def changes(photos: tuple[str, ...]) -> st.SearchStrategy[Change]:
-    """Return changes of the plan, of which many fit and many do not."""
-    new = Location("N1", "new", (length("a"), computed("more", "N1.a + G3.bore", limit=most(48))))
-    blunt = msgspec.structs.replace(plan().gauge("MIC-2"), permissible_error=Quantity(0.1, "mm"))
-    formula = st.sampled_from(
-        ("G3.nip * 2", "G3.extra + G3.bore", "G9.x - G3.bore", "out_of_round(J1.size)", "((")
-    )
-    limits = st.one_of(st.none(), st.sampled_from((0.01, 0.3, 30.0)).map(most))
-    return st.one_of(
-        st.sampled_from(
-            (
-                LocationAdded(new, "G3"), LocationRenamed("G3", "rear plug"),
-                LocationMoved("OH1", "first"), LocationMoved("N1", "J1"),
-                HoldAdded(HoldPoint("pan", "sump", ("lid", "OH1"))), GaugeSet(blunt),
-                PartAdded(Part("pan-1", "sump", "OH1")), KitLineSet(KitLine("bolts", "bolts", 9)),
-                DecidingSet("J1.size", "wear"), DecidingSet("J1.size", "new"),
-            )
-        ),
-        st.builds(LimitSet, st.sampled_from(KEYS), limits, st.sampled_from(("new", "wear"))),
-        st.builds(
-            lambda text, limit: CheckAdded("G3", computed("extra", text, limit=limit)),
-            formula, limits,
-        ),
-        st.builds(NeverFitted, st.sampled_from(LOCATIONS), st.sampled_from((*photos, "ab" * 32))),
-    )  # fmt: skip
-
-
-def most(value: float) -> Limit:
-    return Limit(OWN, at_most=Quantity(value, "mm"))
 
 
 @pytest.mark.parametrize("steps", [40])
