@@ -107,6 +107,8 @@ def wider(changed: PlanChanged) -> PlanChanged:
 
 
 def smaller_zero(record: Read) -> Read:
+    assert record.zero is not None
+    assert record.quantity is not None
     zero = replace(record.zero, size=replace(record.zero.size, value=59.9))
     size = replace(record.quantity, value=59.9 + 0.052)
     return replace(record, zero=zero, quantity=size)

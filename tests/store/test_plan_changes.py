@@ -166,7 +166,11 @@ def test_a_plan_with_a_formula_that_can_not_be_worked_out_does_not_break_the_boo
     tmp_path: Path, formula: str
 ) -> None:
     """It can't be added at the bench; a plan made by another program may have it all the same."""
-    checks = (length("a"), length("b", limit=limit(9.5)), computed("y", "L.x - L.a"))
+    checks: tuple[Characteristic, ...] = (
+        length("a"),
+        length("b", limit=limit(9.5)),
+        computed("y", "L.x - L.a"),
+    )
     if formula:
         checks += (computed("x", formula),)
     here = Location("L", "l", checks)
