@@ -10,6 +10,7 @@ and nothing in it should be edited by hand.
 
   ledger.db    the entries, one line of JSON each, in an SQLite database (table "entries")
   photos/      the photos, byte for byte as they came; each is named by its SHA-256
+  papers/      other attachments, kept the same way; there once one was kept
   heads.txt    after every entry: bench, number, SHA-256 of the entry's line
   index.db     look-up tables made from the ledger; may be deleted at any time
   writer.txt   there only while a program is writing
@@ -37,8 +38,8 @@ sqlite3; BENCH is the bench's name):
      grep '^BENCH ' heads.txt | while read b n h; do sed -n "${n}p" hashes.txt | grep -qx $h \\
        || echo "entry $n is not what it was"; done
 
-4. Every photo's SHA-256 must be its name:
-     find photos -type f | while read f; do n=$(basename "$f"); \\
+4. Every photo's and every paper's SHA-256 must be its name (leave papers out if there are none):
+     find photos papers -type f | while read f; do n=$(basename "$f"); \\
        [ "$(sha256sum "$f" | cut -c1-64)" = "${n%%.*}" ] || echo "$f was changed"; done
 
 What this does not show: whoever holds this folder could have written all of it anew. Only copies,

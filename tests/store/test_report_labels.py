@@ -22,7 +22,7 @@ def leader(label: Label) -> LineString:
     return LineString([(label.from_x, label.from_y), (label.to_x, label.to_y)])
 
 
-def check(holes: list[Hole], layout: Layout) -> None:
+def check_layout(holes: list[Hole], layout: Layout) -> None:
     """Hold a layout to its promises, by shapely's geometry and not by ours."""
     for hole, label in zip(holes, layout.labels, strict=True):
         assert (label.from_x, label.from_y) == (hole.x, hole.y)
@@ -38,7 +38,7 @@ def check(holes: list[Hole], layout: Layout) -> None:
 @given(st.lists(_inside, min_size=1, max_size=30))
 def test_labels_hide_no_hole_and_leaders_never_cross(points: list[tuple[float, float]]) -> None:
     holes = holes_at(points)
-    check(holes, laid_out(holes, WIDTH, HEIGHT))
+    check_layout(holes, laid_out(holes, WIDTH, HEIGHT))
 
 
 def test_a_crowd_without_room_goes_to_the_margins_uncrossed() -> None:
@@ -47,7 +47,7 @@ def test_a_crowd_without_room_goes_to_the_margins_uncrossed() -> None:
     layout = laid_out(holes, WIDTH, HEIGHT)
     assert layout.margin > 31
     assert layout.height > HEIGHT
-    check(holes, layout)
+    check_layout(holes, layout)
     for label in layout.labels:
         assert label.left + label.width <= -CLEAR_PT or label.left >= WIDTH + CLEAR_PT
         assert label.left >= -layout.margin - 1e-6
