@@ -95,7 +95,7 @@ def check_lines(check: Characteristic) -> Iterator[str]:
     yield ", ".join(part for part in (_how(check), grid_text(check), _with(check)) if part)
     for which, limit in (("", check.limit), ("for a used part: ", check.wear_limit)):
         if limit:
-            yield f"{which}{limit_line(limit, depth=check.kind == 'depth')}"
+            yield f"{which}{limit_line(limit, check.kind)}"
     if check.asks and not (check.limit or check.wear_limit):
         yield f"to be looked up: {check.asks}"
 
@@ -127,13 +127,13 @@ def _with(check: Characteristic) -> str:
     return ", ".join(word for word in (f"with {tool}" if tool else "", part) if word)
 
 
-def limit_line(limit: Limit, *, depth: bool = False) -> str:
-    """Return a limit with where it comes from; that of a depth with BELOW or PROUD."""
+def limit_line(limit: Limit, kind: str) -> str:
+    """Return a limit of a kind of check with where it comes from."""
     from capture.commands.wording import limit_text  # noqa: PLC0415 - beside its use
 
     rule = ", the value alone" if limit.rule == "simple" else ""
     settled = f'; printed "{limit.printed}", settled: {limit.settled}' if limit.settled else ""
-    return f"{limit_text(limit, depth=depth)}{rule} ({limit.source}{settled})"
+    return f"{limit_text(limit, depth=kind == 'depth', kind=kind)}{rule} ({limit.source}{settled})"
 
 
 def _hold_lines(hold: HoldPoint) -> Iterator[str]:
@@ -196,8 +196,8 @@ def _limit_words(change: LimitSet | DecidingSet, plan: Plan) -> str:
     which = "limit" if change.which == "new" else "wear limit"
     if change.limit is None:
         return f"{change.key} has no {which}"
-    depth = plan.characteristic(change.key)[1].kind == "depth"
-    return f"the {which} of {change.key} is {limit_line(change.limit, depth=depth)}"
+    kind = plan.characteristic(change.key)[1].kind
+    return f"the {which} of {change.key} is {limit_line(change.limit, kind)}"
 
 
 def _thing_words(change: CheckAdded | HoldAdded | GaugeSet | PartAdded | KitLineSet) -> str:
