@@ -89,6 +89,7 @@ def test_degrees_of_freedom_as_published() -> None:
     assert budget((0.57e-100, 9), (0.25e-100, None)).dof == pytest.approx(12.8, abs=0.05)
     assert budget((1.0, None), (2.0, inf)).dof is None
     assert budget((0.0, 3.0)).dof is None
+    assert budget((0.0, 3.0), (0.57, 9), (0.25, None)).dof == pytest.approx(12.8, abs=0.05)
 
 
 @given(parts=st.lists(st.tuples(st.floats(1e-6, 1e3), st.floats(1, 1e4)), min_size=1, max_size=6))
@@ -201,6 +202,11 @@ def test_paired_repeats_make_correlated_means() -> None:
     assert correlation(first, second) == pytest.approx(-1.0)
     assert first.dof == pytest.approx(2.0)
     assert combined(0.0, "mm", [(first, 2.0), (second, 1.0)]).u == pytest.approx(0.0, abs=1e-12)
+
+
+def test_two_repeats_are_enough() -> None:
+    (two,) = joint_budgets(((1.0, 3.0),), ("mm",), "sitting")
+    assert (two.value, two.u, two.dof) == (2.0, pytest.approx(1.0), pytest.approx(1.0))
 
 
 @pytest.mark.parametrize("rows", [(), ((1.0,), (2.0,)), ((1.0, 2.0), (1.0, 2.0, 3.0))])

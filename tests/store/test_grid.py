@@ -179,6 +179,14 @@ def test_rounding_and_doubts_are_not_averaged_by_repeating_at_one_spot() -> None
     assert worked.quantity.u == pytest.approx(0.01 / sqrt(3))
     worked = taken(repeats([5.0, 5.0, 5.0], None, plus_minus=0.05), "mm")
     assert worked.quantity.u == pytest.approx(0.05 / sqrt(3))
+    apart = taken(repeats([5.0, 5.2], MIC), "mm").budget
+    assert apart is not None
+    assert {s.label: s.words for s in apart.sources} == {
+        "rounding of e1": "resolution of mic-a",
+        "gauge mic-a": "error of mic-a",
+        "mean of repeats of e1 e2": "spread of the repeats",
+    }
+    assert {s.family for s in apart.sources} == {"", "repeats of e1"}
 
 
 def test_repeats_stand_in_for_the_gauges_repeatability_and_are_pooled_with_it() -> None:

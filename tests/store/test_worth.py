@@ -250,6 +250,29 @@ def test_a_length_is_taken_to_20_degrees() -> None:
     )
 
 
+def test_every_error_has_its_words() -> None:
+    known = replace(MIC, due="2031-01-01")
+    warm = replace(JOURNAL, part_c=30.0, gauge_c=25.0)
+    budget = reading_budget(warm, entry="e1", gauge=known, material="grey iron")
+    assert {s.label: s.words for s in budget.sources} == {
+        "rounding of e1": "resolution of mic-a",
+        "gauge mic-a": "error of mic-a",
+        "repeatability of mic-a of e1": "repeatability of mic-a",
+        "temperature 30.0 of the part of J1.dia": "temperature of the part",
+        "temperature 25.0 of gauge mic-a at J1.dia": "temperature of the gauge",
+        "expansion of grey iron": "expansion of grey iron",
+        "expansion of gauge mic-a": "expansion of the gauge",
+    }
+    cold = reading_budget(JOURNAL, entry="e1", gauge=known)
+    assert u_of(cold).items() <= u_of(budget).items()  # warmth adds to them and changes none
+    plain = reading_budget(JOURNAL, entry="e1")
+    assert [s.words for s in plain.sources] == ["rounding"]
+    typed = reading_budget(replace(JOURNAL, plus_minus=0.1), entry="e1")
+    assert [s.words for s in typed.sources] == ["+- as typed"]
+    ring = reading_budget(dial("0.0025", "bigger"), entry="e2")
+    assert [s.words for s in ring.sources] == ["what it was zeroed to", "rounding"]
+
+
 def test_a_warm_part_and_a_cold_gauge_differ_most() -> None:
     worth = reading_budget(
         read("100", part_c=60.0, gauge_c=18.0), entry="e1", material="grey iron", gauge=None
