@@ -17,6 +17,7 @@ from store.errors import CannotDerive
 from store.shapes import Part, Shape, quantiles_of_sum
 
 _STEPS = tuple(step / QUANTILE_STEPS for step in range(QUANTILE_STEPS + 1))
+_DUST = 1e-12
 _FIGURES_OF_U = 4  # of a kept quantile: the record holds hundreds, and knows no more
 
 
@@ -200,7 +201,9 @@ def _added(a: Source, b: Source) -> Source:
     larger = a if abs(a.u) >= abs(b.u) else b
     if larger.u == 0:
         return a
-    return larger.times((a.u + b.u) / larger.u)
+    # Of errors that cancel, binary arithmetic leaves a little.
+    factor = (a.u + b.u) / larger.u
+    return larger.times(factor if abs(factor) > _DUST else 0.0)
 
 
 def _effective_dof(sources: tuple[Source, ...]) -> float | None:

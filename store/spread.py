@@ -177,12 +177,15 @@ def _joined(value: float, *terms: tuple[Value, float]) -> Value:
     if not isfinite(value):
         raise CannotDerive("the result is too large to be a number: check what was read")
     errors: dict[str, float] = {}
+    largest: dict[str, float] = {}
     for term, factor in terms:
         for label, u in term.errors.items():
             errors[label] = errors.get(label, 0.0) + factor * u
+            largest[label] = max(largest.get(label, 0.0), abs(factor * u))
     return Value(
         value=value,
-        errors=errors,
+        # Of an error that cancels, binary arithmetic leaves a little: it is no error.
+        errors={k: u for k, u in errors.items() if abs(u) > 10.0**-_FIGURES * largest[k]},
         scale=abs(value),
         entries=tuple(dict.fromkeys(each for term, _ in terms for each in term.entries)),
         decisive=tuple(dict.fromkeys(each for term, _ in terms for each in term.decisive)),

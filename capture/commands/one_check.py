@@ -52,7 +52,7 @@ def _verdict_lines(check: Check) -> Iterator[str]:
     current = check.current
     if current is None:
         return
-    depth = is_told_as_depth(check.characteristic)
+    depth, kind = is_told_as_depth(check.characteristic), check.characteristic.kind
     if current.value is not None and current.value.u > 0:
         interval = interval_text(current.value, depth=depth)
         yield f"value    {quantity_text(current.value, depth=depth)} (95 %: {interval})"
@@ -61,7 +61,7 @@ def _verdict_lines(check: Check) -> Iterator[str]:
         (current.other, other_limit(check.characteristic)),
     ):
         if verdict is not None and limit is not None:
-            yield verdict_line(verdict, limit_text(verdict.limit, depth=depth))
+            yield verdict_line(verdict, limit_text(verdict.limit, depth=depth, kind=kind))
 
 
 def _limit_lines(check: Check) -> Iterator[str]:
@@ -71,7 +71,8 @@ def _limit_lines(check: Check) -> Iterator[str]:
         if limit is not None:
             decides = ", decides" if two and limit is limit_for(asked) else ""
             depth = is_told_as_depth(asked)
-            yield f"{name:<8} {limit_text(limit, depth=depth)} [{limit.source}{decides}]"
+            words = limit_text(limit, depth=depth, kind=asked.kind)
+            yield f"{name:<8} {words} [{limit.source}{decides}]"
             yield from _pedigree(limit)
     if asked.asks and limit_for(asked) is None:
         yield f"wanted   {asked.asks}"

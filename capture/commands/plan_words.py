@@ -133,7 +133,8 @@ def limit_line(limit: Limit, kind: str) -> str:
 
     rule = ", the value alone" if limit.rule == "simple" else ""
     settled = f'; printed "{limit.printed}", settled: {limit.settled}' if limit.settled else ""
-    return f"{limit_text(limit, depth=kind == 'depth', kind=kind)}{rule} ({limit.source}{settled})"
+    words = limit_text(limit, depth=kind == "depth", kind=kind)
+    return f"{words}{rule} ({limit.source}{settled})"
 
 
 def _hold_lines(hold: HoldPoint) -> Iterator[str]:

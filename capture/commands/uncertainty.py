@@ -20,7 +20,7 @@ _HALF_WIDTH = {"rectangular": sqrt(3)}
 def budget_lines(key: str, budget: Budget) -> Iterator[str]:
     """Yield value, every source with its contribution, and the sum of them."""
     yield f"{key}: {quantity_text(budget.quantity())}"
-    sources = merged(budget.sources)
+    sources = tuple(source for source in merged(budget.sources) if source.u)
     if not sources or budget.u == 0:
         yield "it is exact: nothing makes it uncertain"
         return

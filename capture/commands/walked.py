@@ -150,7 +150,8 @@ def _limit(check: Check) -> str:
     limit = limit_for(check.characteristic)
     if limit is None or check.characteristic.kind == "agreement":
         return ""
-    words = limit_text(limit, depth=is_told_as_depth(check.characteristic))
+    asked = check.characteristic
+    words = limit_text(limit, depth=is_told_as_depth(asked), kind=asked.kind)
     which = "wear limit, " if limit is check.characteristic.wear_limit else ""
     return f"  [{which}{words}: {limit.source}]"
 

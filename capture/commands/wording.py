@@ -166,8 +166,11 @@ def _move(result: Coverage) -> str:
     return " and ".join(word for word in (across, along) if word)
 
 
-def limit_text(limit: Limit | None, *, depth: bool = False) -> str:
-    """Return a limit in words: "covered at most 40 %", "at least 0.2 mm PROUD"."""
+def limit_text(limit: Limit | None, *, depth: bool = False, kind: str = "coverage") -> str:
+    """Return a limit in words: "covered at most 40 %", "at least 0.2 mm PROUD", "En at most 1".
+
+    ``kind`` is that of its check: only what a coverage covers is called so.
+    """
     if limit is None:
         return ""
     sides = [
@@ -175,9 +178,15 @@ def limit_text(limit: Limit | None, *, depth: bool = False) -> str:
         for words, bound in (("at least", limit.at_least), ("at most", limit.at_most))
         if bound is not None
     ]
+    return f"{_subject(limit, kind)}{' and '.join(sides)}"
+
+
+def _subject(limit: Limit, kind: str) -> str:
+    if kind == "agreement":
+        return "En "
     # "of" is a word of coverages; a typed length's limit has it too, unused.
-    subject = f"{limit.of} " if limit.of != "covered" or _of_fraction(limit) else ""
-    return f"{subject}{' and '.join(sides)}"
+    covers = kind == "coverage" and (limit.of != "covered" or _of_fraction(limit))
+    return f"{limit.of} " if covers else ""
 
 
 def _bound_text(bound: Quantity, *, depth: bool) -> str:
