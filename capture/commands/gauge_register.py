@@ -57,7 +57,7 @@ def gauge_lines(state: "GaugeState", today: str) -> Iterator[str]:
 
 
 def _against(state: "GaugeState", today: str) -> Iterator[str]:
-    if state.gauge.due and state.gauge.due < today:
+    if state.gauge.due and state.gauge.due <= today:
         yield f"    OVERDUE: it was due for a check on {state.gauge.due}"
     if state.suspect:
         yield f"    SUSPECT since {state.since}: {state.suspect}"
