@@ -38,8 +38,8 @@ sqlite3; BENCH is the bench's name):
      grep '^BENCH ' heads.txt | while read b n h; do sed -n "${n}p" hashes.txt | grep -qx $h \\
        || echo "entry $n is not what it was"; done
 
-4. Every photo's and every paper's SHA-256 must be its name (leave papers out if there are none):
-     find photos papers -type f | while read f; do n=$(basename "$f"); \\
+4. Every photo's and every paper's SHA-256 must be its name:
+     find photos papers -type f 2>/dev/null | while read f; do n=$(basename "$f"); \\
        [ "$(sha256sum "$f" | cut -c1-64)" = "${n%%.*}" ] || echo "$f was changed"; done
 
 What this does not show: whoever holds this folder could have written all of it anew. Only copies,
