@@ -6,13 +6,7 @@ turned to when the boxes are filled; those of coverages are not printed at all, 
 placed later, with the sheet on the bench beside the screen.
 """
 
-import json
-import os
-import shutil
-import subprocess
-import sys
 import tempfile
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -21,10 +15,8 @@ from store.plan import Plan
 from store.report.figures import count, day
 from store.report.lettering import settable
 from store.report.sheet_rows import Printed, limits, walk
-from store.report.typeset import ReportFailed
+from store.report.typeset import typeset
 
-_TEMPLATES = ("sheet.typ", "signs.typ")
-_SECONDS = 120
 _HEAD_LETTERS = 84
 
 
@@ -35,14 +27,9 @@ def write_sheet(plan: Plan, out_pdf: Path, printed: Printed) -> Path:
     Raises ReportFailed if the pages can't be set, CannotWrite if they can't be kept.
     """
     with tempfile.TemporaryDirectory(prefix="sheet-") as scratch:
-        folder = Path(scratch)
-        for name in _TEMPLATES:
-            shutil.copyfile(Path(__file__).with_name(name), folder / name)
-        data = json.dumps(_lettered(sheet_data(plan, printed)), ensure_ascii=False)
-        (folder / "data.json").write_text(data, "utf-8")
-        (folder / "at.txt").write_text(str(_seconds(printed.at)), "utf-8")
-        _set(folder)
-        return _keep((folder / "sheet.pdf").read_bytes(), out_pdf)
+        pages = _lettered(sheet_data(plan, printed))
+        pdf = typeset(Path(scratch), pages, (), at=printed.at, template="sheet")
+        return _keep(pdf.read_bytes(), out_pdf)
 
 
 def sheet_data(plan: Plan, printed: Printed) -> dict[str, Any]:
@@ -119,55 +106,6 @@ def _lettered(value: Any) -> Any:  # noqa: ANN401 - JSON is any of its forms
     return settable(value) if isinstance(value, str) else value
 
 
-def _seconds(at: str) -> int:
-    return int(datetime.fromisoformat(at).timestamp())
-
-
-def _set(folder: Path) -> None:
-    """Set the pages in a child process: a typesetter that dies takes nothing else with it."""
-    house = str(Path(__file__).parents[2])
-    path = os.pathsep.join([house, *filter(None, [os.environ.get("PYTHONPATH", "")])])
-    try:
-        done = subprocess.run(
-            [sys.executable, "-m", "store.report.sheet", str(folder)],
-            cwd=folder,
-            env={**os.environ, "PYTHONPATH": path, "PYTHONIOENCODING": "utf-8"},
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            encoding="utf-8",
-            errors="replace",
-            timeout=_SECONDS,
-            check=False,
-        )
-    except subprocess.TimeoutExpired as error:
-        raise ReportFailed(
-            f"the sheet was not finished after {_SECONDS} s and was stopped; try it again when "
-            "the computer is less busy"
-        ) from error
-    if done.returncode != 0:
-        said = (done.stdout + done.stderr).strip().splitlines()
-        raise ReportFailed(f"the sheet could not be set: {said[-1] if said else 'it died'}")
-
-
-def _child(folder: Path) -> int:
-    """Set the pages; the part that runs in its own process."""
-    import typst  # noqa: PLC0415 - 40 MB that only this process needs
-
-    try:
-        typst.compile(
-            str(folder / "sheet.typ"),
-            output=str(folder / "sheet.pdf"),
-            root=str(folder),
-            ignore_system_fonts=True,
-            pdf_standards=["a-3a", "ua-1"],
-            timestamp=int((folder / "at.txt").read_text("utf-8")),
-        )
-    except typst.TypstError as error:
-        sys.stdout.write(f"{error.message}\n")
-        return 1
-    return 0
-
-
 def _keep(pdf: bytes, out_pdf: Path) -> Path:
     part = out_pdf.with_name(f"{out_pdf.name}.part")
     try:
@@ -179,7 +117,3 @@ def _keep(pdf: bytes, out_pdf: Path) -> Path:
             f"the sheet could not be written to {out_pdf}: {error.strerror}; choose another folder"
         ) from error
     return out_pdf
-
-
-if __name__ == "__main__":
-    raise SystemExit(_child(Path(sys.argv[1])))

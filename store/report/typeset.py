@@ -13,7 +13,7 @@ import threading
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 
@@ -21,13 +21,14 @@ from store.errors import StoreError
 from store.report.pictures import Wanted, print_copy
 
 Progress = Callable[[int, int, str], None]
-_TEMPLATES = ("report.typ", "signs.typ")
+_SIGNS = "signs.typ"
+Template = Literal["report", "sheet"]
 _SECONDS = 60
 _SECONDS_PER_PICTURE = 20
 
 
 class ReportFailed(StoreError):
-    """The report could not be set; the message says why and what to do."""
+    """The report, or the sheet, could not be set; the message says why and what to do."""
 
 
 def typeset(
@@ -36,22 +37,28 @@ def typeset(
     wanted: tuple[Wanted, ...],
     *,
     at: str,
+    template: Template = "report",
     progress: Progress | None = None,
     timeout_s: float | None = None,
 ) -> Path:
     """Set ``data`` in a scratch folder and return the finished PDF in it.
 
+    ``template`` is what the pages are: it names the layout, the PDF, and the refusal.
     ``at`` becomes the PDF's own date, so that the same data gives the same bytes. Raises
     ReportFailed.
     """
-    for name in _TEMPLATES:
+    for name in (f"{template}.typ", _SIGNS):
         shutil.copyfile(Path(__file__).with_name(name), folder / name)
     (folder / "data.json").write_text(json.dumps(data, ensure_ascii=False), "utf-8")
-    order = {"at_s": _seconds(at), "wanted": msgspec.to_builtins(wanted)}
+    order = {
+        "template": template,
+        "at_s": _seconds(at),
+        "wanted": msgspec.to_builtins(wanted),
+    }
     (folder / "order.json").write_text(json.dumps(order), "utf-8")
     limit = timeout_s or _SECONDS + _SECONDS_PER_PICTURE * len(wanted)
-    _run(folder, limit, progress)
-    return folder / "report.pdf"
+    _run(folder, template, limit, progress)
+    return folder / f"{template}.pdf"
 
 
 def _seconds(at: str) -> int:
@@ -63,7 +70,7 @@ def _seconds(at: str) -> int:
         )
 
 
-def _run(folder: Path, limit_s: float, progress: Progress | None) -> None:
+def _run(folder: Path, what: Template, limit_s: float, progress: Progress | None) -> None:
     house = str(Path(__file__).parents[2])
     path = os.pathsep.join([house, *filter(None, [os.environ.get("PYTHONPATH", "")])])
     command = [sys.executable, "-m", "store.report.typeset", str(folder)]
@@ -92,11 +99,11 @@ def _run(folder: Path, limit_s: float, progress: Progress | None) -> None:
             child.kill()
     if overdue.is_set():
         raise ReportFailed(
-            f"the report was not finished after {limit_s:.0f} s and was stopped; try it again "
+            f"the {what} was not finished after {limit_s:.0f} s and was stopped; try it again "
             "when the computer is less busy"
         )
     if child.returncode != 0:
-        raise ReportFailed(f"the report could not be set: {said or 'its process died'}")
+        raise ReportFailed(f"the {what} could not be set: {said or 'its process died'}")
 
 
 def _follow(child: "subprocess.Popen[str]", progress: Progress | None) -> str:
@@ -127,8 +134,8 @@ def _child(folder: Path) -> int:
 
     try:
         typst.compile(
-            str(folder / "report.typ"),
-            output=str(folder / "report.pdf"),
+            str(folder / f"{order['template']}.typ"),
+            output=str(folder / f"{order['template']}.pdf"),
             root=str(folder),
             ignore_system_fonts=True,
             pdf_standards=["a-3a", "ua-1"],

@@ -9,7 +9,7 @@ from pypdf import PdfReader
 from capture.plans.reader import parse_plan
 from store.errors import CannotWrite
 from store.plan import Plan
-from store.report import sheet
+from store.report import typeset
 from store.report.boxes import boxes
 from store.report.sheet import sheet_data, write_sheet
 from store.report.sheet_rows import Printed
@@ -205,8 +205,8 @@ def test_a_sheet_that_cannot_be_kept_leaves_nothing_behind(tmp_path: Path) -> No
 def test_a_typesetter_that_does_not_end_is_stopped(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(sheet, "_SECONDS", 0.001)
-    with pytest.raises(ReportFailed, match="was not finished"):
+    monkeypatch.setattr(typeset, "_SECONDS", 0.001)
+    with pytest.raises(ReportFailed, match="the sheet was not finished"):
         write_sheet(plan_of(PLAN), tmp_path / "sheet.pdf", Printed(AT))
     assert list(tmp_path.iterdir()) == []
 
@@ -214,7 +214,7 @@ def test_a_typesetter_that_does_not_end_is_stopped(
 def test_a_page_that_cannot_be_set_is_one_sentence(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(sheet, "_TEMPLATES", ("sheet.typ",))  # and not the signs it needs
+    monkeypatch.setattr(typeset, "_SIGNS", "sheet.typ")  # and not the signs it needs
     with pytest.raises(ReportFailed, match=r"the sheet could not be set: .*signs\.typ"):
         write_sheet(plan_of(PLAN), tmp_path / "sheet.pdf", Printed(AT))
     assert list(tmp_path.iterdir()) == []
