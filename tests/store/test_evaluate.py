@@ -109,6 +109,8 @@ def test_decimal_readings_give_decimal_results() -> None:
     assert worked.quantity.value == 0.017
     assert evaluate("A.a - 0.1 in", lookup, "in").quantity.value == 0.2
     assert evaluate("A.a / 3", lookup, "in").quantity.value == 0.1
+    assert evaluate("(1000.1 in + -1000 in) + A.a", lookup, "in").quantity.value == 0.4
+    assert evaluate("(1000.1 in - 1000 in) - 0.05 in", lookup, "in").quantity.value == 0.05
     tiny = evaluate("A.a * A.a / 1e9 / 1 in", lookup, "in").quantity.value
     assert tiny == pytest.approx(9e-11, rel=1e-10)
     root = evaluate("sqrt(A.a * A.a) - A.a", lookup, "in").quantity.value
@@ -368,6 +370,9 @@ def test_heavy_tails_have_the_u_of_their_middle() -> None:
         there = single("a", Budget(0.0, "1", (Source("x", "w", 1.0, "t", dof=dof),)))
         worked = evaluate("min(A.a, 0) + max(A.a, 0)", lambda _, there=there: there, "1")
         assert worked.quantity.u == pytest.approx(middle, rel=0.02)
+    there = single("a", Budget(0.0, "1", (Source("x", "w", 1.0, "t"),)))
+    worked = evaluate("min(A.a, 0) + max(A.a, 0)", lambda _: there, "1")
+    assert worked.quantity.u == pytest.approx(1.0, rel=0.01)  # a t that never ends is a normal
     mixed = (Source("x", "w", 1.0, "t", dof=1.0), own("y", 1e-3))
     there = single("a", Budget(0.0, "1", mixed))
     worked = evaluate("min(A.a, 0) + max(A.a, 0)", lambda _: there, "1")

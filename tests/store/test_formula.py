@@ -91,6 +91,10 @@ def test_what_is_read_in_a_formula(text: str, tree: str) -> None:
         ("sin(A.x)", 1, "'sin' is no function; there are min, max, mean, range, abs, sqrt"),
         ("__import__(A.x)", 1, "'__import__' is no function"),
         ("1 + abs(A.x, B.x)", 5, "abs is of one thing, not 2"),
+        ("sqrt(A.x, B.x)", 1, "sqrt is of one thing, not 2"),
+        ("taper(A.x, B.x, C.x)", 1, "taper is of one thing, not 3"),
+        ("out_of_round(A.x, B.x)", 1, "out_of_round is of one thing, not 2"),
+        ("out_of_round(2)", 1, "out_of_round is of one check with several readings"),
         ("1 + taper(A.x - B.x)", 5, "taper is of one check with several readings: give its name"),
         ("A.x ** 2", 6, "a number, a name"),
         ("A.x ^ 2", 5, r"\+, -, \* or / is wanted here"),
@@ -110,6 +114,8 @@ def test_formulas_have_an_end() -> None:
     assert parse("(" * 19 + "1" + ")" * 19) == Number(1.0, "1", 20)
     with pytest.raises(BadPlan, match="too many brackets within each other"):
         parse("(" * 20 + "1" + ")" * 20)
+    with pytest.raises(BadPlan, match="too many brackets within each other"):
+        parse("(1) + " * 10 + "(" * 20 + "1" + ")" * 20)
     assert parse("max((A.x), (B.x)) + ((C.x))")  # brackets side by side are not within each other
     assert parse(" + ".join(["(1)"] * 30))
     with pytest.raises(BadPlan, match="501 characters: 500 at most"):

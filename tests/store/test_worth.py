@@ -334,6 +334,9 @@ def test_a_zero_is_taken_as_read_and_the_whole_size_corrected_once() -> None:
 def test_materials_are_known_by_the_words_of_either_side_of_the_sea() -> None:
     # Callister, App. B, Table B.6 (second hand); GUM H.1 for steel
     assert expansion_per_k(" Gray  Iron ") == expansion_per_k("grey iron") == 10.8e-6
+    assert expansion_per_k("cast iron") == expansion_per_k("iron") == 10.8e-6
+    assert expansion_per_k("nodular iron") == 11.2e-6
+    assert expansion_per_k("aluminium") == expansion_per_k("aluminum 356") == 21.5e-6
     assert expansion_per_k("Aluminum 6061") == 23.6e-6
     assert expansion_per_k("aluminum") == 21.5e-6
     assert expansion_per_k("ductile iron") == 11.2e-6
