@@ -21,6 +21,10 @@ EXAMPLES = """  benchproof gauge job-12
   benchproof gauge job-12 mic-1 set --last-check 2026-11-20 --due 2027-11-20
   benchproof gauge job-12 bore-2 set --kind "bore gauge 50-100" --resolution "0.001 mm" \\
       --permissible-error "0.003 mm" --difference --set-on mic-1"""
+_NONE_ENTERED = (
+    "no gauge is entered: benchproof gauge BOOK ID set --kind WORDS --resolution SIZE "
+    "--permissible-error SIZE"
+)
 _SET = (
     "kind", "resolution", "permissible_error", "last_check", "due", "set_on", "marked",
     "repeatability", "repeats", "difference",
@@ -71,7 +75,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     with opened(given.book, edge, read_only=given.act is None) as journey:
         if given.act != "set" and given.gauge:
             journey.plan.gauge(given.gauge)
-        said = _do(given, journey)
+        said = _do(given, journey, today)
         _say(given, journey, today, said)
     return DONE
 
@@ -90,11 +94,15 @@ def _refuse_misplaced(given: argparse.Namespace) -> None:
         raise WrongUse("--since belongs to 'suspect'")
 
 
-def _do(given: argparse.Namespace, journey: "Journey") -> str:
-    from capture.commands.gauge_register import entered_gauge  # noqa: PLC0415 - slow
+def _do(given: argparse.Namespace, journey: "Journey", today: str) -> str:
+    from capture.commands.gauge_register import (  # noqa: PLC0415 - slow
+        entered_gauge,
+        refuse_a_day_to_come,
+    )
     from store.change import GaugeSet  # noqa: PLC0415 - not for a mere --help
 
     if given.act == "suspect":
+        refuse_a_day_to_come("since", given.since, today)
         entry = journey.suspect_gauge(given.gauge, since=given.since, reason=given.reason)
         return f"{given.gauge} is suspect since {given.since}: {given.reason}, entry {entry.seq}"
     if given.act == "clear":
@@ -102,7 +110,7 @@ def _do(given: argparse.Namespace, journey: "Journey") -> str:
         return f"{given.gauge} is cleared: {given.reason}, entry {entry.seq}"
     if given.act == "set":
         typed = {name: getattr(given, name) for name in _SET}
-        change = GaugeSet(entered_gauge(journey.plan, given.gauge, typed))
+        change = GaugeSet(entered_gauge(journey.plan, given.gauge, typed, today))
         entry = journey.change_plan(change, given.reason)
         return f"{given.gauge} is entered as it is now, entry {entry.seq}"
     return ""
@@ -126,7 +134,7 @@ def _say(given: argparse.Namespace, journey: "Journey", today: str, said: str) -
     told += [line for state in states for line in lines(state, today)]
     told += gauge_register.touched_lines(touched) if touched else []
     told += gauge_register.unproven_lines(walked, given.gauge or "")
-    for line in told or ["no gauge is entered: gauge BOOK ID set --kind ... --resolution ..."]:
+    for line in told or [_NONE_ENTERED]:
         say(line)
 
 

@@ -152,10 +152,11 @@ def unproven_lines(walked: "Round", gauge: str) -> Iterator[str]:
         yield f"of these hidden already, behind what is closed: {', '.join(hidden)}"
 
 
-def entered_gauge(plan: Plan, gauge_id: str, typed: dict[str, Any]) -> Gauge:
+def entered_gauge(plan: Plan, gauge_id: str, typed: dict[str, Any], today: str) -> Gauge:
     """Return a gauge as it is to be entered: what is not typed stays as the register has it.
 
-    Raises WrongUse for what is lacking or can't be read, BadPlan.
+    ``today`` is the day on which it is entered, as 2026-11-03. Raises WrongUse for what is
+    lacking, changes nothing, can't be read or can't be true, BadPlan.
     """
     known = next((gauge for gauge in plan.gauges if gauge.id == gauge_id), None)
     members: dict[str, Any] = {"id": gauge_id}
@@ -168,7 +169,29 @@ def entered_gauge(plan: Plan, gauge_id: str, typed: dict[str, Any]) -> Gauge:
     lacking = [f"--{name.replace('_', '-')}" for name in needed if name not in members]
     if lacking:
         raise WrongUse(f"{gauge_id} is not in the register yet: it also needs {', '.join(lacking)}")
-    return Gauge(**members)
+    entered = Gauge(**members)
+    if entered == known:
+        raise WrongUse(f"{gauge_id} is in the register just so: say what is to be changed")
+    _refuse_untrue(entered, today)
+    return entered
+
+
+def refuse_a_day_to_come(name: str, day: str, today: str) -> None:
+    """Raise WrongUse for a day that has not been yet; what is no day is refused elsewhere."""
+    if day[:4].isdigit() and day[:10] > today:
+        option = f"--{name.replace('_', '-')}"
+        raise WrongUse(f"{option} {day} is still to come, today is {today}: write the day it was")
+
+
+def _refuse_untrue(gauge: Gauge, today: str) -> None:
+    """Refuse what would make a gauge seem better kept than it can be."""
+    refuse_a_day_to_come("last_check", gauge.last_check, today)
+    if gauge.due and gauge.last_check and gauge.due <= gauge.last_check:
+        raise WrongUse(
+            f"--due {gauge.due} is not after the last check, {gauge.last_check}: look at both days"
+        )
+    if gauge.set_on == gauge.id:
+        raise WrongUse(f"--set-on {gauge.id}: a gauge is not set on itself, name another")
 
 
 def _read(name: str, value: Any, plan: Plan) -> Any:  # noqa: ANN401 - one member of many kinds

@@ -98,6 +98,14 @@ def test_a_plug_that_never_was_needs_a_photo_of_the_bare_location(book: Path) ->
         (["gauge", "BOOK", "mic-1", "set", "--due", "soon"], "--due 'soon' is no day"),
         (["gauge", "BOOK", "new-1", "set", "--kind", "rule"], "also needs --resolution"),
         (["gauge", "BOOK", "mic-1", "set", "--resolution", "0.01"], "has no unit"),
+        (["gauge", "BOOK", "mic-1", "set"], "say what is to be changed"),
+        (["gauge", "BOOK", "mic-1", "set", "--last-check", "2998-01-01"], "is still to come"),
+        (["gauge", "BOOK", "mic-1", "set", "--due", "2020-03-02"], "not after the last check"),
+        (["gauge", "BOOK", "mic-1", "set", "--set-on", "mic-1"], "not set on itself"),
+        (
+            ["gauge", "BOOK", "mic-1", "suspect", "--since", "2998-01-01", "--reason", "x"],
+            "--since 2998-01-01 is still to come",
+        ),
         (["owner", "BOOK", "agreed", "yes"], "say what and how it was given"),
         (["map", "BOOK", "G2"], "map BOOK LOCATION --click X,Y"),
         (["map", "BOOK", "G2", "--click", "5,5"], "no overall photo is filed"),
@@ -176,7 +184,7 @@ def test_a_suspect_gauge_lists_all_it_touched(book: Path) -> None:
 
 def test_a_gauge_is_entered_and_changed_at_the_bench(book: Path) -> None:
     assert "OVERDUE: it was due for a check on 2021-03-02" in run("gauge", book).out
-    done = run("gauge", book, "mic-1", "set", "--last-check", "2026-11-01", "--due", "2999-01-01")
+    done = run("gauge", book, "mic-1", "set", "--last-check", "2024-11-01", "--due", "2999-01-01")
     assert done.code == 0
     assert "OVERDUE" not in run("gauge", book).out
     entered = run(
