@@ -48,7 +48,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.stock_answer import plug_answer  # noqa: PLC0415 - the same
 
     if given.location and not given.act:
-        raise WrongUse(f"say what happened: plug BOOK {given.location} out, in or never")
+        raise WrongUse(f"say what happened: benchproof plug BOOK {given.location} out, in or never")
     with opened(given.book, edge, read_only=given.act is None) as journey:
         said = [plug_map.ACTS[given.act](given, journey)] if given.act else []
         walked = journey.round()
