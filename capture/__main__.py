@@ -29,13 +29,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
         from capture.commands.edge import edge_of_machine  # noqa: PLC0415 - not for a mere --help
 
         edge = edge_of_machine(getattr(asked, "by", None))
-        return int(import_module(f"capture.commands.{asked.verb}").run(asked, edge))
+        code = int(import_module(f"capture.commands.{asked.verb}").run(asked, edge))
+        _work_ahead()
+        return code
     except KeyboardInterrupt:
-        return _tell("stopped; everything that was kept stays kept", _STOPPED)
+        return _tell_stopped()
     except BrokenPipeError:
         return _close_pipe()
     except Exception as error:  # noqa: BLE001 - the last resort: no traceback is ever shown
         return _tell_refusal(error)
+
+
+def _work_ahead() -> None:
+    """Leave what takes long for the next one, now that this one has been told."""
+    # Only a verb that has read a whole book has loaded it.
+    if ahead := sys.modules.get("capture.commands.ahead"):
+        ahead.work_ahead()
 
 
 def _empty_in(given: list[str]) -> str:
@@ -118,11 +127,24 @@ def _tell(sentence: str, code: int) -> int:
     return code
 
 
+def _was_stopped(error: BaseException | None) -> bool:
+    """Return whether Ctrl-C is behind an error: numpy makes it an ImportError while it loads."""
+    while error is not None and not isinstance(error, KeyboardInterrupt):
+        error = error.__cause__ or error.__context__
+    return error is not None
+
+
+def _tell_stopped() -> int:
+    return _tell("stopped; everything that was kept stays kept", _STOPPED)
+
+
 def _tell_refusal(error: Exception) -> int:
     from capture.commands import exits  # noqa: PLC0415 - only when something is refused
 
     if isinstance(error, exits.TOLD):
         return _tell(exits.sentence_of(error), exits.code_of(error))
+    if _was_stopped(error):
+        return _tell_stopped()
     where = _keep_details(error)
     return _tell(
         f"this should not have happened ({type(error).__name__}); what was kept before stays "

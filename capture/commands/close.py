@@ -1,6 +1,7 @@
 """benchproof close: close a hold point, if everything it hides is proven or waived in writing."""
 
 import argparse
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from capture.commands.typed_options import add_book, add_by, add_json
@@ -9,8 +10,7 @@ from capture.errors import WrongUse
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
     from store.book import Book
-    from store.codec import Entry
-    from store.round import Hold
+    from store.closing import Closing
 
 EXAMPLES = """  benchproof close job-12 cover
   benchproof close job-12 cover --waive P1.depth --reason "plug sits by its shoulder" \\
@@ -35,74 +35,50 @@ def configure(parser: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Close it, or say everything that is unproven."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
-    from capture.commands.books import opened_book  # noqa: PLC0415 - the same
+    from capture.commands.edge import warn  # noqa: PLC0415 - the same
+    from capture.commands.hold_words import say_closing  # noqa: PLC0415 - the same
+
+    closing = _as_known(given, edge) or _worked_out(given, edge)
+    for warning in closing.warnings:
+        warn(warning)
+    say_closing(closing, as_json=given.json)
+    return exits.REFUSED if closing.entry is None else exits.DONE
+
+
+def _as_known(given: argparse.Namespace, edge: "Edge") -> "Closing | None":
+    """Close it by what was worked out from the very same bytes before; None if nothing was."""
+    if any((given.waive, given.reason, given.decided_by, given.owner_agreed)):
+        return None  # a waiver changes what the hold point stands at
+    from capture.commands.kept_answers import HOLDS, KeptAnswer  # noqa: PLC0415 - as above
+    from store.closing import close_as_known  # noqa: PLC0415 - the same
+    from store.hold_stands import Stands  # noqa: PLC0415 - the same
+
+    def known(there: str) -> Stands | None:
+        text = KeptAnswer(there, HOLDS).text
+        return Stands.read(text) if text else None
+
+    root = given.book.absolute()
+    return close_as_known(root, given.hold_point, known, at=edge.clock(), by=edge.by)
+
+
+def _worked_out(given: argparse.Namespace, edge: "Edge") -> "Closing":
+    """Close it the full way: every entry is read, and where the hold point stands worked out."""
+    from capture.commands.books import opened_book  # noqa: PLC0415 - loads the whole store
     from store.bench_acts import close  # noqa: PLC0415 - the same
+    from store.closing import Closing  # noqa: PLC0415 - the same
     from store.errors import NotProven  # noqa: PLC0415 - the same
+    from store.hold_stands import HoldStands  # noqa: PLC0415 - the same
     from store.standing import hold_now  # noqa: PLC0415 - the same
 
     entry = None
     with opened_book(given.book) as book:
-        hold = book.plan.hold_point(given.hold_point)
+        hold_id = book.plan.hold_point(given.hold_point).id
         _waive(given, book, edge)
-        try:
-            entry = close(book, hold.id, at=edge.clock(), by=edge.by)
-        except NotProven as refused:
-            unproven = refused.unproven
-        else:
-            unproven = ()
-        stands, counts_open = hold_now(book.told, hold.id)
-    # A count that does not close refuses nothing by itself, and is said before anything is hidden.
-    _say_counts(counts_open)
-    if given.json:
-        _say_json(stands, counts_open, unproven)
-    if entry is None:
-        _say_refused(stands, unproven)
-        return exits.REFUSED
-    if not given.json:
-        _say_closed(stands, entry)
-    return exits.DONE
-
-
-def _say_counts(counts_open: tuple[str, ...]) -> None:
-    from capture.commands.edge import warn  # noqa: PLC0415 - not for a mere --help
-
-    for sentence in counts_open:
-        warn(f"count: {sentence}")
-
-
-def _say_json(
-    hold: "Hold", counts_open: tuple[str, ...], unproven: tuple[tuple[str, str], ...]
-) -> None:
-    from capture.commands.edge import say_json  # noqa: PLC0415 - only with --json
-
-    say_json(
-        {
-            "hold_point": hold.hold_point.id,
-            "state": hold.state,
-            "unproven": [{"key": key, "why": why} for key, why in unproven],
-            "counts_open": list(counts_open),
-            "unsealed": hold.unsealed,
-        }
-    )
-
-
-def _say_refused(hold: "Hold", unproven: tuple[tuple[str, str], ...]) -> None:
-    from capture.commands.edge import warn  # noqa: PLC0415 - not for a mere --help
-
-    warn(f"{hold.hold_point.name} may not go on yet: {len(unproven)} unproven")
-    for key, why in unproven:
-        warn(f"  {key}: {why}")
-
-
-def _say_closed(hold: "Hold", entry: "Entry") -> None:
-    from capture.commands.edge import say  # noqa: PLC0415 - not for a mere --help
-    from capture.commands.walked import seal_wanted  # noqa: PLC0415 - the same
-
-    say(f"{hold.hold_point.name} is closed, entry {entry.seq}")
-    if hold.unsealed:
-        say(seal_wanted(hold))
-    if hold.hold_point.caution:
-        say(f"caution: {hold.hold_point.caution}")
+        # A refusal is an entry too, and what is unproven by it is what the hold point says.
+        with suppress(NotProven):
+            entry = close(book, hold_id, at=edge.clock(), by=edge.by)
+        stands, counts_open = hold_now(book.told, hold_id)
+    return Closing(HoldStands.of(stands), entry, counts_open)
 
 
 def _waive(given: argparse.Namespace, book: "Book", edge: "Edge") -> None:

@@ -112,6 +112,18 @@ def test_stopping_by_hand_is_no_bug(book: Path, monkeypatch: pytest.MonkeyPatch)
     assert "stopped" in done.err
 
 
+def test_stopping_while_a_library_loads_is_no_bug(
+    book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stop(*_: object, **__: object) -> None:
+        raise ImportError("numpy could not be loaded") from KeyboardInterrupt()
+
+    monkeypatch.setattr(Book, "round", stop)
+    done = run("round", book)
+    assert done.code == 130
+    assert "stopped" in done.err
+
+
 def test_a_reading_is_judged_and_its_exit_code_is_the_verdict(book: Path) -> None:
     within = run("reading", book, "P1.depth", "3.0 mm BELOW")
     assert (within.code, within.out) == (0, "P1.depth: within, 3.0 mm BELOW\n")
@@ -240,7 +252,7 @@ def test_a_hold_point_refuses_then_closes_on_a_written_waiver(book: Path) -> Non
         "--decided-by", "Ann", "--owner-agreed", "by letter",
     )  # fmt: skip
     assert done.code == 0
-    assert "Side cover is closed" in done.out
+    assert "cover is closed (Side cover)" in done.out
     assert "caution: Lift it with two hands." in done.out
     walked = run("round", book)
     assert walked.code == 0
