@@ -67,12 +67,28 @@ def kit_line(state: "KitState") -> str:
     parts = [f"{line.id}  {line.name}{size}: {line.count} by the packing"]
     counted = state.counted.record if state.counted else None
     if isinstance(counted, KitCounted):
-        measured = f" ({quantity_text(counted.size)})" if counted.size else ""
+        measured = f" ({quantity_text(counted.size)}{_beside(state)})" if counted.size else ""
         parts.append(f"{counted.count} counted{measured}")
     else:
         parts.append("not counted")
     parts += [f"{state.wanted} wanted", f"{state.fitted} fitted"]
     return ", ".join(parts)
+
+
+def _beside(state: "KitState") -> str:
+    """Return how far the size of a piece is from the packing's: a kit can hold the wrong one."""
+    from annotate.quantity import Quantity  # noqa: PLC0415 - loads numpy
+    from capture.commands.wording import given_text  # noqa: PLC0415 - slow
+
+    counted = getattr(state.counted, "record", None)
+    size, packing = getattr(counted, "size", None), state.line.size
+    if size is None or packing is None:
+        return ""
+    apart = round(size.to(packing.unit).value - packing.value, 4)
+    if apart == 0:
+        return ", as the packing says"
+    gap = given_text(Quantity(abs(apart), packing.unit))
+    return f", {gap} {'bigger' if apart > 0 else 'smaller'} than the packing says"
 
 
 def _refuse_unknown(line: str | None, journey: "Journey") -> None:

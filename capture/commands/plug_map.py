@@ -70,11 +70,19 @@ def _sum_line(plugs: tuple[PlugPlace, ...]) -> str:
 
 
 def _take_out(given: argparse.Namespace, journey: "Journey") -> str:
+    before = next((p for p in journey.round().plugs if p.location.id == given.location), None)
     entry = journey.take_out(given.location, size=given.size, words=given.note)
     location = journey.plan.location(given.location)
     plug = next(p for p in journey.round().plugs if p.location.id == location.id)
     alike = f"; it looks like {', '.join(plug.alike)}: keep them apart" if plug.alike else ""
-    return f"{given.location} {location.name}: plug out, entry {entry.seq}{alike}"
+    return f"{given.location} {location.name}: plug out, entry {entry.seq}{_twice(before)}{alike}"
+
+
+def _twice(before: PlugPlace | None) -> str:
+    """Return what to say where a plug was out already: the map shows the later entry alone."""
+    if before is None or before.state != "out" or before.out is None:
+        return ""
+    return f"; it was out already by entry {before.out.stamp.seq}: strike the one that is wrong"
 
 
 def _put_in(given: argparse.Namespace, journey: "Journey") -> str:

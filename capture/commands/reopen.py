@@ -43,7 +43,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         return DONE
     for hold_id, entry in zip(ids, entries, strict=True):
         because = "" if hold_id == given.hold_point else f", for it hides {given.hold_point}"
-        say(f"{walked.hold(hold_id).hold_point.name} is open again{because}, entry {entry.seq}")
+        name = walked.hold(hold_id).hold_point.name
+        say(f"{hold_id} is open again ({name}){because}, entry {entry.seq}")
     say(f"it can be worked on and read again: {', '.join(walked.hold(given.hold_point).hides)}")
     say("to close it again everything it hides must be proven; what stands proven still counts")
     return DONE

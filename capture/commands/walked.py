@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from capture.commands.books import grid_count, notes_of, spot_text, value_text
+from capture.commands.hold_words import seal_wanted
 from capture.commands.wording import count_text, is_told_as_depth, limit_text
 from store.evidence import Read
 from store.judge import limit_for
@@ -90,7 +91,7 @@ def _place_lines(walked: Round, place: Place, *, only_open: bool, close_by: bool
     if place.never:
         yield f"  never fitted on this block, said {place.never.by}, entry {place.never.seq}"
     for want in wants_of(walked, place):
-        yield f"  wanted: {want}"
+        yield f"  unproven: {want}"
     for check in open_checks(place) if only_open else place.checks:
         yield from check_lines(check, history=not only_open)
         if close_by and not check.current:
@@ -166,7 +167,7 @@ def hold_lines(walked: Round, hold: Hold, *, at: str = "") -> Iterator[str]:
     name = f"({hold.hold_point.name})"
     yield f"hold point {hold.hold_point.id}: {hold.state}{tried}{opened_again}  {name}"
     if hold.unsealed:
-        yield f"  {seal_wanted(hold)}"
+        yield f"  {seal_wanted(hold.hold_point.id)}"
     hidden = walked.plan.closed_before(hold.hold_point.id)
     elsewhere = {pair for other in hidden for pair in walked.hold(other).unproven}
     mine = [pair for pair in hold.unproven if not at or pair[0].partition(".")[0] == at]
@@ -178,14 +179,6 @@ def hold_lines(walked: Round, hold: Hold, *, at: str = "") -> Iterator[str]:
         yield from (f"  unproven {key}: {why}" for key, why in own)
     if told := sum(pair in elsewhere for pair in mine):
         yield f"  and the {told} unproven of {', '.join(hidden)}"
-
-
-def seal_wanted(hold: Hold) -> str:
-    """Return what is still to do at a hold point that was closed and is not sealed."""
-    return (
-        "closed, not sealed: file the photo of what closes it, with "
-        f'--at {hold.hold_point.id} --role "what closes it"'
-    )
 
 
 def _suspect_lines(walked: Round) -> Iterator[str]:

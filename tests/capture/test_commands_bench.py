@@ -139,6 +139,21 @@ def test_another_piece_voids_what_was_read_on_the_old_one(book: Path) -> None:
     assert [piece["identity"] for piece in part["earlier"]] == ["box 1"]
 
 
+def test_a_plug_counted_out_twice_is_told(book: Path) -> None:
+    assert "out already" not in run("plug", book, "G2", "out", "--size", "3/8 pipe thread").out
+    number = entries(book)
+    twice = run("plug", book, "G2", "out")
+    assert f"it was out already by entry {number}: strike the one that is wrong" in twice.out
+
+
+def test_a_size_in_the_kit_stands_beside_the_packing(book: Path) -> None:
+    run("change", book, "add-kit", "discs", "--name", "Discs", "--count", "4", "--size", "31.8 mm")
+    wrong = run("kit", book, "discs", "counted", "4", "--size", "32.5 mm")
+    assert "4 counted (32.50 mm, 0.7 mm bigger than the packing says)" in wrong.out
+    right = run("kit", book, "discs", "counted", "4", "--size", "31.8 mm")
+    assert "4 counted (31.80 mm, as the packing says)" in right.out
+
+
 def test_the_kit_is_counted_and_what_does_not_close_is_said(book: Path) -> None:
     done = run("kit", book, "gallery-plugs", "counted", "2", "--size", "9.5 mm")
     assert done.code == 0
@@ -296,7 +311,7 @@ def test_hold_points_close_in_order_are_sealed_and_open_again(book: Path, tmp_pa
     assert run("reading", book, "S1.seated", "no").code == 2
     reopened = run("reopen", book, "crank", "--reason", "knocks")
     assert reopened.code == 0
-    assert "Sump goes on is open again, for it hides crank" in reopened.out
+    assert "sump is open again (Sump goes on), for it hides crank" in reopened.out
     assert "G1, G2, G3, M1" in reopened.out
     holds = {hold["id"]: hold for hold in run("round", book, "--json").answer()["hold_points"]}
     assert [holds[h]["state"] for h in ("crank", "sump")] == ["open", "open"]
@@ -318,7 +333,7 @@ def test_the_round_may_be_narrowed(book: Path) -> None:
     read_everything(book)
     left = run("round", book, "--open").out
     assert "journal" not in left
-    assert "wanted: no debris log (asked for by crank)" in left
+    assert "unproven: no debris log (asked for by crank)" in left
     assert "next:" not in left  # only photos, plugs and a log are wanted now
     one = run("round", book, "--at", "S1").out
     assert "S1  Rear seal" in one
