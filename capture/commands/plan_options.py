@@ -85,6 +85,10 @@ def each_of(typed: list[str]) -> dict[str, tuple[str, ...]]:
         several = tuple(word.strip() for word in words.split(",") if word.strip())
         if not (equals and name.strip() and several):
             raise WrongUse(f"--each {text!r}: write the list and its words, as main=1,2,3")
+        if len(set(several)) < len(several) or name.strip() in lists:
+            raise WrongUse(
+                f"--each {text!r}: something is there twice, name each list and word once"
+            )
         lists[name.strip()] = several
     return lists
 

@@ -68,17 +68,18 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     if given.json:
         say_json(_answer(given.book, plan, follows))
         return DONE
-    for line in _lines(given.book, plan, follows):
+    for line in _lines(given.book, plan, follows, known=Path(before).is_dir()):
         say(line)
     return DONE
 
 
-def _lines(book: Path, plan: "Plan", follows: str) -> Iterator[str]:
+def _lines(book: Path, plan: "Plan", follows: str, *, known: bool) -> Iterator[str]:
     from capture.commands.plan_words import asked, cautions, summary  # noqa: PLC0415 - slow
 
     yield f"book {book} begun for job {plan.job.number}: {plan.job.engine}"
     if follows:
-        yield f"comeback of job {follows}"
+        alone = "" if known else " (its number alone: no such folder here)"
+        yield f"comeback of job {follows}{alone}"
     yield summary(plan)
     still = asked(plan)
     for key, figure in still[:_MOST_ASKS]:

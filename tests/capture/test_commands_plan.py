@@ -134,6 +134,8 @@ def test_two_files_with_two_jobs_are_refused(plan: Path, tmp_path: Path) -> None
         (("cam-tunel",), "no plan of the library; that has arrival"),
         (("gone.toml",), "there is no plan file gone.toml"),
         (("cam-tunnel", "--each", "cam"), "write the list and its words, as main=1,2,3"),
+        (("cam-tunnel", "--each", "cam=1,2,1"), "name each list and word once"),
+        (("cam-tunnel", "--each", "cam=1", "--each", "cam=2"), "name each list and word once"),
         (("cam-tunnel", "--each", "main=1"), "none of these plans has a list 'main'"),
         (("cam-tunnel", "--without", "C9"), "C9"),
     ],
@@ -151,13 +153,15 @@ def test_a_comeback_is_tied_to_the_first_book(plan: Path, tmp_path: Path) -> Non
     first, second, third = (tmp_path / name for name in ("first", "second", "third"))
     run("start", plan, first)
     begun = run("start", plan, second, "--number", "T-7b", "--comeback-of", first)
-    assert "comeback of job T-7" in begun.out
+    assert "comeback of job T-7\n" in begun.out
     with Book.open(first, read_only=True) as book:
         last = book.entries()[-1].hash
     with Book.open(second, read_only=True) as book:
         assert (book.round().follows, book.round().follows_entry) == ("T-7", last)
     by_number = run("start", plan, third, "--comeback-of", "old job 88", "--json").answer()
     assert by_number["comeback_of"] == "old job 88"
+    mistyped = run("start", plan, tmp_path / "fourth", "--comeback-of", "frist")
+    assert "comeback of job frist (its number alone: no such folder here)" in mistyped.out
 
 
 def test_a_plan_of_the_library_is_written_as_it_is_shipped_to_be_edited(tmp_path: Path) -> None:
