@@ -112,13 +112,13 @@ def changes(known: Round) -> list[list[str | Bits]]:
     rows: list[list[str | Bits]] = []
     for told in known.changes:
         if isinstance(told.record, PlanChanged):
-            said = change_said(told.record.change)
+            said = change_said(told.record.change, known)
             what: str | Bits = [{"struck": said}] if told.struck else said
             rows.append([what, told.record.reason or "\u2013", words.signed(told.stamp)])
     return rows
 
 
-def change_said(change: Change) -> str:  # noqa: C901, PLR0911 - a line for each kind
+def change_said(change: Change, known: Round) -> str:  # noqa: C901, PLR0911 - a line for each kind
     """Return a change of the plan in words."""
     match change:
         case LocationAdded(location=location):
@@ -142,14 +142,15 @@ def change_said(change: Change) -> str:  # noqa: C901, PLR0911 - a line for each
         case KitLineSet(line=line):
             return f"kit line {line.id} set: {line.count} of {line.name}"
         case LimitSet():
-            return _limit_set(change)
+            return _limit_set(change, known)
 
 
-def _limit_set(change: LimitSet) -> str:
+def _limit_set(change: LimitSet, known: Round) -> str:
     if change.limit is None:
         return f"{change.key}: the {change.which} limit was taken away"
+    depth = known.check(change.key).characteristic.kind == "depth"
     return (
-        f"{change.key}: {change.which} limit {limit_in_words(change.limit)}; "
+        f"{change.key}: {change.which} limit {limit_in_words(change.limit, depth=depth)}; "
         f"source: {change.limit.source}"
     )
 

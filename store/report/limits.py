@@ -23,7 +23,8 @@ def pedigree(check: Check, known: Round) -> list[Bits]:
         return [_asked(characteristic.asks)] if characteristic.asks else []
     found: list[Bits] = []
     if check.current is None:
-        found.append([f"Asked for: {limit_in_words(deciding)}; source: {deciding.source}."])
+        asked = limit_in_words(deciding, depth=characteristic.kind == "depth")
+        found.append([f"Asked for: {asked}; source: {deciding.source}."])
     if other is not None or deciding is characteristic.wear_limit:
         which = "new" if deciding is characteristic.limit else "wear"
         found.append([{"bold": f"The {which} limit decides."}, _beside(check, other, which)])
@@ -32,10 +33,17 @@ def pedigree(check: Check, known: Round) -> list[Bits]:
     return found + _set_at_the_bench(check, known)
 
 
-def limit_in_words(limit: Limit) -> str:
-    """Return a limit as it was stated: "at least 1.5 mm and at most 2.5 mm"."""
+def limit_in_words(limit: Limit, *, depth: bool) -> str:
+    """Return a limit as it was stated: "at least 1.5 mm and at most 2.5 mm".
+
+    A depth's has BELOW or PROUD with each figure, as its readings have: a sign would not say it.
+    """
     sides = (("at least", limit.at_least), ("at most", limit.at_most))
-    return " and ".join(f"{word} {given(side)}" for word, side in sides if side is not None)
+    return " and ".join(
+        f"{word} {Saying(side.unit, 0, depth=True).stated(side.value) if depth else given(side)}"
+        for word, side in sides
+        if side is not None
+    )
 
 
 def _asked(asks: str) -> Bits:
@@ -48,13 +56,10 @@ def _beside(check: Check, other: Limit | None, which: str) -> str:
         return " The plan gives no limit for a new part."
     name = "wear" if which == "new" else "new"
     shown = displayed(check, check.current) if check.current else None
-    said = _said(other, shown[1] if shown else None)
+    depth = check.characteristic.kind == "depth"
+    said = limits_said(other, shown[1]) if shown else limit_in_words(other, depth=depth)
     text = f" The {name} limit, {said}; source: {other.source}"
     return f"{text}{_verdict(check.current)}."
-
-
-def _said(limit: Limit, say: Saying | None) -> str:
-    return limits_said(limit, say) if say is not None else limit_in_words(limit)
 
 
 def _verdict(current: Attempt | None) -> str:

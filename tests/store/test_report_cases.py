@@ -11,8 +11,10 @@ from annotate.coverage import Coverage, Unknown
 from annotate.quantity import Quantity
 from store.bench_acts import waive
 from store.book import Book
+from store.change import LimitSet
 from store.evidence import Read
 from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Of, Plan, Rule
+from store.plan_acts import change_plan
 from store.report.document import report_data, write_report
 from tests.store.report_job import AT, Bench, coverage, drawn_photo, mm
 
@@ -251,3 +253,17 @@ def test_a_photo_whose_file_is_gone_is_still_reported(tmp_path: Path) -> None:
         _, prints = report_data(book, at=AT, version="0.1.0")
         assert [made.wanted.source for made in prints] == [""]
         write_report(book, tmp_path / "report.pdf", at=AT, version="0.1.0")
+
+
+def test_a_depth_limit_set_at_the_bench_is_told_with_its_words(tmp_path: Path) -> None:
+    plug = Characteristic("depth", "depth", "How deep is it?", "mm", datum="face")
+    plan = Plan(
+        Job("1", "Ostrel three", "W. Harrowgate", "Tarnside Bench"),
+        (Location("F1", "Front plug", (plug,)),),
+    )
+    with Bench(tmp_path / "book", plan) as bench:
+        limit = Limit(OWN, at_least=mm(-0.35), at_most=mm(1.15))
+        bench.do(change_plan, LimitSet("F1.depth", limit), "read off the drawing")
+        text = text_of(bench.book)
+    assert f"new limit at least 0.35 mm PROUD and at most 1.15 mm BELOW; source: {OWN}" in text
+    assert "Asked for: at least 0.35 mm PROUD and at most 1.15 mm BELOW" in text
