@@ -297,12 +297,14 @@ class Journey(BenchWork):
         target: Path,
         *,
         paper: Literal["a4", "letter"] | None = None,
+        budgets: bool = False,
         progress: Callable[[int, int, str], None] | None = None,
     ) -> Path:
         """Write the customer's report as a PDF; return where it is.
 
-        ``paper`` is by default what a job in its units is printed on. ``progress`` is told (steps
-        done, steps, words).
+        ``paper`` is by default what a job in its units is printed on; ``budgets`` adds every
+        judged reading's uncertainty, line by line. ``progress`` is told (steps done, steps,
+        words).
         """
         from store.report.document import write_report  # noqa: PLC0415 - typesetting is heavy
 
@@ -312,6 +314,7 @@ class Journey(BenchWork):
             at=self._clock(),
             version=self._version,
             paper=paper or ("letter" if self.plan.job.units == "US" else "a4"),
+            budgets=budgets,
             progress=progress,
         )
 

@@ -25,6 +25,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "-o", "--output", metavar="PDF", type=Path, help="where (default: BOOK-report.pdf)"
     )
     parser.add_argument(
+        "--budgets", action="store_true", help="add every judged reading's uncertainty, in lines"
+    )
+    parser.add_argument(
         "--paper",
         choices=("a4", "letter"),
         help="default: letter for a job in US units, else a4",
@@ -44,7 +47,10 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     refuse_to_destroy(target)
     with opened(given.book, edge, read_only=True) as journey, counting("report") as count:
         written = journey.report(
-            target, paper=given.paper, progress=lambda done, of, _: count(done, of)
+            target,
+            paper=given.paper,
+            budgets=given.budgets,
+            progress=lambda done, of, _: count(done, of),
         )
     if given.json:
         say_json({"report": str(written)})

@@ -27,10 +27,21 @@ def budget_lines(key: str, budget: Budget) -> Iterator[str]:
     yield from _table([_HEAD, *(_row(alike, budget) for alike in _alike(sources))])
     yield f"combined standard uncertainty u = {_figures(budget.u)} {budget.unit}"
     yield f"effective degrees of freedom: {_dof(budget.dof)}"
+    judged = _judged_expanded(budget)
     yield (
-        f"expanded uncertainty U = {_figures(budget.expanded())} {budget.unit} "
-        f"(k = {budget.factor():.2f}, 95 %)"
+        f"expanded uncertainty U = {_figures(judged)} {budget.unit} (k = {judged / budget.u:.2f}, "
+        "95 %): what verdicts and intervals use"
     )
+    yield (
+        f"by the joint shape of its sources it would be {_figures(budget.expanded())} "
+        f"{budget.unit} (k = {budget.factor():.2f})"
+    )
+
+
+def _judged_expanded(budget: Budget) -> float:
+    """Return half the 95 % interval that is judged: of the quantity as it is kept."""
+    low, high = budget.quantity().interval()
+    return (high - low) / 2
 
 
 def _alike(sources: tuple[Source, ...]) -> list[list[Source]]:
@@ -93,9 +104,13 @@ def budget_answer(budget: Budget) -> dict[str, Any]:
         "unit": budget.unit,
         "u": budget.u,
         "dof": budget.dof,
-        "k": budget.factor() if budget.u else None,
-        "expanded": budget.expanded() if budget.u else 0.0,
+        "k": _judged_expanded(budget) / budget.u if budget.u else None,
+        "expanded": _judged_expanded(budget) if budget.u else 0.0,
         "level": 0.95,
+        "by_joint_shape": {
+            "k": budget.factor() if budget.u else None,
+            "expanded": budget.expanded() if budget.u else 0.0,
+        },
         "sources": [
             {
                 "source": source.words,
