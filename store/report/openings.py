@@ -111,7 +111,8 @@ def _lacking(place: Place, known: Round) -> str:
             roles.update(dict.fromkeys(place.missing(hold.hold_point.roles)))
     if roles:
         return f"no photo: {listed(list(roles))}"
-    return "a log or a plug that is missing there"
+    # A log, a plug, or a photo that came after the waiver: what it was can't be told from here.
+    return "what was missing there when it was waived"
 
 
 def _held(known: Round) -> list[str]:

@@ -11,7 +11,7 @@ from annotate.coverage import Coverage, Unknown
 from annotate.quantity import Quantity
 from store.bench_acts import waive
 from store.book import Book
-from store.change import LimitSet
+from store.change import HoldAdded, LimitSet
 from store.evidence import Read
 from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Of, Plan, Rule
 from store.plan_acts import change_plan
@@ -267,3 +267,16 @@ def test_a_depth_limit_set_at_the_bench_is_told_with_its_words(tmp_path: Path) -
         text = text_of(bench.book)
     assert f"new limit at least 0.35 mm PROUD and at most 1.15 mm BELOW; source: {OWN}" in text
     assert "Asked for: at least 0.35 mm PROUD and at most 1.15 mm BELOW" in text
+
+
+def test_a_waived_photo_that_came_later_is_no_missing_plug(tmp_path: Path) -> None:
+    with marked(tmp_path, one_hole("covered", Quantity(0.4, "1")), coverage(0.2, 0.01)) as bench:
+        bench.do(
+            change_plan, HoldAdded(HoldPoint("B", "Cover", ("B1",), ("which hole",))), "forgotten"
+        )
+        bench.do(waive, "B", "B1", reason="one hole", decided_by="A. F.", owner_agreed="phone")
+        assert "B1 (no photo: which hole)" in text_of(bench.book)
+        bench.photo("B1", "which hole", drawn_photo())
+        text = text_of(bench.book)
+    assert "B1 (what was missing there when it was waived)" in text
+    assert "a plug" not in text
