@@ -26,6 +26,7 @@ OTHER_UNIT = {
 }  # fmt: skip
 
 _SIDES = re.compile(r"([^()]*?) ?\(([^()]*)\) ?([^()]*)")
+_SIDE_OF_FACE = re.compile(r"(?<![a-z])(below|flush|proud)(?![a-z])", re.IGNORECASE)
 _BOUND = re.compile(r"(?<![a-z/])(maximum|minimum|max|min)(?![a-z/])[.:]?", re.IGNORECASE)
 Bound = Literal["", "max", "min"]
 Form = Literal["number", "range", "middle and +-"]
@@ -83,6 +84,11 @@ def read_printed(text: str, unit: str, *, decimal_comma: bool = False) -> Printe
     A side without a unit is in ``unit`` if it is the first, and in the usual other unit if it is
     the second. Raises BadReading for what is no such print, WrongUse for an unknown ``unit``.
     """
+    if side := _SIDE_OF_FACE.search(text):
+        raise BadReading(
+            f"{side[1].upper()} is not read in a print",
+            "type each end apart, such as at least 1.5 mm BELOW",
+        )
     bound, plain = _take_bound(plain_text(text), unit=unit)
     sides = _sides(plain, unit=unit, decimal_comma=decimal_comma)
     taken = next((side for side in sides if side.unit == unit), sides[0])

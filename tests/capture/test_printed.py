@@ -150,6 +150,8 @@ def test_one_last_step_of_the_coarser_print_is_allowed(text: str, agrees: bool) 
         ("3.5 in (88.9 mm) new", "'new' stands behind the bracket", "before the bracket"),
         ("3.5 in (60 Nm)", "'Nm' is a torque and a length is asked for here", "12.5"),
         ("0.10 - mm", "'- mm' is not known as a unit", "12.5"),
+        ("1.0-1.5 mm BELOW", "BELOW is not read in a print", "each end apart"),
+        ("0.5 mm proud to 1 mm below", "PROUD is not read in a print", "each end apart"),
         ("3.5 furlongs", "'furlongs' is not known as a unit", "12.5"),
         ("max 0.1-0.2", "max belongs to one number, and this is a range", "one of the two"),
         ("min 0.1 +-0.2", "min belongs to one number, and this is a middle and +-", "one of"),
