@@ -111,10 +111,24 @@ def test_decimal_readings_give_decimal_results() -> None:
     assert evaluate("A.a / 3", lookup, "in").quantity.value == 0.1
     assert evaluate("(1000.1 in + -1000 in) + A.a", lookup, "in").quantity.value == 0.4
     assert evaluate("(1000.1 in - 1000 in) - 0.05 in", lookup, "in").quantity.value == 0.05
+    for formula in ("(1000.1 in - 1000 in) * 1000", "10 in * (1000.1 in - 1000 in) / 0.01 in"):
+        assert evaluate(formula, lookup, "in").quantity.value == 100.0
+    assert evaluate("(1000.1 in - 1000 in) / 0.1", lookup, "in").quantity.value == 1.0
+    assert evaluate("1 in * 1 in / (1000.1 in - 1000 in)", lookup, "in").quantity.value == 10.0
+    root = evaluate("sqrt((1000.1 in - 1000 in) * 0.1 in)", lookup, "in")
+    assert root.quantity.value == 0.1
+    larger = evaluate("max(1000.1 in - 1000 in, 0.05 in) - 0.05 in", lookup, "in")
+    assert larger.quantity.value == 0.05
     tiny = evaluate("A.a * A.a / 1e9 / 1 in", lookup, "in").quantity.value
     assert tiny == pytest.approx(9e-11, rel=1e-10)
-    root = evaluate("sqrt(A.a * A.a) - A.a", lookup, "in").quantity.value
-    assert root == 0.0
+    nothing = evaluate("sqrt(A.a * A.a) - A.a", lookup, "in").quantity.value
+    assert nothing == 0.0
+
+
+def test_of_two_alike_the_first_is_told_whatever_binary_says() -> None:
+    lookup = known(a=(0.1, 0, "mm"), b=(1000.1, 0, "mm"))
+    assert evaluate("max(A.a, A.b - 1000 mm)", lookup, "mm").decisive == ("entry a",)
+    assert evaluate("max(A.b - 1000 mm, A.a)", lookup, "mm").decisive == ("entry b",)
 
 
 # --- errors in common, against an independent library
@@ -239,17 +253,25 @@ def assert_sampled_as(worked: Any, truth: Any, *, tolerance: float) -> None:
 
 @pytest.mark.parametrize(
     "formula",
-    ["max(A.a, A.b)", "min(A.a, A.b)", "abs(A.a - A.b)", "A.e * A.e", "A.a / A.f", "sqrt(A.g)"],
+    [
+        "max(A.a, A.b)",
+        "min(A.a, A.b)",
+        "abs(A.a - A.b)",
+        "A.e * A.e",
+        "A.a / A.f",
+        "sqrt(A.g)",
+        "sqrt(A.s)",
+    ],
 )
 def test_kinks_and_bends_are_sampled(formula: str) -> None:
     lookup = known(
         a=(5.0, 0.1, "1"), b=(5.05, 0.1, "1"), e=(0.1, 0.1, "1"), f=(2.0, 0.3, "1"),
-        g=(4.0, 0.9, "1"),
+        g=(4.0, 0.9, "1"), s=(0.5, 0.25, "1"),
     )  # fmt: skip
     rng = np.random.default_rng(9)
-    a, b, e, f, g = (
+    a, b, e, f, g, s = (
         rng.normal(value, u, 400_000)
-        for value, u in ((5, 0.1), (5.05, 0.1), (0.1, 0.1), (2, 0.3), (4, 0.9))
+        for value, u in ((5, 0.1), (5.05, 0.1), (0.1, 0.1), (2, 0.3), (4, 0.9), (0.5, 0.25))
     )
     truth = {
         "max(A.a, A.b)": np.maximum(a, b),
@@ -258,6 +280,7 @@ def test_kinks_and_bends_are_sampled(formula: str) -> None:
         "A.e * A.e": e * e,
         "A.a / A.f": a / f,
         "sqrt(A.g)": np.sqrt(np.maximum(g, 0)),
+        "sqrt(A.s)": np.sqrt(np.maximum(s, 0)),
     }[formula]
     worked = evaluate(formula, lookup, "1")
     assert_sampled_as(worked, truth, tolerance=0.02 * float(truth.std()))
@@ -274,6 +297,9 @@ def test_kinks_and_bends_are_sampled(formula: str) -> None:
         ("abs(A.a - 4.69)", True),
         ("abs(A.a - 5.29)", False),
         ("max(A.a, A.a + 0.01)", True),  # never the other way round, whatever the error
+        ("max(A.a, 5.29, 1)", False),  # one tie is enough
+        ("min(A.a, 4.71, 9)", False),
+        ("max(A.e * A.e, 1 / A.k, 100)", False),  # as is one rough one, even far off
         # second order over first: 0.1 in a product, u/x = 0.05 in a divisor, 0.1 in a root
         ("A.e * A.e", True),
         ("A.f * A.f", False),
@@ -314,6 +340,9 @@ def test_a_sampled_value_keeps_its_shape_through_a_difference_and_a_product() ->
     assert area.budget is None
     ratio = evaluate("A.photo / A.pin", lambda ref: lookup_values[ref.key], "1")
     assert ratio.budget is None
+    mixed = Budget(3.0, "mm", (own("x", 0.01), *coverage_budget(skewed(3.0), "r").sources))
+    lookup_values["A.mixed"] = single("r", mixed)
+    assert evaluate("A.mixed * A.pin", lambda ref: lookup_values[ref.key], "mm^2").budget is None
     scaled = evaluate("A.photo * 2 / 4", lambda ref: lookup_values[ref.key], "mm")
     assert scaled.budget is not None
     for probability in (0.025, 0.5, 0.975):
