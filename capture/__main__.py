@@ -29,9 +29,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         from capture.commands.edge import edge_of_machine  # noqa: PLC0415 - not for a mere --help
 
         edge = edge_of_machine(getattr(asked, "by", None))
-        code = int(import_module(f"capture.commands.{asked.verb}").run(asked, edge))
-        _work_ahead()
-        return code
+        return _work_ahead(int(import_module(f"capture.commands.{asked.verb}").run(asked, edge)))
     except KeyboardInterrupt:
         return _tell_stopped()
     except BrokenPipeError:
@@ -40,11 +38,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _tell_refusal(error)
 
 
-def _work_ahead() -> None:
-    """Leave what takes long for the next one, now that this one has been told."""
+def _work_ahead(code: int) -> int:
+    """Leave what takes long for the next one, now that this one has been told; return the code."""
     # Only a verb that has read a whole book has loaded it.
     if ahead := sys.modules.get("capture.commands.ahead"):
         ahead.work_ahead()
+    return code
 
 
 def _empty_in(given: list[str]) -> str:

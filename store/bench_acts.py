@@ -4,12 +4,11 @@ Each is one entry with what follows from it, kept whole or not at all.
 """
 
 from store.book import Book
+from store.closing import closing_record
 from store.codec import Entry
 from store.consequences import settle
 from store.errors import BadAct, NotProven, PhotoMissing
 from store.evidence import (
-    Closed,
-    CloseRefused,
     DebrisLogged,
     Fitted,
     GaugeCleared,
@@ -198,9 +197,9 @@ def close(book: Book, hold_id: str, *, at: str, by: str) -> Entry:
         hold, _ = hold_now(act.told, hold_id)
         if hold.closed:
             raise BadAct(f"{hold_id} was closed already, by {hold.closed.by}.")
-        if not hold.unproven:
-            return act.append(Closed(hold_id))
-        act.append(CloseRefused(hold_id, hold.unproven))
+        entry = act.append(closing_record(hold_id, hold.unproven))
+    if not hold.unproven:
+        return entry
     raise NotProven(
         f"{hold.hold_point.name} must not go on yet: {len(hold.unproven)} behind it not proven "
         f"({'; '.join(f'{key}: {why}' for key, why in hold.unproven)}).",

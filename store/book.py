@@ -179,6 +179,11 @@ class Book:
         return (*self._opening_warnings, *filter(None, now))
 
     @property
+    def is_in_chain(self) -> bool:
+        """Whether every entry read so far is the one hashed and follows the one before it."""
+        return not self._broken
+
+    @property
     def plan(self) -> Plan:
         """The plan as it stands, with every change at the bench."""
         self._refresh()

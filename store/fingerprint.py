@@ -1,27 +1,40 @@
-"""What a book's answers rest on, as one hash: every byte of the ledger, and which photos there are.
+"""What a book's answers rest on, as one hash: every byte of the ledger, which photos and papers.
 
 Two equal fingerprints are two equal books, as far as opening one looks: whatever is worked out
 from the one holds of the other. Nothing is read of what the bytes say.
 """
 
 import hashlib
+from io import BufferedReader
 from pathlib import Path
 
-_LEDGER, _PHOTOS = "ledger.db", "photos"
+_LEDGER, _BESIDE = "ledger.db", ("photos", "papers")
 
 
-def fingerprint(root: Path) -> str:
+def fingerprint(root: Path, ledger: BufferedReader | None = None) -> str:
     """Return the SHA-256 of a book, empty where it can't be told.
 
     That is while somebody writes to it, after a write that was cut off, and for what is no book.
     A ledger that changes while it is read gives the fingerprint of no book at all.
+
+    ``ledger`` is its file where a ``Ledger`` is open in this process: ``Ledger.file``, and no
+    other, for to open it here and close it again would let go of that one's locks.
     """
     try:
         if (root / f"{_LEDGER}-journal").exists():
             return ""
-        found = hashlib.sha256((root / _LEDGER).read_bytes())
-        names = (path.relative_to(root).as_posix() for path in (root / _PHOTOS).rglob("*"))
+        found = _digest(root) if ledger is None else hashlib.file_digest(ledger, hashlib.sha256)
+        names = (
+            path.relative_to(root).as_posix()
+            for folder in _BESIDE
+            for path in (root / folder).rglob("*")
+        )
         found.update("\n".join(sorted(names)).encode("utf-8", "surrogateescape"))
     except OSError:
         return ""
     return found.hexdigest()
+
+
+def _digest(root: Path) -> "hashlib._Hash":
+    with (root / _LEDGER).open("rb") as file:
+        return hashlib.file_digest(file, hashlib.sha256)

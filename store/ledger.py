@@ -13,6 +13,7 @@ import sqlite3
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from io import BufferedReader
 from pathlib import Path
 from typing import Any
 
@@ -111,6 +112,7 @@ class Ledger:
         path = root / FILE_NAME
         if not path.is_file():
             raise NotABook(f"{root} holds no book: there is no {FILE_NAME} in it.")
+        self._file: BufferedReader | None = None
         self._database = _opened(path, "ro" if read_only else "rw", busy_seconds)
         self._busy_seconds = busy_seconds
         try:
@@ -162,6 +164,39 @@ class Ledger:
             self._sign_out()
         if writer.written:
             self._keep_head(writer.written[-1])
+
+    @contextmanager
+    def reading(self) -> Iterator[None]:
+        """Let everything that is read in the block be of one moment; raises Busy."""
+        with self._plain_errors():
+            self._database.execute("BEGIN")
+            try:
+                yield
+            finally:
+                with suppress(sqlite3.Error):
+                    self._database.execute("ROLLBACK")
+
+    def file(self) -> BufferedReader:
+        """Return the file itself, to be read as it is in a transaction that has written nothing.
+
+        It is closed with the ledger and no earlier: a process that closes a file lets go of all
+        its locks on it, SQLite's too (POSIX locks belong to the process). Raises OSError.
+        """
+        if self._file is None:
+            self._file = (self.root / FILE_NAME).open("rb")
+        self._file.seek(0)
+        return self._file
+
+    def ends(self) -> tuple[str, str]:
+        """Return the bench on file of the first entry and the hash of the last line, or empties."""
+        with self._plain_errors():
+            first, last = (
+                self._database.execute(
+                    f"SELECT bench, line FROM entries ORDER BY id {way} LIMIT 1"  # noqa: S608 - two words of ours
+                ).fetchone()
+                for way in ("ASC", "DESC")
+            )
+        return (str(first[0]), hash_of(last[1])) if first else ("", "")
 
     def lines(self, after: int = 0) -> list[tuple[int, bytes]]:
         """Return (row, line) of every entry that arrived after a row, in order of arrival."""
@@ -230,6 +265,8 @@ class Ledger:
     def close(self) -> None:
         """Close the file."""
         self._database.close()
+        if self._file is not None:
+            self._file.close()
 
     def _check_format(self) -> None:
         application = self._database.execute("PRAGMA application_id").fetchone()[0]

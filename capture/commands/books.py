@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from annotate.result import Known
+from capture.commands.ahead import see
 from capture.commands.edge import Edge, warn
 from capture.commands.wording import count_text, is_told_as_depth, quantity_text
 from store.book import Book
@@ -28,7 +29,10 @@ def opened(root: Path, edge: Edge, *, read_only: bool = False) -> "Iterator[Jour
 
 @contextmanager
 def opened_book(root: Path, *, read_only: bool = False) -> Iterator[Book]:
-    """Give a book; its warnings are told when it is opened and when it is left."""
+    """Give a book; its warnings are told when it is opened and when it is left.
+
+    What was written to is remembered, and the round worked out when the verb is done (``ahead``).
+    """
     # Absolute: the report is set by a process that stands in another folder.
     with Book.open(root.absolute(), read_only=read_only) as book:
         told = book.warnings
@@ -37,6 +41,8 @@ def opened_book(root: Path, *, read_only: bool = False) -> Iterator[Book]:
         yield book
         for warning in book.warnings[len(told) :]:
             warn(warning)
+        if not read_only:
+            see(book)
 
 
 def value_text(check: Check, attempt: Attempt) -> str:

@@ -1,10 +1,12 @@
 """Answers that were worked out before, kept for the next time the very same thing is asked.
 
-A long round takes a moment to work out and is looked at often. Its lines are kept under a hash of
-all they follow from: every byte of the ledger (hashed anew each time), the photos there are, this
-program's own files, and what was asked. They lie in this user's own cache folder and never in the
-book: a book that comes from elsewhere brings no answers along, and who can write to that folder
-could as well change the program. Nothing is decided from them, and all may be deleted at any time.
+A long round takes a moment to work out and is looked at often. Its lines, and what each hold point
+stands at, are kept under a hash of all they follow from: every byte of the ledger (hashed anew each
+time), which photos and papers there are, this program's own files, and what was asked. They lie in
+this user's own cache folder and never in the book: a book that comes from elsewhere brings no
+answers along, and who can write to that folder could as well change the program. A file there that
+another user owns or may write to, that is damaged, or that lay under another name, is as none. All
+may be deleted at any time.
 """
 
 import hashlib
@@ -13,33 +15,39 @@ import sys
 from contextlib import suppress
 from pathlib import Path
 
-from store.fingerprint import fingerprint
+_MOST = 64
+HOLDS = "hold points"
 
-_MOST = 32
+
+def round_question(*, only_open: bool = False, at: str = "") -> str:
+    """Return under which question a round's lines are kept."""
+    return f"round, open {only_open}, at {at}"
 
 
 class KeptAnswer:
-    """The place of one answer: ``text`` is what was kept, None if nothing was."""
+    """The place of one answer: ``text`` is what was kept, None if nothing was.
 
-    def __init__(self, book: Path, question: str) -> None:
-        self._book, self._question = book, question
-        self._name = _name(book, question)
+    ``there`` is the book's fingerprint; under an empty one nothing is kept or found.
+    """
+
+    def __init__(self, there: str, question: str) -> None:
+        self._name = _name(there, question)
         self.text = _read(_folder() / self._name) if self._name else None
 
     def keep(self, text: str) -> None:
-        """Keep an answer, unless the book has changed since it was asked for."""
-        if not self._name or _name(self._book, self._question) != self._name:
+        """Keep an answer, which must have been worked out from a book of that fingerprint."""
+        if not self._name:
             return
         content = text.encode("utf-8", "surrogatepass")
         # An answer that could not be kept is worked out again: nobody need know.
         with suppress(OSError):
-            _write(_folder(), self._name, _digest(content) + b"\n" + content)
+            _write(_folder(), self._name, _digest(self._name, content) + b"\n" + content)
 
 
-def _name(book: Path, question: str) -> str:
+def _name(there: str, question: str) -> str:
     """Return the name of an answer, empty where it could not be told when it no longer holds."""
-    there, program = fingerprint(book), _program()
-    return _digest(f"{there} {program} {question}".encode()).decode() if there and program else ""
+    program = _program() if there else ""
+    return _digest(there, f"{program} {question}".encode()).decode() if program else ""
 
 
 def _program() -> str:
@@ -51,10 +59,12 @@ def _program() -> str:
             for folder, _, names in os.walk(home / room):
                 for name in sorted(name for name in names if name.endswith(".py")):
                     seen = Path(folder, name).stat()
-                    stamps.append(f"{folder}/{name} {seen.st_size} {seen.st_mtime_ns}")
+                    # The time of change too: a copy may have been given the time of writing.
+                    times = f"{seen.st_mtime_ns} {seen.st_ctime_ns}"
+                    stamps.append(f"{folder}/{name} {seen.st_size} {times}")
     except OSError:
         return ""
-    return _digest("\n".join(stamps).encode("utf-8", "surrogateescape")).decode()
+    return _digest("", "\n".join(stamps).encode("utf-8", "surrogateescape")).decode()
 
 
 def _folder() -> Path:
@@ -64,10 +74,20 @@ def _folder() -> Path:
 
 def _read(path: Path) -> str | None:
     try:
-        digest, _, content = path.read_bytes().partition(b"\n")
+        with path.open("rb") as file:
+            is_own = _is_own(os.fstat(file.fileno())) and _is_own(path.parent.stat())
+            digest, _, content = file.read().partition(b"\n")
     except OSError:
         return None
-    return content.decode("utf-8", "surrogatepass") if _digest(content) == digest else None
+    is_sound = is_own and _digest(path.name, content) == digest
+    return content.decode("utf-8", "surrogatepass") if is_sound else None
+
+
+def _is_own(seen: os.stat_result) -> bool:
+    """Return whether nobody but this user can have written there."""
+    if os.name != "posix":
+        return True  # the folder lies in the user's profile, whose rights are not told like that
+    return seen.st_uid == os.getuid() and not seen.st_mode & 0o022
 
 
 def _write(folder: Path, name: str, content: bytes) -> None:
@@ -82,5 +102,6 @@ def _write(folder: Path, name: str, content: bytes) -> None:
         path.unlink(missing_ok=True)
 
 
-def _digest(content: bytes) -> bytes:
-    return hashlib.sha256(content).hexdigest().encode()
+def _digest(name: str, content: bytes) -> bytes:
+    """Return a hash that also tells whose content it is."""
+    return hashlib.sha256(name.encode() + b"\n" + content).hexdigest().encode()

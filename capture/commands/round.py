@@ -1,12 +1,15 @@
 """benchproof round: where every check and hold point stands."""
 
 import argparse
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from capture.commands.typed_options import add_book, add_json
 
 if TYPE_CHECKING:
     from capture.commands.edge import Edge
+    from store.book import Book
     from store.round import Round
 
 EXAMPLES = """  benchproof round job-12
@@ -31,31 +34,40 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - as ev
     if given.json:
         from capture.commands.walked_answer import round_answer  # noqa: PLC0415 - --json only
 
-        walked, _ = _walked(given)
-        say_json(round_answer(walked, only_open=given.open, at=given.at))
+        with _opened(given) as book:
+            say_json(round_answer(_walked(book), only_open=given.open, at=given.at))
         return DONE
-    from capture.commands.kept_answers import KeptAnswer  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.kept_answers import KeptAnswer, round_question  # noqa: PLC0415 - as above
+    from store.fingerprint import fingerprint  # noqa: PLC0415 - the same
 
-    answer = KeptAnswer(given.book, f"round, open {given.open}, at {given.at}")
-    if answer.text is not None:
-        say(answer.text)
-        return DONE
-    from capture.commands.walked import round_lines  # noqa: PLC0415 - loads the whole store
-
-    walked, warned = _walked(given)
-    text = "\n".join(round_lines(walked, only_open=given.open, at=given.at))
-    say(text)
-    if not warned:
-        answer.keep(text)
+    question = round_question(only_open=given.open, at=given.at)
+    kept = KeptAnswer(fingerprint(given.book), question).text
+    say(_worked_out(given, question) if kept is None else kept)
     return DONE
 
 
-def _walked(given: argparse.Namespace) -> "tuple[Round, bool]":
-    """Return the round, and whether the book's state was warned of."""
+def _worked_out(given: argparse.Namespace, question: str) -> str:
+    """Return the lines, and remember them for the next time."""
+    from capture.commands.ahead import see  # noqa: PLC0415 - only where nothing was kept
+    from capture.commands.walked import round_lines  # noqa: PLC0415 - loads the whole store
+
+    with _opened(given) as book:
+        walked = _walked(book)
+        text = "\n".join(round_lines(walked, only_open=given.open, at=given.at))
+        see(book, walked, {question: text})
+    return text
+
+
+@contextmanager
+def _opened(given: argparse.Namespace) -> "Iterator[Book]":
     from capture.commands.books import opened_book  # noqa: PLC0415 - loads the whole store
 
     with opened_book(given.book, read_only=True) as book:
         if given.at:
             book.plan.location(given.at)
-        # What is printed of a grid's readings is what was struck.
-        return book.round(every_reading=False), bool(book.warnings)
+        yield book
+
+
+def _walked(book: "Book") -> "Round":
+    # What is printed of a grid's readings is what was struck.
+    return book.round(every_reading=False)
