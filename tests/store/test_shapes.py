@@ -30,7 +30,7 @@ def test_nothing_uncertain_has_no_spread() -> None:
     assert quantiles_of_sum([Part("normal", 0.0)], (0.5,)) == (0.0,)
 
 
-@pytest.mark.parametrize("probability", [0.001, 0.025, 0.3, 0.5, 0.8, 0.975, 0.999])
+@pytest.mark.parametrize("probability", [0.001, 0.025, 0.3, 0.4, 0.5, 0.8, 0.975, 0.999])
 def test_one_error_has_its_own_quantiles(probability: float) -> None:
     # GUM 4.3.7, 4.3.9: half widths u sqrt(3) and u sqrt(6); the rest from an independent library
     wanted = {
@@ -118,6 +118,14 @@ def test_mixed_shapes_are_what_sampling_gives(parts: list[Part]) -> None:
     probabilities = (0.025, 0.05, 0.3, 0.5, 0.7, 0.95, 0.975)
     found = quantiles_of_sum(parts, probabilities)
     assert found == pytest.approx(np.quantile(total, probabilities), abs=0.03)
+
+
+def test_a_triangle_with_hardly_anything_beside_it_is_a_triangle() -> None:
+    law = stats.triang(0.5, -sqrt(6), 2 * sqrt(6))
+    for small in (Part("rectangular", 1e-3), Part("normal", 1e-3), Part("t", 1e-3, 5.0)):
+        for probability in (0.005, 0.1, 0.4, 0.95, 0.995):
+            found = quantiles_of_sum([Part("triangular", 1.0), small], (probability,))[0]
+            assert found == pytest.approx(law.ppf(probability), abs=0.002)
 
 
 def test_a_sampled_error_may_pile_up_at_one_value() -> None:
