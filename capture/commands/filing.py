@@ -7,7 +7,7 @@ from capture.commands.books import opened, spot_text
 from capture.commands.edge import Edge, ask, warn
 from capture.commands.filed_photos import photo_meant
 from capture.commands.filed_readings import Filed
-from capture.commands.gauge_register import gauge_notes
+from capture.commands.gauge_register import gauge_notes, refuse_a_day_to_come
 from capture.commands.typed_reading import read_doubt, read_temperature, spots_in_turn
 from capture.errors import SlipSuspected, WrongUse
 from capture.readings import read_of
@@ -43,7 +43,9 @@ def file_readings(given: argparse.Namespace, edge: Edge) -> Filed:
         spots = _spots(given, journey, check)
         for spot, text in zip(spots, given.texts, strict=True):
             read_of(journey.plan, given.check, text, spot=spot, **beside._asdict())
-        noted = gauge_notes(journey.plan, check, given.gauge, edge.clock()[:10])
+        today = edge.clock()[:10]
+        refuse_a_day_to_come("read_at", given.read_at, today)
+        noted = gauge_notes(journey.plan, check, given.gauge, today)
         filed: list[tuple[Spot, str]] = []
         for spot, text in zip(spots, given.texts, strict=True):
             try:

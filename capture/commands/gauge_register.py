@@ -1,5 +1,6 @@
 """The register of gauges, and every reading and verdict that rests on one."""
 
+import re
 from collections.abc import Iterator
 from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
 _SIZES = ("resolution", "permissible_error", "repeatability")
 _DAYS = ("last_check", "due")
+_ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 def register_lines(state: "GaugeState", today: str) -> Iterator[str]:
@@ -178,7 +180,7 @@ def entered_gauge(plan: Plan, gauge_id: str, typed: dict[str, Any], today: str) 
 
 def refuse_a_day_to_come(name: str, day: str, today: str) -> None:
     """Raise WrongUse for a day that has not been yet; what is no day is refused elsewhere."""
-    if day[:4].isdigit() and day[:10] > today:
+    if _ISO_DAY.match(day) and day[:10] > today:
         option = f"--{name.replace('_', '-')}"
         raise WrongUse(f"{option} {day} is still to come, today is {today}: write the day it was")
 

@@ -78,6 +78,7 @@ def test_a_spot_may_be_named_in_part(book: Path, spot: str, filled: Spot) -> Non
         (["M1.bore", "0.02 mm bigger", "--zero", "M1.journal"], "M1.journal has no value yet"),
         (["M1.strip", "0.05 mm", "--doubt", "0.002 mm"], "--doubt '0.002 mm': say how much and"),
         (["M1.strip", "0.05 mm", "--part-temp", "warm"], "--part-temp 'warm' is no temperature"),
+        (["M1.strip", "0.05 mm", "--read-at", "2998-01-01 10:40"], "is still to come, today is"),
         (["M1.strip", "0.05 mm", "--photo", "x.jpg"], "no photo 'x.jpg' is filed at M1"),
         (["M1.journal", "58.351 mm", "58,352 mm"], "may be thousands or a decimal"),
     ],
