@@ -1,0 +1,41 @@
+"""Make pictures of drilled holes with known answers: ``python -m tests.rendered FOLDER``.
+
+About ten seconds of one processor each; what is there already is left alone.
+"""
+
+import argparse
+from multiprocessing import get_context
+from pathlib import Path
+
+from tests.rendered.picture import make
+from tests.rendered.scenes import scene, visible_arc_deg
+
+
+def main() -> None:
+    """Make the pictures of these numbers."""
+    parser = argparse.ArgumentParser(prog="python -m tests.rendered", description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--count", type=int, default=240, help="how many (default: 240)")
+    parser.add_argument("--first", type=int, default=0, help="number of the first (default: 0)")
+    parser.add_argument("--processes", type=int, default=2)
+    given = parser.parse_args()
+    given.folder.mkdir(parents=True, exist_ok=True)
+    wanted = [(n, given.folder) for n in range(given.first, given.first + given.count)]
+    with get_context("spawn").Pool(given.processes) as pool:
+        for line in pool.imap(_made, wanted):
+            print(line, flush=True)
+
+
+def _made(wanted: tuple[int, Path]) -> str:
+    number, folder = wanted
+    one = scene(number)
+    if not (folder / f"{one.name}.json").exists():
+        make(one, folder)
+    return (
+        f"{one.name}  {one.light:9} covered {one.drilling.covered():.3f}  "
+        f"arc {visible_arc_deg(one):3.0f} deg  line of sight {one.sight_deg:2.0f} deg"
+    )
+
+
+if __name__ == "__main__":
+    main()
