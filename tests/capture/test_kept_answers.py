@@ -51,7 +51,7 @@ def test_the_same_question_to_the_same_book_is_worked_out_once(
     assert run("round", book) == first
     assert len(worked_out) == 1
     assert sorted(book.rglob("*")) == before  # nothing is kept in the book
-    assert [path.stat().st_mode & 0o077 for path in kept()] == [0]
+    assert [path.stat().st_mode & 0o077 for path in kept()] == [0, 0]  # the holds lie beside it
 
 
 def test_another_question_is_worked_out(book: Path, worked_out: list[Path]) -> None:
@@ -83,9 +83,10 @@ def test_a_byte_changed_is_warned_of_every_time(book: Path) -> None:
 def test_a_photo_gone_is_warned_of_every_time(book: Path) -> None:
     assert run("round", book).err == ""
     next((book / "photos").rglob("*.jpg")).unlink()
+    before = kept()
     for _ in range(2):
         assert "missing" in run("round", book).err
-    assert len(kept()) == 1
+    assert kept() == before
 
 
 def test_nothing_is_kept_while_somebody_writes(book: Path, worked_out: list[Path]) -> None:
@@ -97,8 +98,8 @@ def test_nothing_is_kept_while_somebody_writes(book: Path, worked_out: list[Path
 
 def test_a_kept_answer_that_was_altered_is_not_given(book: Path, worked_out: list[Path]) -> None:
     right = run("round", book)
-    (path,) = kept()
-    path.write_bytes(path.read_bytes().replace(b"P3", b"P4"))
+    for path in kept():
+        path.write_bytes(path.read_bytes().replace(b"P3", b"P4"))
     assert run("round", book) == right
     assert len(worked_out) == 2
 
