@@ -45,9 +45,9 @@ _TAKES: dict[str, Take] = {
 }  # fmt: skip
 
 
-def build(root: Path) -> Path:
+def build(root: Path, locations: int = LOCATIONS) -> Path:
     """Make the book in a new folder and return it; takes some tens of seconds."""
-    with Book.create(root, plan(), bench="north", version="bench", **WHO) as book:
+    with Book.create(root, plan(locations), bench="north", version="bench", **WHO) as book:
         batch = _Batch(book)
         dice = random.Random(20260302)  # noqa: S311 - sizes, no secrets
         struck = 0
@@ -55,7 +55,7 @@ def build(root: Path) -> Path:
             with batch.together():
                 for check in location.characteristics:
                     _read_all(batch, location.id, check, dice)
-                if number % 3 == 0 and number < LOCATIONS - 2:
+                if number % 3 == 0 and number < locations - 2:
                     _work_on(batch, location, dice)
                 if number % 16 == 1 and struck < _STRUCK:
                     struck += 1
@@ -63,16 +63,16 @@ def build(root: Path) -> Path:
     return root
 
 
-def plan() -> Plan:
-    """Return the plan of the invented job."""
-    locations = tuple(_location(f"L{number:03}") for number in range(1, LOCATIONS + 1))
+def plan(many: int = LOCATIONS) -> Plan:
+    """Return the plan of the invented job, with so many locations of ten checks each."""
+    locations = tuple(_location(f"L{number:03}") for number in range(1, many + 1))
     covers = tuple(
         HoldPoint(
             id=f"cover-{number}",
             name=f"cover no. {number}",
             hides=tuple(each.id for each in locations[first : first + PER_COVER]),
         )
-        for number, first in enumerate(range(0, LOCATIONS, PER_COVER), start=1)
+        for number, first in enumerate(range(0, many, PER_COVER), start=1)
     )
     last = HoldPoint(id="lid", name="the lid", hides=tuple(cover.id for cover in covers))
     return Plan(

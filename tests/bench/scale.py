@@ -1,7 +1,8 @@
 """A book of 2,000 checks and 20,000 readings: looking at it, closing, filing, judging.
 
 The peer of a command is the least that any program in Python has to do: start (``python -c pass``)
-and fetch every line of the same ledger with one SELECT. All take turns within one run. The peer of
+and fetch every line of the same ledger with one SELECT. All take turns within one run. "Known" is
+what was worked out before from the same bytes; "the full way" has that removed. The peer of
 judging is the bare arithmetic of the same probabilities over whole arrays (numpy, scipy.special).
 """
 
@@ -21,9 +22,12 @@ import numpy as np
 from scipy import special
 
 from annotate.quantity import LEVEL, Quantity
+from capture.commands import ahead
+from capture.commands.kept_answers import HOLDS, KeptAnswer
 from store import acts
 from store.book import Book
 from store.codec import decode_own
+from store.fingerprint import fingerprint
 from store.judge import judge
 from store.ledger import FILE_NAME
 from store.plan import Limit
@@ -34,6 +38,7 @@ from tests.bench import big_book
 from tests.bench.startup import seconds
 
 RUNS, FILED = 7, 60
+_REFUSED, _PATIENCE = 6, 120.0
 
 Times = dict[str, list[float]]
 
@@ -51,6 +56,7 @@ def print_scale(runs: int = RUNS) -> None:
         _print_size(book, took)
         _print_looking(book, Path(folder), runs)
         _print_filing(book, Path(folder))
+        _print_small(Path(folder), runs)
     _print_judging(runs)
 
 
@@ -82,30 +88,47 @@ def _print_looking(root: Path, folder: Path, runs: int) -> None:
 
 def _look_once(root: Path, folder: Path, run: int) -> dict[str, float]:
     copy = Path(shutil.copytree(root, folder / f"copy-{run}"))
-    shutil.rmtree(folder / "cache", ignore_errors=True)
-    command = ("-m", "capture")
+    cache = folder / "cache"
+    shutil.rmtree(cache, ignore_errors=True)
     found = {
         "python -c pass": seconds("-c", "pass"),
         "SELECT line, fetchall": _timed(lambda: _scan(root)),
-        "round, never asked before": seconds(*command, "round", str(root)),
-        "round, asked before": seconds(*command, "round", str(root)),
-        f"close {big_book.COVER}, hides a quarter": seconds(
-            *command, "close", str(copy), big_book.COVER, "--by", "A. Fitter"
-        ),
-        "close lid, hides all, refused": _refused(copy),
+        "round, worked out": _command("round", copy),
+        "round, again": _command("round", copy),
+        "one reading, and the round ahead": _command("reading", copy, "L200.wide", "12.001"),
+        "round after that": _command("round", copy),
+        "close lid, refused, known": _command("close", copy, "lid", code=_REFUSED),
     }
+    _wait_for_ahead(copy)
+    found["round after that refusal"] = _command("round", copy)
+    found[f"close {big_book.COVER}, known"] = _command("close", copy, big_book.COVER)
+    _wait_for_ahead(copy)
+    found["round after that closing"] = _command("round", copy)
+    for name, code in (("cover-2", 0), ("lid", _REFUSED)):
+        shutil.rmtree(cache)
+        found[f"close {name}, the full way"] = _command("close", copy, name, code=code)
     shutil.rmtree(copy)
     return {**found, **_inside(root)}
 
 
-def _refused(root: Path) -> float:
-    arguments = (sys.executable, "-m", "capture", "close", str(root), "lid", "--by", "A. Fitter")
+def _command(verb: str, book: Path, *words: str, code: int = 0) -> float:
+    """Return the wall time of a whole process."""
+    arguments = [sys.executable, "-m", "capture", verb, str(book), *words]
     begin = time.perf_counter()
     done = subprocess.run(arguments, capture_output=True, check=False)
     took = time.perf_counter() - begin
-    if done.returncode != 6:  # a refused hold point
-        raise SystemExit(f"closing the lid was not refused: {done.stderr.decode()}")
+    if done.returncode != code:
+        raise SystemExit(f"{verb} ended with {done.returncode}: {done.stderr.decode()}")
     return took
+
+
+def _wait_for_ahead(book: Path) -> None:
+    """Wait until the process that a closing leaves behind has worked the round out."""
+    until = time.monotonic() + _PATIENCE
+    while KeptAnswer(fingerprint(book), HOLDS).text is None:
+        if time.monotonic() > until:
+            raise SystemExit("a closing has not had the round worked out")
+        time.sleep(0.05)
 
 
 def _inside(root: Path) -> dict[str, float]:
@@ -138,6 +161,22 @@ def _timed(act: Callable[[], object]) -> float:
     begin = time.perf_counter()
     act()
     return time.perf_counter() - begin
+
+
+def _print_small(folder: Path, runs: int) -> None:
+    """Print what working the round out ahead adds to a command on a book of a usual size."""
+    book = big_book.build(folder / "small", locations=10)
+    whole = median(_command("reading", book, "L010.wide", "12.001") for _ in range(runs))
+    took = []
+    for _ in range(runs):
+        shutil.rmtree(folder / "cache", ignore_errors=True)
+        with Book.open(book) as opened:
+            ahead.see(opened)
+        took.append(_timed(ahead.work_ahead))
+    print(
+        f"\na book of 100 checks, 1,000 readings: one reading as a whole process "
+        f"{whole * 1e3:.0f} ms, of which the round ahead {median(took) * 1e3:.0f} ms"
+    )
 
 
 def _print_filing(root: Path, folder: Path) -> None:

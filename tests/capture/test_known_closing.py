@@ -217,18 +217,21 @@ def test_a_sound_memo_of_another_shape_is_as_none(book: Path, read_whole: list[P
     assert read_whole
 
 
-def break_chain(book: Path) -> None:
+ALTERED = "UPDATE entries SET line = CAST(replace(line, '58.352', '58.353') AS BLOB) WHERE seq = 2"
+TAKEN_OUT = "DELETE FROM entries WHERE seq = 3"  # every line left is the one that was hashed
+
+
+def break_chain(book: Path, how: str = ALTERED) -> None:
     with sqlite3.connect(book / FILE_NAME) as database:
         database.execute("DROP TRIGGER entries_stay")
-        database.execute(
-            "UPDATE entries SET line = CAST(replace(line, '58.352', '58.353') AS BLOB) "
-            "WHERE seq = 2"
-        )
+        database.execute("DROP TRIGGER entries_last")
+        database.execute(how)
     database.close()
 
 
-def test_nothing_is_known_of_a_broken_chain(book: Path) -> None:
-    break_chain(book)
+@pytest.mark.parametrize("how", [ALTERED, TAKEN_OUT])
+def test_nothing_is_known_of_a_broken_chain(book: Path, how: str) -> None:
+    break_chain(book, how)
     before = sorted(cache().iterdir())
     number = last(book).seq
     assert "chain is broken" in run("round", book).err
