@@ -32,7 +32,7 @@ class KeptAnswer:
 
     def __init__(self, there: str, question: str) -> None:
         self._name = _name(there, question)
-        self.text = _read(_folder() / self._name) if self._name else None
+        self.text = _read(self._name) if self._name else None
 
     def keep(self, text: str) -> None:
         """Keep an answer, which must have been worked out from a book of that fingerprint."""
@@ -68,19 +68,24 @@ def _program() -> str:
 
 
 def _folder() -> Path:
+    """Return the folder of all answers; raises OSError for a user who has no home."""
     cache = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
-    return Path(cache or Path("~/.cache").expanduser()) / "benchproof"
-
-
-def _read(path: Path) -> str | None:
     try:
+        return Path(cache or Path("~/.cache").expanduser()) / "benchproof"
+    except RuntimeError as error:
+        raise OSError from error
+
+
+def _read(name: str) -> str | None:
+    try:
+        path = _folder() / name
         with path.open("rb") as file:
             is_own = _is_own(os.fstat(file.fileno())) and _is_own(path.parent.stat())
             digest, _, content = file.read().partition(b"\n")
-    except OSError:
+        is_sound = is_own and _digest(name, content) == digest
+        return content.decode("utf-8", "surrogatepass") if is_sound else None
+    except (OSError, UnicodeError):
         return None
-    is_sound = is_own and _digest(path.name, content) == digest
-    return content.decode("utf-8", "surrogatepass") if is_sound else None
 
 
 def _is_own(seen: os.stat_result) -> bool:

@@ -133,3 +133,16 @@ def test_a_refusal_is_not_kept(book: Path, tmp_path: Path) -> None:
     assert run("round", book, "--at", "nowhere").code == 2
     assert run("round", tmp_path / "no book").code == 3
     assert kept() == []
+
+
+def test_a_user_without_a_home_has_the_round_worked_out(
+    book: Path, worked_out: list[Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def homeless(_: Path) -> Path:
+        raise RuntimeError
+
+    for name in ("XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr(Path, "expanduser", homeless)
+    assert [run(*asked).code for asked in (("round", book), ("close", book, "lid"))] == [0, 6]
+    assert len(worked_out) == 1
