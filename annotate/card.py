@@ -8,9 +8,10 @@ from annotate import holes
 from annotate.holes import Array, Camera
 from annotate.homography import homography
 from annotate.marks import Marker
+from annotate.own_targets import PIECE_SIDES
 
 _TURN = radians(3.5)  # a stiff card in a bore rests on its edges (common practice, no source)
-_HALF = 0.75  # half the card, quiet zone and all, in marker sides
+_HALF = PIECE_SIDES / 2  # half the card, white border and all, in marker sides
 
 
 def residuals(marker: Marker, camera: Camera, state: Array, where: holes.Pose) -> Array:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 Points: TypeAlias = "npt.NDArray[np.float64]"  # (N, 2) of x, y in pixels
 PixelPair = tuple[float, float]
+Dictionary = Literal["4x4_50", "5x5_50", "5x5_250", "6x6_50", "6x6_250", "7x7_50"]
 
 
 def to_corner_px(centre_px: float) -> float:
@@ -125,16 +126,18 @@ class KnownCircle(Struct, frozen=True, tag="known circle"):
     diameter: Quantity
 
 
-class Marker(Struct, frozen=True, tag="marker"):
+class Marker(Struct, frozen=True, omit_defaults=True, tag="marker"):
     """A scale: a printed ArUco marker found in the picture.
 
     Corners in the marker's own order (top-left, top-right, bottom-right, bottom-left of the
-    print); ``side`` is the outer edge of its black square.
+    print); ``side`` is the outer edge of its black square. ``identifier`` is its number in
+    ``dictionary``.
     """
 
     corners_px: tuple[PixelPair, PixelPair, PixelPair, PixelPair]
     side: Quantity
     identifier: int
+    dictionary: Dictionary = "4x4_50"
 
 
 class Chessboard(Struct, frozen=True, tag="chessboard"):

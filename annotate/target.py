@@ -6,7 +6,7 @@ convention of ``marks``.
 OpenCV finds and names the targets; ``marker_edge`` then locates a marker's edges again.
 """
 
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -14,13 +14,11 @@ import numpy.typing as npt
 from annotate.fit import FitFailed
 from annotate.half_light import linear_light
 from annotate.marker_edge import refined_corners
-from annotate.marks import Chessboard, Marker, PixelPair, Points
+from annotate.marks import Chessboard, Dictionary, Marker, PixelPair, Points
+from annotate.own_targets import MODULES
 from annotate.quantity import Quantity
 
 Picture = npt.NDArray[np.uint8]
-Dictionary = Literal["4x4_50", "5x5_50", "6x6_50", "6x6_250", "7x7_50"]
-
-_MODULES = {"4": 6, "5": 7, "6": 8, "7": 9}  # black border included
 
 
 def find_markers(
@@ -38,14 +36,19 @@ def find_markers(
         cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, name)), _marker_parameters(cv2)
     )
     corners, identifiers, _ = detector.detectMarkers(_grey(picture))
-    modules = _MODULES[dictionary[0]]
+    modules = MODULES[dictionary[0]]
     named = np.ravel([] if identifiers is None else identifiers)
     found = {
         int(identifier): refined_corners(light, np.asarray(four, np.float64).reshape(4, 2), modules)
         for identifier, four in zip(named, corners, strict=True)
     }
     return tuple(
-        Marker(corners_px=_four(found[identifier]), side=side, identifier=identifier)
+        Marker(
+            corners_px=_four(found[identifier]),
+            side=side,
+            identifier=identifier,
+            dictionary=dictionary,
+        )
         for identifier in sorted(found)
     )
 

@@ -107,19 +107,36 @@ def with_marker(layer: Layer, photo: Photo, side: Quantity) -> Layer:
 def find_marker(photo: Photo, side: Quantity) -> Marker:
     """Return the printed marker in a photo; ``side`` is its black square's outer edge.
 
-    Raises CannotMeasure if there is no marker, or more than one.
+    Of several, the one of our own card or tags that is printed in this size. Raises CannotMeasure
+    if there is no marker, or if it cannot be told which is meant.
     """
-    from annotate.target import find_markers  # noqa: PLC0415 - loads what only this needs
+    from annotate.own_targets import (  # noqa: PLC0415 - loads what only this needs
+        CARD_DICTIONARY,
+        TAG_DICTIONARY,
+        is_stated,
+    )
+    from annotate.target import find_markers  # noqa: PLC0415 - the same
 
-    found = find_markers(_pixels(photo), side)
+    pixels = _pixels(photo)
+    found = [
+        marker
+        for dictionary in (CARD_DICTIONARY, TAG_DICTIONARY)
+        for marker in find_markers(pixels, side, dictionary)
+    ]
     if not found:
         raise CannotMeasure(
             "no printed marker is seen in the picture",
             "get the whole marker with its white border in, sharp and without glare",
         )
-    if len(found) > 1:
-        raise CannotMeasure(f"{len(found)} printed markers are in the picture", "leave only one in")
-    return found[0]
+    meant = [marker for marker in found if is_stated(marker, side)] if len(found) > 1 else found
+    if len(meant) != 1:
+        mm = side.to("mm").value
+        raise CannotMeasure(
+            f"{len(found)} printed markers are in the picture and {len(meant)} of them are of "
+            f"{mm:.4g} mm",
+            "leave only one in",
+        )
+    return meant[0]
 
 
 def _found(photo: Photo, click: Point | None, near: Rim | None) -> "Rims":

@@ -66,7 +66,8 @@ def _rims(
 def _marker(picture: "npt.NDArray[np.uint8]", mark: Marker) -> tuple[PixelPair, ...]:
     from annotate.target import find_markers  # noqa: PLC0415 - as above
 
-    found = [m for m in find_markers(picture, mark.side) if m.identifier == mark.identifier]
+    markers = find_markers(picture, mark.side, mark.dictionary)
+    found = [m for m in markers if m.identifier == mark.identifier]
     return found[0].corners_px if found else ()
 
 

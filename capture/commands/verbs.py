@@ -33,6 +33,7 @@ GROUPS = {
         "reopen": "open a closed hold point again, and those that hide it",
     },
     "without a book": {
+        "card": "print a scale card, and learn how large a print of it really is",
         "measure": "measure holes and distances on a photo with a printed target",
         "sizes": "say which standard sizes a measured diameter may be",
         "fits": "compare a part with its bore before the hammer",

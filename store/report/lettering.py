@@ -7,6 +7,7 @@ its Unicode number, ‹U+1F600›. The ledger keeps the original.
 
 import unicodedata
 from bisect import bisect_right
+from typing import Any
 
 # Covered in every style by Libertinus Serif or by DejaVu Sans Mono, accents by both (a letter and
 # its accents are set in one font); tests set every one of them, in order and shuffled.
@@ -41,6 +42,15 @@ def settable(text: str) -> str:
     """Return ``text`` so that it can be set, breaks anywhere it must, and hides nothing."""
     shown = "".join(_shown(text))
     return " ".join(_breakable(word) for word in shown.split(" "))
+
+
+def lettered(value: Any) -> Any:  # noqa: ANN401 - JSON is any of its forms
+    """Return JSON data with every text made settable."""
+    if isinstance(value, dict):
+        return {key: lettered(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [lettered(inner) for inner in value]
+    return settable(value) if isinstance(value, str) else value
 
 
 def _shown(text: str) -> list[str]:

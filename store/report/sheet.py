@@ -10,12 +10,11 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from store.errors import CannotWrite
 from store.plan import Plan
 from store.report.figures import count, day
-from store.report.lettering import settable
+from store.report.lettering import lettered
 from store.report.sheet_rows import Printed, limits, walk
-from store.report.typeset import typeset
+from store.report.typeset import kept, typeset
 
 _HEAD_LETTERS = 84
 
@@ -27,9 +26,9 @@ def write_sheet(plan: Plan, out_pdf: Path, printed: Printed) -> Path:
     Raises ReportFailed if the pages can't be set, CannotWrite if they can't be kept.
     """
     with tempfile.TemporaryDirectory(prefix="sheet-") as scratch:
-        pages = _lettered(sheet_data(plan, printed))
+        pages = lettered(sheet_data(plan, printed))
         pdf = typeset(Path(scratch), pages, (), at=printed.at, template="sheet")
-        return _keep(pdf.read_bytes(), out_pdf)
+        return kept(pdf.read_bytes(), out_pdf, "sheet")
 
 
 def sheet_data(plan: Plan, printed: Printed) -> dict[str, Any]:
@@ -95,25 +94,3 @@ def _gauge_row(plan: Plan, gauge_id: str) -> list[str]:
 
 def _short(text: str, letters: int) -> str:
     return text if len(text) <= letters else f"{text[: letters - 1]}\u2026"
-
-
-def _lettered(value: Any) -> Any:  # noqa: ANN401 - JSON is any of its forms
-    """Return JSON data with every text made settable."""
-    if isinstance(value, dict):
-        return {key: _lettered(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_lettered(inner) for inner in value]
-    return settable(value) if isinstance(value, str) else value
-
-
-def _keep(pdf: bytes, out_pdf: Path) -> Path:
-    part = out_pdf.with_name(f"{out_pdf.name}.part")
-    try:
-        part.write_bytes(pdf)
-        part.replace(out_pdf)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise CannotWrite(
-            f"the sheet could not be written to {out_pdf}: {error.strerror}; choose another folder"
-        ) from error
-    return out_pdf

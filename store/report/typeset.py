@@ -17,18 +17,18 @@ from typing import Any, Literal
 
 import msgspec
 
-from store.errors import StoreError
+from store.errors import CannotWrite, StoreError
 from store.report.pictures import Wanted, print_copy
 
 Progress = Callable[[int, int, str], None]
-_SIGNS = "signs.typ"
-Template = Literal["report", "sheet"]
+_SIGNS, _PRINTS = "signs.typ", "prints.typ"
+Template = Literal["report", "sheet", "card", "tags"]
 _SECONDS = 60
 _SECONDS_PER_PICTURE = 20
 
 
 class ReportFailed(StoreError):
-    """The report, or the sheet, could not be set; the message says why and what to do."""
+    """The report, or another page, could not be set; the message says why and what to do."""
 
 
 def typeset(
@@ -47,7 +47,7 @@ def typeset(
     ``at`` becomes the PDF's own date, so that the same data gives the same bytes. Raises
     ReportFailed.
     """
-    for name in (f"{template}.typ", _SIGNS):
+    for name in (f"{template}.typ", _SIGNS, _PRINTS):
         shutil.copyfile(Path(__file__).with_name(name), folder / name)
     (folder / "data.json").write_text(json.dumps(data, ensure_ascii=False), "utf-8")
     order = {
@@ -59,6 +59,20 @@ def typeset(
     limit = timeout_s or _SECONDS + _SECONDS_PER_PICTURE * len(wanted)
     _run(folder, template, limit, progress)
     return folder / f"{template}.pdf"
+
+
+def kept(pdf: bytes, out_pdf: Path, what: Template) -> Path:
+    """Write a finished PDF, whole or not at all, and return its path; raises CannotWrite."""
+    part = out_pdf.with_name(f"{out_pdf.name}.part")
+    try:
+        part.write_bytes(pdf)
+        part.replace(out_pdf)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise CannotWrite(
+            f"the {what} could not be written to {out_pdf}: {error.strerror}; choose another folder"
+        ) from error
+    return out_pdf
 
 
 def _seconds(at: str) -> int:
