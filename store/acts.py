@@ -39,6 +39,7 @@ from store.evidence import (
 )
 from store.plan import Characteristic, Spot
 from store.refusals import (
+    refuse_late_photo,
     refuse_rework,
     refuse_second,
     refuse_what_does_not_answer,
@@ -108,6 +109,7 @@ def record_marks(book: Book, marked: Marked, *, at: str, by: str) -> Check:
             raise PhotoMissing(
                 f"the photo {marked.photo[:12]} is not filed at {location.id}: file it there first."
             )
+        refuse_late_photo(told, marked)
         if marked.blind or marked.second_to:
             refuse_second(told, marked, by)
         entry = act.append(marked)

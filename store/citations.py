@@ -155,8 +155,8 @@ def _cited(entry: Entry) -> tuple[str, ...]:
             return (*cited, *(each for each in decisive if each not in cited))
         case Read(zero=zero) if zero is not None and zero.entry:
             return (zero.entry,)
-        case Marked(second_to=first) if first:
-            return (first,)
+        case Marked(second_to=first, lens_paper=paper):
+            return tuple(each for each in (first, paper) if each)
     return ()
 
 

@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from annotate.givens import Givens
 from annotate.marks import Layer
+from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage
 from store.change import Change
@@ -166,6 +167,8 @@ class Marked(Struct, frozen=True, omit_defaults=True, tag="marked"):
 
     ``blind``: placed by somebody who saw neither the marks nor the value of ``second_to``, the
     entry of the first marks; it is compared with those and never counts instead of them.
+    ``lens`` is the camera's profile as it was used on this photo, None where there was none;
+    ``lens_paper`` the entry that keeps its file.
     """
 
     key: str
@@ -178,6 +181,8 @@ class Marked(Struct, frozen=True, omit_defaults=True, tag="marked"):
     result: Coverage
     blind: bool = False
     second_to: str = ""
+    lens: LensProfile | None = None
+    lens_paper: str = ""
 
 
 class Derived(Struct, frozen=True, omit_defaults=True, tag="derived"):

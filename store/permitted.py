@@ -26,6 +26,7 @@ from store.evidence import (
 from store.finding import Finding, Found
 from store.refusals import (
     refuse_hidden,
+    refuse_late_photo,
     refuse_rework,
     refuse_second,
     refuse_what_does_not_answer,
@@ -63,8 +64,10 @@ def _refuse(told: Telling, entry: Entry) -> None:  # noqa: C901 - one line per k
             check = told.plan.characteristic(read.key)[1]
             refuse_what_does_not_answer(told, check, read)
             refuse_what_it_cites(told, read)
-        case Marked() as marked if marked.blind or marked.second_to:
-            refuse_second(told, marked, entry.by)
+        case Marked() as marked:
+            refuse_late_photo(told, marked)
+            if marked.blind or marked.second_to:
+                refuse_second(told, marked, entry.by)
         case Judged(subject=subject):
             _refuse_judged_second(told, subject)
         case Reworked(scope=scope):

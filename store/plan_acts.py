@@ -71,3 +71,11 @@ def _refuse_fitted(told: Telling, change: NeverFitted) -> None:
             f"{where}: entry {standing[-1].seq} says that something was {standing[-1].kind} there: "
             "strike that first if it is wrong."
         )
+    for check in told.plan.location(where).characteristics:
+        key = f"{where}.{check.id}"
+        given = told.standing_of([*told.reads[key], *told.marks[key]], told.now)
+        if given:
+            raise BadAct(
+                f"{where}: entry {given[-1].seq} gave {key} a value, so something is there: strike "
+                "that first if it is wrong."
+            )

@@ -15,6 +15,7 @@ import msgspec
 from annotate.errors import AnnotateError, CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer
+from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known
 from store.chains import where
@@ -44,7 +45,15 @@ _RELATIVE, _ABSOLUTE = 2e-5, 1e-7
 class Measure(Protocol):
     """As annotate.coverage.measure."""
 
-    def __call__(self, layer: Layer, givens: Givens, *, seed: int, trials: int) -> Coverage:
+    def __call__(
+        self,
+        layer: Layer,
+        givens: Givens,
+        *,
+        seed: int,
+        trials: int,
+        lens: LensProfile | None = None,
+    ) -> Coverage:
         """Return the coverage that marks show; raises CannotMeasure."""
 
 
@@ -177,7 +186,11 @@ class Recomputing:
         severity = self._severity(marked.version)
         try:
             again = self.tools.measure(
-                marked.layer, marked.givens, seed=marked.seed, trials=marked.trials
+                marked.layer,
+                marked.givens,
+                seed=marked.seed,
+                trials=marked.trials,
+                lens=marked.lens,
             )
         except CannotMeasure as error:
             return [(severity, "coverage-differs", f"the marks give no number now: {error}")]

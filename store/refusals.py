@@ -77,6 +77,21 @@ def refuse_hidden(told: Telling, location: str, what: str = "") -> None:
         raise BadAct(f"{what or location} lies behind {hidden}, which is closed: reopen it first.")
 
 
+def refuse_late_photo(told: Telling, marked: Marked) -> None:
+    """Raise BadAct for marks on a photo that came in when its location was out of sight."""
+    location = marked.key.partition(".")[0]
+    hidden = hidden_behind(told, location)
+    closing = told.closed(hidden) if hidden else None
+    if closing is None:
+        return
+    early = {photo.photo for photo in told.photos_at(location, closing[0])}
+    if marked.photo not in early:
+        raise BadAct(
+            f"{marked.key} lies behind {hidden}, and the photo {marked.photo[:12]} came in after "
+            "that was closed: measure on one from before, or reopen the hold point."
+        )
+
+
 def refuse_second(told: Telling, marked: Marked, by: str) -> None:
     """Raise BadAct for second marks that are not blind, not another's, or second to nothing."""
     first = told.by_hash.get(marked.second_to, (0, None))[1]

@@ -371,7 +371,15 @@ def _waivers(told: Telling, key: str, characteristic: Characteristic | None) -> 
 
 
 def _unchanged(told: Telling, waiver: Waiver, then: int) -> bool:
-    """Return whether what a waiver was given for is as it was."""
+    """Return whether what a waiver was given for is as it was.
+
+    Once its hold point was opened again it is not: whoever closes that anew decides anew.
+    """
+    if any(
+        position > then and isinstance(entry.evidence, Reopened)
+        for position, entry in told.tries[waiver.hold_point]
+    ):
+        return False
     if "." in waiver.key:
         # A gauge found suspect since, or a limit changed, is another thing than was waived.
         same = told.counts_same(waiver.key, then, told.now)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from store import acts, bench_acts
@@ -26,7 +27,7 @@ from tests.store.bench_job import (
     unproven,
     waive,
 )
-from tests.store.small_job import WHO, file_photo
+from tests.store.small_job import WHO, file_photo, marks, new_book, plan, reading
 
 
 @pytest.fixture
@@ -255,6 +256,7 @@ def test_a_closed_hold_point_is_not_closed_twice_and_not_after_a_second_strike(b
     with pytest.raises(BadAct, match="closed already"):
         close(book, "caps")
     reopen(book, "caps")
+    waive(book, "caps", "M1.bolts")
     again = close(book, "caps")
     acts.strike(book, again.hash, "by mistake", **WHO)
     assert is_open(book)["caps"]  # the first closing was opened again since
@@ -270,3 +272,34 @@ def test_a_location_behind_two_hold_points_side_by_side_needs_both_open(book: Bo
     assert reopen(book, "caps") == ["caps"]
     with pytest.raises(BadAct, match="J1 lies behind cover"):
         acts.rework(book, ("J1",), "polished", **WHO)
+
+
+def test_a_reopening_ends_the_waivers_that_were_given_for_it(book: Book) -> None:
+    prove_caps(book)
+    assert unproven(book, "caps") == {}
+    close(book, "caps")
+    reopen(book, "caps")
+    assert unproven(book, "caps")["M1.bolts"] == ["not measured"]
+
+
+def test_a_photo_that_came_in_behind_a_closed_hold_point_proves_nothing_there(
+    tmp_path: Path,
+) -> None:
+    the_plan = msgspec.structs.replace(
+        plan(), hold_points=(HoldPoint("lid", "the lid", ("OH2",)),), gauges=plan().gauges
+    )
+    with new_book(tmp_path / "book", the_plan) as book:
+        early = file_photo(book, "OH2", "with scale", b"before")
+        acts.record_marks(book, marks(early), **WHO)
+        for key in ("OH2.deep", "OH2.other"):
+            acts.record_reading(book, reading(key, 5.0), **WHO)
+        for key in dict(book.round().hold("lid").unproven):
+            bench_acts.waive(
+                book, "lid", key, reason="r", decided_by="d", owner_agreed="by letter", **WHO
+            )
+        bench_acts.close(book, "lid", **WHO)
+        late = file_photo(book, "OH2", "with scale", b"after")
+        with pytest.raises(BadAct, match="came in after that was closed"):
+            acts.record_marks(book, marks(late), **WHO)
+        acts.record_marks(book, marks(early, x_px=91.0), **WHO)
+        assert len(book.round().check("OH2.cover").attempts) == 2

@@ -246,3 +246,10 @@ def test_holds_parts_kit_and_gauges_added_are_asked_about(book: Book) -> None:
     note(book, "G3.sealant", "batch 7")
     record: Any = next(e.evidence for e in book.entries() if isinstance(e.evidence, PlanChanged))
     assert record.reason == "the manual says so"
+
+
+def test_what_was_measured_can_not_be_never_fitted(book: Book) -> None:
+    journal(book)
+    bare = file_photo(book, "J1", "bare bore", b"a bare boss")
+    with pytest.raises(BadAct, match=r"gave J1\.size a value, so something is there"):
+        change(book, NeverFitted("J1", bare))
