@@ -22,6 +22,7 @@ from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import INDEX, Array
 from annotate.marks import Ellipse, Layer
+from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unknown
 
@@ -38,13 +39,21 @@ _STRAINED = 1.8  # a rim this much worse than stated is no chance
 _SQUARE_ON_DEG = 3.0  # under it a wall of 2 mm shifts the far hole by a tenth of a millimetre
 
 
-def measure(layer: Layer, givens: Givens, *, seed: int = 0, trials: int = TRIALS) -> Coverage:
+def measure(
+    layer: Layer,
+    givens: Givens,
+    *,
+    seed: int = 0,
+    trials: int = TRIALS,
+    lens: LensProfile | None = None,
+) -> Coverage:
     """Return the coverage that the rims on a layer show.
 
-    The same layer, givens, seed and trials give the same numbers. Raises CannotMeasure with the
+    ``lens`` is the camera's profile as it is used on this very photo (``used_on``). The same
+    layer, givens, seed, trials and lens give the same numbers. Raises CannotMeasure with the
     reason and what to do about it.
     """
-    ready, modes = sighting.settle(sighting.prepare(layer, givens))
+    ready, modes = sighting.settle(sighting.prepare(layer, givens, lens))
     samples = infer.draw(
         lambda q: sighting.residuals(ready, q),
         modes,
@@ -116,13 +125,15 @@ def _clock(ready: sighting.Sighting, state: Array, where: holes.Pose, weight: Ar
     zero = np.zeros((len(state), 1))
     x, y = (holes.column(state, name)[:, None] for name in ("far_x", "far_y"))
     # A short way along the offset: a long one would add the perspective of the far end.
-    near = holes.project_px(state, where, ready.camera, zero, zero, zero)[:, 0]
+    near = ready.picture_px(holes.project_px(state, where, ready.camera, zero, zero, zero)[:, 0])
     far = holes.project_px(state, where, ready.camera, x * 0.01, y * 0.01, zero)[:, 0]
+    far = ready.picture_px(far)
     return weighted.direction(far[:, 0] - near[:, 0], near[:, 1] - far[:, 1], weight)
 
 
 def _outline(ready: sighting.Sighting, modes: infer.Modes, which: str) -> Ellipse | None:
-    fitted = fit_ellipse(holes.rim_px(ready.state(modes.q[:1]), ready.camera, which)[0])
+    rim = holes.rim_px(ready.state(modes.q[:1]), ready.camera, which)[0]
+    fitted = fit_ellipse(ready.picture_px(rim))
     return None if isinstance(fitted, FitFailed) else fitted.shape
 
 
@@ -191,9 +202,19 @@ def _assumed(ready: sighting.Sighting) -> list[str]:
         told.append("wall thickness not given: taken as 2 mm, 0.9 to 4.4 mm at 95 %")
     if g.bore_diameter is None and not g.flat:
         told.append("bore not given: taken as anything from flat to 28 mm in diameter")
-    if ready.layer.focal_35mm is None:
+    if ready.lens is None and ready.layer.focal_35mm is None:
         told.append("focal length not known: taken as 45 mm (35 mm equivalent), 14 to 146 at 95 %")
-    return told
+    return [*told, *_of_profile(ready)]
+
+
+def _of_profile(ready: sighting.Sighting) -> Iterator[str]:
+    if ready.lens is None:
+        return
+    known = 100 * ready.lens.u_focal_px / ready.lens.focal_px
+    yield f"lens as measured: focal length taken as known to {known:.1f} %, for focus changes it"
+    out = ready.lens.bend(ready.near.array_px()) - ready.lens.centre()
+    if np.linalg.norm(out, axis=1).max() > ready.lens.reach * ready.camera.half_diagonal_px:
+        yield "the hole lies farther out than the lens profile's photos showed: aim at its middle"
 
 
 def _arc_deg(ready: sighting.Sighting, state: Array) -> float:

@@ -19,7 +19,6 @@ from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, Fitted, fit_circle, fit_ellipse
 from annotate.homography import mapped, solved
 from annotate.lean import Lean
-from annotate.lens import BARREL_MEDIAN, BARREL_SIGMA
 from annotate.marks import Ellipse, Points, Rim
 from annotate.quantity import Quantity
 from annotate.scale import Scale
@@ -105,8 +104,8 @@ class _Edge(Struct, frozen=True, eq=False):
 class _Adjustment(Struct, frozen=True, eq=False):
     """Everything observed, as residuals in standard deviations of a parameter vector.
 
-    Parameters: barrel / BARREL_SIGMA; corners in standard deviations (8); for each edge x, y and
-    radius beyond its guess, in px.
+    Parameters: barrel over its prior's spread; corners in standard deviations (8); for each edge
+    x, y and radius beyond its guess, in px.
     """
 
     scale: Scale
@@ -114,7 +113,7 @@ class _Adjustment(Struct, frozen=True, eq=False):
     edges: tuple[_Edge, ...]
 
     def residuals(self, parameters: Array) -> Array:
-        barrel = parameters[0] * BARREL_SIGMA
+        barrel = parameters[0] * self.scale.view.barrel_sigma
         to_plane = solved(self.corners(parameters[None]), self.scale.corners_mm)[0]
         parts = [parameters[:_COMMON]]
         for edge, circle in zip(self.edges, self.circles(parameters), strict=True):
@@ -125,7 +124,8 @@ class _Adjustment(Struct, frozen=True, eq=False):
 
     def corners(self, parameters: Array) -> Array:
         """Return the scale's corners (M, 4, 2) for parameters (M, P)."""
-        beyond = parameters[:, 0] * BARREL_SIGMA - BARREL_MEDIAN
+        view = self.scale.view
+        beyond = parameters[:, 0] * view.barrel_sigma - view.barrel_median
         moved = (parameters[:, 1:_COMMON] @ self.root.T).reshape(-1, 4, 2)
         result: Array = self.scale.corners_px + beyond[:, None, None] * self.scale.by_barrel + moved
         return result
@@ -161,10 +161,11 @@ def _draws(adjustment: _Adjustment, rng: np.random.Generator, trials: int) -> Ar
     """Return parameters (M, P) drawn from the adjustment's posterior.
 
     Normal about the best fit, cut off where the barrel would be a pincushion: its prior is
-    half-normal.
+    half-normal. What a profile leaves of the distortion may be either.
     """
     best = np.zeros(_COMMON + 3 * len(adjustment.edges))
-    best[0] = BARREL_MEDIAN / BARREL_SIGMA
+    view = adjustment.scale.view
+    best[0] = view.barrel_median / view.barrel_sigma
     for _ in range(_STEPS):
         slope = _slopes(adjustment, best)
         step = np.linalg.lstsq(slope, adjustment.residuals(best), rcond=None)[0]
@@ -174,6 +175,8 @@ def _draws(adjustment: _Adjustment, rng: np.random.Generator, trials: int) -> Ar
     slope = _slopes(adjustment, best)
     covariance = np.linalg.inv(slope.T @ slope)
     draws: Array = rng.multivariate_normal(best, covariance, trials, method="eigh")
+    if view.profile is not None:
+        return draws
     shift = _not_below_zero(draws[:, 0], float(best[0]), sqrt(float(covariance[0, 0])), rng)
     # The other parameters follow the barrel as their covariance says.
     result: Array = draws + shift[:, None] * covariance[0] / covariance[0, 0]
@@ -223,7 +226,7 @@ def _surveyed(
         diameters=tuple(Quantity.from_samples(2 * radii[:, k], "mm") for k in range(len(sizes))),
         outlines=tuple(fitted.shape for fitted in outlines),
         pairs=tuple(pairs),
-        barrel=Quantity.from_samples(draws[:, 0] * BARREL_SIGMA, "1"),
+        barrel=Quantity.from_samples(draws[:, 0] * scale.view.barrel_sigma, "1"),
     )
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from annotate.givens import Givens
 from annotate.holes import NAMES
 from annotate.marks import Ellipse, Layer
+from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 
 FULL_FRAME_DIAGONAL_MM = hypot(36, 24)
@@ -42,15 +43,15 @@ class Prior(NamedTuple):
     source: str
 
 
-def priors_of(layer: Layer, givens: Givens, ellipse: Ellipse) -> tuple[Prior, ...]:
-    """Return the prior of every unknown, in the order of holes.NAMES."""
-    diagonal = hypot(layer.width_px, layer.height_px)
+def priors_of(
+    layer: Layer, givens: Givens, ellipse: Ellipse, lens: LensProfile | None = None
+) -> tuple[Prior, ...]:
+    """Return the prior of every unknown, in the order of holes.NAMES.
+
+    With a profile the layer is the straightened one, and the lens is what the profile says of it.
+    """
     size = ellipse.semi_major
     radius = _ln_radius(givens.near_diameter) or ASSUMED["ln_near"]
-    known_lens = layer.focal_35mm is not None
-    focal = (log(layer.focal_35mm), _FEW_PER_CENT_FOCAL) if layer.focal_35mm else None
-    ln_focal, ln_focal_u = focal or ASSUMED["focal_35mm"]
-    axis_u = (0.012 if known_lens else 0.06) * diagonal
     reach = 1.3 * np.exp(radius[0])
     table = {
         "centre_u": Prior(0.0, 0.3 * size, LOOSE),
@@ -66,12 +67,33 @@ def priors_of(layer: Layer, givens: Givens, ellipse: Ellipse) -> tuple[Prior, ..
         "far_y": Prior(0.0, reach, ARC),
         "ln_far": Prior(*_far_prior(givens, radius)),
         "ln_near": Prior(*radius, SCALE),
+        **(_assumed_lens(layer) if lens is None else _measured_lens(lens)),
+    }
+    return tuple(table[name] for name in NAMES)
+
+
+def _assumed_lens(layer: Layer) -> dict[str, Prior]:
+    diagonal = hypot(layer.width_px, layer.height_px)
+    known_lens = layer.focal_35mm is not None
+    focal = (log(layer.focal_35mm), _FEW_PER_CENT_FOCAL) if layer.focal_35mm else None
+    ln_focal, ln_focal_u = focal or ASSUMED["focal_35mm"]
+    axis_u = (0.012 if known_lens else 0.06) * diagonal
+    return {
         "ln_focal": Prior(ln_focal + log(diagonal / FULL_FRAME_DIAGONAL_MM), ln_focal_u, LENS),
         "distortion": Prior(*ASSUMED["distortion"], LENS),
         "axis_u": Prior(0.0, axis_u, LENS),
         "axis_v": Prior(0.0, axis_u, LENS),
     }
-    return tuple(table[name] for name in NAMES)
+
+
+def _measured_lens(lens: LensProfile) -> dict[str, Prior]:
+    axis_u = max(lens.u_centre_px, 1e-3)
+    return {
+        "ln_focal": Prior(log(lens.focal_px), max(lens.u_focal_px / lens.focal_px, 1e-5), LENS),
+        "distortion": Prior(0.0, max(lens.u_barrel, 1e-6), LENS),
+        "axis_u": Prior(lens.cx - (lens.width_px - 1) / 2, axis_u, LENS),
+        "axis_v": Prior(lens.cy - (lens.height_px - 1) / 2, axis_u, LENS),
+    }
 
 
 def _far_prior(givens: Givens, near: tuple[float, float]) -> tuple[float, float, str]:

@@ -17,9 +17,10 @@ from msgspec import Struct
 from annotate.fit import FitFailed, Fitted, fit_ellipse, shape_matrix
 from annotate.homography import homography, mapped, normaliser, residuals_and_slopes, solved
 from annotate.lean import SQUARE_ON_SIGMA_DEG, Lean
-from annotate.lens import BARREL_MEDIAN, LensProfile, View, board_points, view_of
+from annotate.lens import View, board_points, view_of
 from annotate.marks import Chessboard, Ellipse, KnownCircle, KnownDistance, Layer, Marker, Points
 from annotate.marks import Scale as ScaleMark
+from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 
 Array = npt.NDArray[np.float64]
@@ -65,7 +66,7 @@ class Scale(Struct, frozen=True, eq=False):
 
     def to_mm(self, points_px: Points) -> Points:
         """Return points (N, 2) of the picture on the plane, in mm."""
-        return mapped(self.matrix(), self.view.straight(points_px, BARREL_MEDIAN))
+        return mapped(self.matrix(), self.view.straight(points_px, self.view.barrel_median))
 
     def mm_per_px(self, point_px: Points) -> float:
         """Return the scale at a point (2,): the root of the mm^2 on the plane of one px^2."""
@@ -102,7 +103,7 @@ class Scale(Struct, frozen=True, eq=False):
         """Return ``count`` scales as they may be: corners, typed length, lens and lean drawn."""
         barrels = self.view.draw_barrels(rng, count)
         noise = rng.multivariate_normal(np.zeros(8), self.covariance, count, method="svd")
-        beyond = (barrels - BARREL_MEDIAN)[:, None, None] * self.by_barrel
+        beyond = (barrels - self.view.barrel_median)[:, None, None] * self.by_barrel
         corners = self.corners_px + beyond + noise.reshape(count, 4, 2)
         to_plane = solved(corners, self.corners_mm)
         focal_mm = self.view.draw_focals_px(rng, count) * self.mm_per_px(
@@ -177,7 +178,7 @@ def _from_chessboard(mark: Chessboard, view: View) -> Scale | FitFailed:
     def corners(barrel: float) -> Points:
         return mapped(homography(places, view.straight(seen, barrel)), extremes)
 
-    straight = view.straight(seen, BARREL_MEDIAN)
+    straight = view.straight(seen, view.barrel_median)
     to_px = homography(places, straight)
     off = straight - mapped(to_px, places)
     rms = sqrt(float(np.mean(off**2)) * off.size / max(1, off.size - 8))
@@ -219,7 +220,7 @@ def _from_circle(mark: KnownCircle, view: View) -> Scale | FitFailed:
     def fitted(barrel: float) -> Fitted[Ellipse] | FitFailed:
         return fit_ellipse(view.straight(seen, barrel), HAND_SIGMA_PX)
 
-    found = fitted(BARREL_MEDIAN)
+    found = fitted(view.barrel_median)
     if isinstance(found, FitFailed):
         return found
     square = 2 * _UNIT_SQUARE - 1
@@ -254,10 +255,10 @@ def _scale(
 ) -> Scale | FitFailed:
     if length.value <= 0:
         return FitFailed("the scale's true length must be more than nothing")
-    more, less = corners(BARREL_MEDIAN + _PROBE), corners(BARREL_MEDIAN - _PROBE)
+    more, less = corners(view.barrel_median + _PROBE), corners(view.barrel_median - _PROBE)
     return Scale(
         view=view,
-        corners_px=corners(BARREL_MEDIAN),
+        corners_px=corners(view.barrel_median),
         by_barrel=(more - less) / (2 * _PROBE),
         covariance=covariance,
         corners_mm=corners_mm,

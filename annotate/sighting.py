@@ -13,6 +13,7 @@ from annotate.givens import Givens
 from annotate.holes import INDEX, NAMES, Array, Camera
 from annotate.marks import Ellipse, FarUnseen, Layer, Marker, Rim
 from annotate.priors import ARC, ASSUMED, BACK, FAR, LOOSE, NEAR_RIM, SCALE, SIGHT, Prior, priors_of
+from annotate.profile import LensProfile
 
 NO_SCALE = "no length was given: type the near or far diameter, or put a printed marker in"
 _NEAR_POINTS, _FAR_POINTS = 5, 3
@@ -36,6 +37,7 @@ class Sighting(NamedTuple):
     slopes: tuple[Array, Array, Array]
     whiteners: tuple[Array, Array, Array]
     turn_known: bool
+    lens: LensProfile | None = None
     strain: float = 1.0  # worst rim's misfit over what its points' uncertainty allows
 
     @property
@@ -65,14 +67,23 @@ class Sighting(NamedTuple):
         """Return the unknowns (K, P) in the units of holes.NAMES."""
         return np.asarray(self.mean + self.deviation * q)
 
+    def picture_px(self, points_px: Array) -> Array:
+        """Return where points (..., 2) of this sighting lie in the photo, distortion and all."""
+        return points_px if self.lens is None else self.lens.bend(points_px)
+
     def scaled(self) -> bool:
         """Return whether any length fixes the scale, so that millimetres mean something."""
         g = self.givens
         return any(x is not None for x in (g.near_diameter, g.far_diameter, self.marker))
 
 
-def prepare(layer: Layer, givens: Givens) -> Sighting:
-    """Return the sighting that a layer's rims and the givens describe; raises CannotMeasure."""
+def prepare(layer: Layer, givens: Givens, lens: LensProfile | None = None) -> Sighting:
+    """Return the sighting that a layer's rims and the givens describe; raises CannotMeasure.
+
+    With a profile of that very picture (``used_on``) all of it is in straightened pixels.
+    """
+    if lens is not None:
+        layer = lens.straightened(layer)
     near, far, back = layer.rim("near"), layer.rim("far"), layer.rim("back")
     if near is None or len(near.points_px) < _NEAR_POINTS:
         raise CannotMeasure(
@@ -99,9 +110,9 @@ def prepare(layer: Layer, givens: Givens) -> Sighting:
         for rim, one in zip(rims, ones, strict=True)
     ]
     return Sighting(
-        layer, camera, near, far, back, ellipse, priors_of(layer, givens, ellipse), givens,
+        layer, camera, near, far, back, ellipse, priors_of(layer, givens, ellipse, lens), givens,
         marker, (ones[0], ones[1], ones[2]), (whiteners[0], whiteners[1], whiteners[2]),
-        givens.flat,
+        givens.flat, lens,
     )  # fmt: skip
 
 

@@ -4,6 +4,7 @@ CaptureError
   BadReading     typed text that is not one clear value; says what to type instead
   BadPhoto       a file that cannot be taken in as a photo
   BadPaper       a file that cannot be kept as a paper
+  BadProfile     a file that is no lens profile
   SlipSuspected  a typed reading looks like a known slip: look again, then say so
   BadPlanFile    a plan file that cannot be used; says where in it and why
   WrongUse       a command or call used wrongly; says how it is used
@@ -38,6 +39,10 @@ class BadPhoto(CaptureError):
 
 class BadPaper(CaptureError):
     """A file that cannot be kept as a paper."""
+
+
+class BadProfile(CaptureError):
+    """A file that is no lens profile."""
 
 
 class SlipSuspected(CaptureError):

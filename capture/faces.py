@@ -8,6 +8,7 @@ from msgspec import Struct
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed
 from annotate.marks import Chessboard, Ellipse, Layer, Marker, PixelPair, Point, Rim
+from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Known, Result, Unknown
 from capture.errors import BadPhoto
@@ -58,16 +59,22 @@ def find_chessboard(photo: Photo, columns: int, rows: int, square: Quantity) -> 
 
 
 def measure_face(
-    photo: Photo, layer: Layer, target: Marker | Chessboard, clicks: Sequence[PixelPair]
+    photo: Photo,
+    layer: Layer,
+    target: Marker | Chessboard,
+    clicks: Sequence[PixelPair],
+    *,
+    lens: LensProfile | None = None,
 ) -> Face:
     """Return the holes round the clicks and their distances, on the plane of a printed target.
 
-    A hole that is not found or not round keeps its place, with the reason. Raises CannotMeasure
+    ``lens`` is the camera's profile as it is used on this photo. A hole that is not found or not
+    round keeps its place, with the reason. Raises CannotMeasure
     if the target gives no scale.
     """
     from annotate.scale import scale_from  # noqa: PLC0415 - loads what only this needs
 
-    scale = scale_from(target, layer)
+    scale = scale_from(target, layer, lens)
     if isinstance(scale, FitFailed):
         raise CannotMeasure(scale.reason, "take the photo squarer, with the target flat and sharp")
     found = [_rim(photo, click) for click in clicks]

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Literal, Self
 from annotate import coverage as measuring
 from annotate.givens import Givens
 from annotate.marks import Layer
+from annotate.profile import LensProfile
 from capture.bench_work import BenchWork, Clock
 from capture.entry import parse_length
 from capture.errors import SlipSuspected, WrongUse
@@ -247,11 +248,14 @@ class Journey(BenchWork):
         seed: int = 0,
         trials: int = measuring.TRIALS,
         second_to: str = "",
+        lens: LensProfile | None = None,
+        lens_paper: str = "",
     ) -> Check:
         """Measure accepted marks on a filed photo, keep both, and judge; return the check.
 
         ``second_to`` is the entry of another person's marks on the same photo: these are then
-        blind second marks, kept beside the first and compared with them, never judged. Raises
+        blind second marks, kept beside the first and compared with them, never judged. ``lens`` is
+        the camera's profile as used on this photo, ``lens_paper`` the entry of its file. Raises
         CannotMeasure with nothing kept, WrongUse for a check that is no coverage.
         """
         _, check = self.plan.characteristic(key)
@@ -262,7 +266,7 @@ class Journey(BenchWork):
                 f"{key} is a {check.shape}, and only round holes are measured on a photo: file the "
                 "photo, and prove it with a wire or a pin in a check of its own"
             )
-        result = measuring.measure(layer, givens, seed=seed, trials=trials)
+        result = measuring.measure(layer, givens, seed=seed, trials=trials, lens=lens)
         marked = Marked(
             key=key,
             photo=photo,
@@ -274,6 +278,8 @@ class Journey(BenchWork):
             result=result,
             blind=bool(second_to),
             second_to=second_to,
+            lens=lens,
+            lens_paper=lens_paper,
         )
         return acts.record_marks(self.book, marked, at=self._clock(), by=self._user)
 

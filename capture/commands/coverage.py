@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import (
     add_by,
     add_json,
+    add_lens,
     focal_mm,
     pixel_pair,
     pixel_pairs,
@@ -55,6 +56,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--far-points", type=pixel_pairs, metavar='"X,Y ..."', help="the far rim, by hand"
     )
+    add_lens(parser)
     parser.add_argument("--limit", metavar="LIMIT", help='judge against this, as "covered < 40 %%"')
     parser.add_argument("--book", metavar="BOOK", type=Path, help="file photo and marks there")
     parser.add_argument("--check", metavar="LOCATION.CHECK", help="the check they belong to")
@@ -89,7 +91,7 @@ def _measure_alone(given: argparse.Namespace) -> int:
     from annotate.coverage import measure  # noqa: PLC0415 - not for a mere --help
     from annotate.errors import AnnotateError  # noqa: PLC0415 - the same
     from capture.commands import exits  # noqa: PLC0415 - the same
-    from capture.commands.coverage_options import place, read_options  # noqa: PLC0415 - the same
+    from capture.commands.coverage_options import lens_of, place, read_options  # noqa: PLC0415 - the same
     from capture.commands.edge import working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto  # noqa: PLC0415 - the same
     from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
@@ -102,7 +104,8 @@ def _measure_alone(given: argparse.Namespace) -> int:
             now("looking for the rims")
             placed = place(given, photo, asked.marker)
             now("measuring")
-            result = measure(placed.layer, asked.givens(flat=given.flat))
+            lens = lens_of(asked, placed.layer)
+            result = measure(placed.layer, asked.givens(flat=given.flat), lens=lens)
     except (BadPhoto, AnnotateError) as refused:
         reason = exits.sentence_of(refused)
         verdict = not_measured(asked.limit, reason) if asked.limit else None

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 
 from capture.commands import answer, exits, wording
 from capture.commands.books import opened
-from capture.commands.coverage_options import Asked, place, read_options
+from capture.commands.coverage_options import Asked, lens_of, place, read_options
 from capture.commands.edge import Edge, say, say_json, working
 from capture.commands.photo import role_of
 from capture.errors import WrongUse
 from capture.intake.photo import read_photo
-from store.evidence import Marked
+from capture.lenses import WHAT
+from store.evidence import Marked, PaperKept
 
 if TYPE_CHECKING:
     from annotate.givens import Givens
@@ -45,7 +46,11 @@ def run(given: argparse.Namespace, edge: Edge) -> int:
         placed = place(given, photo, asked.marker)
         now("measuring")
         givens = _givens(given, asked, journey)
-        done = journey.coverage(given.check, kept, placed.layer, givens, second_to=second_to)
+        lens = lens_of(asked, placed.layer)
+        done = journey.coverage(
+            given.check, kept, placed.layer, givens, second_to=second_to,
+            lens=lens, lens_paper=_kept_profile(given, journey) if lens else "",
+        )  # fmt: skip
         noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings)
     say_it = _say_second if second_to else _say
     say_it(given, asked._replace(noted=noted), done)
@@ -79,6 +84,15 @@ def _filed(
     if digest not in {taken.photo for taken in told.photos_at(location, told.now)}:
         journey.add_photo(photo, location=location, role=role)
     return digest
+
+
+def _kept_profile(given: argparse.Namespace, journey: "Journey") -> str:
+    """Return the entry of the lens profile's file, kept as a paper now unless it is already."""
+    digest = sha256(given.lens.read_bytes()).hexdigest()
+    for entry in journey.book.entries():
+        if isinstance(entry.evidence, PaperKept) and entry.evidence.paper == digest:
+            return entry.hash
+    return journey.add_paper(given.lens, what=WHAT).hash
 
 
 def _givens(given: argparse.Namespace, asked: Asked, journey: "Journey") -> "Givens":

@@ -4,12 +4,15 @@ import argparse
 from typing import NamedTuple
 
 from annotate.givens import Givens
+from annotate.marks import Layer
+from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from capture import layers
 from capture.commands.typed_limit import read_limit
 from capture.commands.typed_options import typed_length
 from capture.intake.photo import Photo
 from capture.layers import Placed
+from capture.lenses import read_profile
 from store.plan import Limit
 
 _LENGTHS = {
@@ -28,6 +31,7 @@ class Asked(NamedTuple):
     limit: Limit | None
     limit_text: str
     noted: tuple[str, ...]
+    lens: LensProfile | None = None
 
     def givens(self, *, flat: bool) -> Givens:
         """Return what is known of the two holes."""
@@ -35,7 +39,7 @@ class Asked(NamedTuple):
 
 
 def read_options(given: argparse.Namespace) -> Asked:
-    """Return the typed lengths and the limit; raises WrongUse, BadReading."""
+    """Return the typed lengths, the limit and the lens; raises WrongUse, BadReading, BadProfile."""
     lengths: dict[str, Quantity] = {}
     noted: list[str] = []
     for option, words in _LENGTHS.items():
@@ -53,7 +57,13 @@ def read_options(given: argparse.Namespace) -> Asked:
         limit=read_limit(given.limit) if given.limit else None,
         limit_text=(given.limit or "").strip(),
         noted=tuple(noted),
+        lens=read_profile(given.lens) if given.lens else None,
     )
+
+
+def lens_of(asked: Asked, layer: Layer) -> LensProfile | None:
+    """Return the lens profile as it is used on a layer's photo; raises CannotMeasure."""
+    return None if asked.lens is None else asked.lens.used_on(layer)
 
 
 def place(given: argparse.Namespace, photo: Photo, marker: Quantity | None) -> Placed:

@@ -1,12 +1,17 @@
 """benchproof measure: holes and distances on a flat face, by a printed target lying on it."""
 
 import argparse
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from capture.commands.typed_options import add_json, focal_mm, pixel_pair, typed_length
-from capture.errors import WrongUse
+from capture.commands.typed_options import (
+    add_json,
+    add_lens,
+    focal_mm,
+    pixel_pair,
+    typed_board,
+    typed_length,
+)
 
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
@@ -15,9 +20,8 @@ if TYPE_CHECKING:
     from capture.intake.photo import Photo
 
 EXAMPLES = """  benchproof measure face.jpg --marker "25 mm" --click 412,380
-  benchproof measure face.jpg --chessboard "7x5x5 mm" --click 412,380 --click 900,377 --json"""
-
-_BOARD = re.compile(r"\s*(\d{1,3})\s*[x×]\s*(\d{1,3})\s*[x×]\s*(\S.*)", re.IGNORECASE)  # noqa: RUF001 - typed
+  benchproof measure face.jpg --chessboard "7x5x5 mm" --click 412,380 --click 900,377 --json
+  benchproof measure face.jpg --marker "25 mm" --click 412,380 --lens close-up.toml"""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -41,6 +45,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--focal-35mm", type=focal_mm, metavar="MM", help="35 mm equivalent, if the file lacks it"
     )
+    add_lens(parser)
     add_json(parser)
 
 
@@ -58,14 +63,14 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     from annotate.errors import AnnotateError  # noqa: PLC0415 - not for a mere --help
     from capture.commands import exits  # noqa: PLC0415 - the same
     from capture.commands.edge import say, say_json, warn, working  # noqa: PLC0415 - the same
-    from capture.errors import BadPhoto  # noqa: PLC0415 - the same
+    from capture.errors import BadPhoto, BadProfile  # noqa: PLC0415 - the same
     from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
 
     target = _target(given)
     try:
         with working("measuring"):
             face = _measure(given, read_photo(given.photo), target)
-    except (BadPhoto, AnnotateError) as refused:
+    except (BadPhoto, BadProfile, AnnotateError) as refused:
         reason = exits.sentence_of(refused)
         if given.json:
             say_json(_answer(_nothing(given, reason), target.noted))
@@ -83,28 +88,22 @@ def _target(given: argparse.Namespace) -> _Target:
     if given.marker is not None:
         size, noted = typed_length(given.marker, "--marker")
         return _Target(0, 0, size, noted)
-    match = _BOARD.fullmatch(given.chessboard)
-    if not match:
-        raise WrongUse(
-            f'--chessboard {given.chessboard!r} is not COLSxROWSxSQUARE, as "7x5x5 mm": inner '
-            "corners along, inner corners across, side of a square"
-        )
-    size, noted = typed_length(match[3], "--chessboard square")
-    return _Target(int(match[1]), int(match[2]), size, noted)
+    return _Target(*typed_board(given.chessboard))
 
 
 def _measure(given: argparse.Namespace, photo: "Photo", target: _Target) -> "Face":
     from annotate.marks import Chessboard, Marker  # noqa: PLC0415 - not for a mere --help
-    from capture import faces, layers  # noqa: PLC0415 - the same
+    from capture import faces, layers, lenses  # noqa: PLC0415 - the same
 
     layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
     layers.refuse_outside(layer, given.click)
+    lens = lenses.read_profile(given.lens).used_on(layer) if given.lens else None
     found: Marker | Chessboard
     if target.columns:
         found = faces.find_chessboard(photo, target.columns, target.rows, target.size)
     else:
         found = layers.find_marker(photo, target.size)
-    return faces.measure_face(photo, layer, found, given.click)
+    return faces.measure_face(photo, layer, found, given.click, lens=lens)
 
 
 def _nothing(given: argparse.Namespace, reason: str) -> "Face":

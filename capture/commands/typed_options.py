@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
 Pair = tuple[float, float]
 
+_BOARD = re.compile(r"\s*(\d{1,3})\s*[x×]\s*(\d{1,3})\s*[x×]\s*(\S.*)", re.IGNORECASE)  # noqa: RUF001 - typed
 _PAIR = re.compile(r"\s*([-+]?\d+(?:\.\d*)?)\s*,\s*([-+]?\d+(?:\.\d*)?)\s*")
 
 
@@ -52,6 +53,30 @@ def add_by(parser: argparse.ArgumentParser) -> None:
 def add_json(parser: argparse.ArgumentParser) -> None:
     """Add --json."""
     parser.add_argument("--json", action="store_true", help="answer with one JSON object")
+
+
+def add_lens(parser: argparse.ArgumentParser) -> None:
+    """Add --lens."""
+    parser.add_argument(
+        "--lens", metavar="PROFILE", type=Path, help="this camera's profile, made by the verb lens"
+    )
+
+
+def typed_board(text: str) -> "tuple[int, int, Quantity, tuple[str, ...]]":
+    """Return inner corners along and across and the square's side in mm, and what was assumed.
+
+    Raises WrongUse for text that is not COLSxROWSxSQUARE.
+    """
+    match = _BOARD.fullmatch(text)
+    if not match:
+        from capture.errors import WrongUse  # noqa: PLC0415 - only to refuse
+
+        raise WrongUse(
+            f'--chessboard {text!r} is not COLSxROWSxSQUARE, as "7x5x5 mm": inner '
+            "corners along, inner corners across, side of a square"
+        )
+    size, noted = typed_length(match[3], "--chessboard square")
+    return int(match[1]), int(match[2]), size, noted
 
 
 def typed_length(text: str, what: str) -> "tuple[Quantity, tuple[str, ...]]":

@@ -7,23 +7,24 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from numpy.testing import assert_allclose
 from PIL import Image
 
+from annotate.calibration import calibrate
 from annotate.errors import BadMark
 from annotate.fit import FitFailed
 from annotate.homography import homography, mapped
 from annotate.lens import (
     BARREL_SIGMA,
-    LensProfile,
     View,
     board_points,
-    calibrate,
     focal_px,
     unbarrelled,
     view_of,
 )
 from annotate.marks import Chessboard, Layer
+from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.target import find_chessboard
 from tests.annotate.camera import Camera, circle
@@ -68,8 +69,8 @@ def refined_as_published(board: Chessboard, number: int) -> Chessboard:
 
 def test_the_published_photos_and_corner_window_give_the_published_camera() -> None:
     # left_intrinsics.yml: f 535.9157 (one for both), centre 342.2832, 235.5708, mean error 0.3926.
-    # With two free focal lengths an independent run of OpenCV 5.0 gave 536.065 and 536.008,
-    # centre 342.37, 235.53.
+    # One for both here too. With two free focal lengths an independent run of OpenCV 5.0 gave
+    # 536.065 and 536.008, centre 342.37, 235.53.
     boards = [refined_as_published(*pair) for pair in zip(published_boards(), NUMBERS, strict=True)]
     profile = calibrate(boards, 640, 480)
     assert isinstance(profile, LensProfile)
@@ -176,12 +177,21 @@ def test_many_barrels_at_once_are_each_alone() -> None:
     )
 
 
-def test_a_profile_leaves_nothing_to_the_prior() -> None:
+def test_a_profile_leaves_to_the_barrel_what_it_does_not_know() -> None:
     view = View(640, 480, 536.0, published_profile())
     rng = np.random.default_rng(1)
     assert (view.draw_barrels(rng, 5) == 0).all()
     spots = np.array([[10.0, 10.0], [320.0, 240.0]])
-    assert_allclose(view.straight(spots, 0.5), published_profile().straighten(spots))
+    assert_allclose(view.straight(spots, 0.0), published_profile().straighten(spots))
+    straight = published_profile().straighten(spots)
+    assert_allclose(
+        view.straight(spots, 0.01),
+        unbarrelled(straight, 0.01, view.centre(), np.hypot(640, 480) / 2),
+    )
+    vague = View(640, 480, 536.0, replace(published_profile(), u_barrel=0.002, u_focal_px=8.0))
+    assert_allclose(vague.draw_barrels(rng, 20000).std(), 0.002, rtol=0.03)
+    assert_allclose(vague.draw_barrels(rng, 20000).mean(), 0, atol=1e-4)
+    assert_allclose(vague.draw_focals_px(rng, 20000).std(), 8.0, rtol=0.03)
     assert view.straight(spots, np.zeros(3)).shape == (3, 2, 2)
     assert_allclose(view.centre(), [342.2832, 235.5708], atol=1e-3)
 

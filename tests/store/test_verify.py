@@ -166,8 +166,8 @@ def test_another_version_may_measure_otherwise_and_is_told_apart(root: Path) -> 
 
 
 def test_the_last_digits_of_another_machine_are_no_alteration(root: Path) -> None:
-    def elsewhere(layer: Layer, givens: Givens, *, seed: int, trials: int) -> Coverage:
-        result = small_job.measure(layer, givens, seed=seed, trials=trials)
+    def elsewhere(layer: Layer, givens: Givens, **how: Any) -> Coverage:
+        result = small_job.measure(layer, givens, **how)
         covered: Any = result.covered
         value = covered.quantity.value * (1 + 3e-12)
         return replace(

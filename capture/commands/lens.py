@@ -1,0 +1,120 @@
+"""benchproof lens: measure a camera's lens on photos of a printed chessboard."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from capture.commands.typed_options import add_json, typed_board
+
+if TYPE_CHECKING:
+    from capture.commands.edge import Edge
+    from capture.lenses import Made
+
+EXAMPLES = """  benchproof lens board-1.jpg board-2.jpg ... board-12.jpg --chessboard "9x6x25 mm" \\
+      -o close-up.toml
+  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm" --lens close-up.toml"""
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of this verb."""
+    parser.add_argument(
+        "photo", metavar="PHOTO", type=Path, nargs="+",
+        help="the board at one zoom, tilted to another side in each; best 10 or more",
+    )  # fmt: skip
+    parser.add_argument(
+        "--chessboard",
+        metavar="COLSxROWSxSQUARE",
+        required=True,
+        help="inner corners x inner corners x side of a square",
+    )
+    parser.add_argument(
+        "-o", "--output", metavar="PROFILE.toml", type=Path, help="write the profile to a new file"
+    )
+    add_json(parser)
+
+
+def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every verb has the same form
+    """Make the profile, write it if asked, and say how well the photos go together."""
+    from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.edge import say, say_json, working  # noqa: PLC0415 - the same
+    from capture.commands.plan_files import keep  # noqa: PLC0415 - the same
+    from capture.lenses import make_profile, profile_text  # noqa: PLC0415 - the same
+
+    columns, rows, square, _ = typed_board(given.chessboard)  # its size alters no pixel
+    with working("reading the photos") as now:
+        made = make_profile(given.photo, columns, rows, square, progress=now)
+    if given.output:
+        keep(given.output, profile_text(made))
+    if given.json:
+        say_json(_answer(made, given.output))
+        return exits.DONE
+    for line in _lines(made):
+        say(line)
+    if given.output:
+        say(f"written  {given.output}")
+    else:
+        say("note     nothing was written: -o PROFILE.toml keeps it")
+    return exits.DONE
+
+
+def _answer(made: "Made", output: Path | None) -> dict[str, Any]:
+    from msgspec import to_builtins  # noqa: PLC0415 - --json only
+
+    return {
+        "lens": {
+            **to_builtins(made.profile),
+            "u_focal_px": made.profile.u_focal_px,
+            "u_centre_px": made.profile.u_centre_px,
+            "u_barrel": made.profile.u_barrel,
+            "focal_35mm": made.profile.focal_35mm,
+            "reach": made.profile.reach,
+        },
+        "photos": [
+            {
+                "name": view.photo,
+                "rms_px": view.rms_px,
+                "used": not view.left_out,
+                "reason": view.left_out,
+            }
+            for view in made.views
+        ],
+        "used": made.used,
+        "tilt_spread_deg": made.tilt_spread_deg,
+        "written": None if output is None else str(output),
+        "warnings": _notes(made),
+    }
+
+
+def _lines(made: "Made") -> list[str]:
+    lens = made.profile
+    wide = max(len(view.photo) for view in made.views)
+    photos = [
+        f"{view.photo:<{wide}}  "
+        + (f"{view.rms_px:.2f} px" if view.rms_px is not None else "no board")
+        + (f"  LEFT OUT: {view.left_out}" if view.left_out else "")
+        for view in made.views
+    ]
+    return [
+        *photos,
+        f"photos   {made.used} of {len(made.views)} used, {lens.width_px} x {lens.height_px} px",
+        f"corners  {lens.rms_px:.2f} px rms from where this lens shows them",
+        f"focal    {lens.focal_px:.1f} px, u = {lens.u_focal_px:.1f} px",
+        f"centre   {lens.cx:.1f}, {lens.cy:.1f} px, u = {lens.u_centre_px:.1f} px",
+        f"bending  {100 * lens.barrel():.2f} % at the corner, u = {100 * lens.u_barrel:.2f} %",
+        *(f"note     {words}" for words in _notes(made)),
+    ]
+
+
+_FAR_OUT = 0.85
+
+
+def _notes(made: "Made") -> list[str]:
+    told = []
+    if made.profile.reach < _FAR_OUT:
+        told.append(
+            f"no corner lay farther out than {100 * made.profile.reach:.0f} % of the way to the "
+            "picture's corner: beyond it the profile is a guess, bring the board into the corners"
+        )
+    if made.profile.focal_35mm is None:
+        told.append("the files do not all state a focal length: use it at this zoom only")
+    return told
