@@ -1,4 +1,4 @@
-"""benchproof photo: file photos at a location or a hold point."""
+"""benchproof photo: file photos at a location or a hold point, said or seen by its tag."""
 
 import argparse
 from pathlib import Path
@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, get_args
 from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from capture.commands.edge import Edge
     from capture.intake.photo import Photo
     from capture.journey import Journey
@@ -15,6 +17,7 @@ if TYPE_CHECKING:
 EXAMPLES = """  benchproof photo job-12 IMG_0231.jpg --at C2 --role "which hole"
   benchproof photo job-12 *.heic --at P1 --role fitted --shows P1.depth
   benchproof photo job-12 scope.jpg --at G1 --role close-up --view borescope --up "deck side"
+  benchproof photo job-12 *.jpg --by-tag --role close-up
   benchproof photo job-12 on.jpg --at cover --role "what closes it" """.rstrip()
 
 
@@ -22,9 +25,14 @@ def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
     add_book(parser)
     parser.add_argument("photos", metavar="FILE", type=Path, nargs="+", help="JPEG, PNG or HEIC")
-    parser.add_argument(
-        "--at", metavar="LOCATION", required=True, help="where it was taken; a hold point's id "
-        "for the photo of what closes it",
+    where = parser.add_mutually_exclusive_group()
+    where.add_argument(
+        "--at", metavar="LOCATION", help="where it was taken; a hold point's id for the photo of "
+        "what closes it",
+    )  # fmt: skip
+    where.add_argument(
+        "--by-tag", action="store_true", help="at the location whose tag is in the picture (so "
+        "too without --at); 'benchproof tags' prints them",
     )  # fmt: skip
     parser.add_argument(
         "--role", metavar="ROLE", required=True, help="what it shows: overall, which hole, bare "
@@ -64,15 +72,17 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     refused: list[dict[str, str]] = []
     with opened(given.book, edge) as journey:
         _refuse_unknown(given, journey)
+        located = _located(given, journey)
         for path in given.photos:
             try:
                 with working(f"reading {path.name}"):
                     photo = read_photo(path, keep_anyway=given.keep_anyway)
+                    location = located(photo)
             except BadPhoto as bad:
                 warn(exits.sentence_of(bad))
                 refused.append({"file": path.name, "why": exits.sentence_of(bad)})
                 continue
-            kept.append(_file(given, journey, photo, role))
+            kept.append(_file(given, journey, photo, location, role))
     if given.json:
         say_json({"kept": kept, "refused": refused})
     return exits.NOT_READ if refused else exits.DONE
@@ -80,7 +90,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 def _refuse_unknown(given: argparse.Namespace, journey: "Journey") -> None:
     """Refuse a location, check or gauge that the plan lacks, before a photo is read."""
-    if given.at not in {hold.id for hold in journey.plan.hold_points}:
+    if given.at and given.at not in {hold.id for hold in journey.plan.hold_points}:
         journey.plan.location(given.at)
     for key in given.shows:
         journey.plan.characteristic(key)
@@ -88,25 +98,38 @@ def _refuse_unknown(given: argparse.Namespace, journey: "Journey") -> None:
         journey.plan.gauge(given.gauge)
 
 
+def _located(given: argparse.Namespace, journey: "Journey") -> "Callable[[Photo], str]":
+    """Return what says where a photo was taken: --at, or else the tag in it."""
+    if given.at:
+        return lambda _: str(given.at)
+    from capture.tagged import tagged_location  # noqa: PLC0415 - only where tags are looked for
+    from store.tags import tag_numbers  # noqa: PLC0415 - the same
+
+    numbers = tag_numbers(journey.book.told)
+    return lambda photo: tagged_location(photo, numbers, view=given.view)
+
+
 def _file(
-    given: argparse.Namespace, journey: "Journey", photo: "Photo", role: "Role"
+    given: argparse.Namespace, journey: "Journey", photo: "Photo", location: str, role: "Role"
 ) -> dict[str, Any]:
     """File one photo and say so; return the answer for a program."""
     from capture.commands.edge import say, warn  # noqa: PLC0415 - not for a mere --help
 
     before = journey.filed_before(photo)
     entry = journey.add_photo(
-        photo, location=given.at, role=role, keys=tuple(given.shows), gauge=given.gauge,
+        photo, location=location, role=role, keys=tuple(given.shows), gauge=given.gauge,
         view=given.view, up=given.up,
     )  # fmt: skip
     digest = str(getattr(entry.evidence, "photo", ""))
     if not given.json:
-        name = f"{photo.file_name} at {given.at} as {role}"
+        by = "" if given.at else ", by its tag"
+        name = f"{photo.file_name} at {location}{by} as {role}"
         say(f"kept {name}, {_size(photo)}, entry {entry.seq}, photo {digest[:12]}")
     if before:
         warn(f"{photo.file_name} was filed before, at {', '.join(before)}: is it the right photo?")
     return {
         "file": photo.file_name,
+        "location": location,
         "photo": digest,
         "entry": entry.hash,
         "number": entry.seq,

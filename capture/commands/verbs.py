@@ -20,6 +20,7 @@ GROUPS = {
         "round": "show where every check and hold point stands",
         "check": "show everything that is known of one check",
         "sheet": "print a blank build sheet, to be filled in by hand and entered later",
+        "tags": "print a tag for each location, to file its photos by",
         "photo": "file photos at a location or a hold point",
         "map": "place locations on an overall photo, and see which lie close",
         "plug": "count plugs out and in, and show the plug map",

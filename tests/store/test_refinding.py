@@ -156,3 +156,14 @@ def test_marks_by_hand_are_left_alone(picture: Picture) -> None:
     by_hand = Rim(which="near", points_px=((1.0, 2.0),), sigma_px=0.5)
     assert found_marks(layer_of(picture, by_hand)) == []
     assert moved_marks(picture, layer_of(picture, by_hand)) == []
+
+
+def test_a_tag_is_looked_for_in_its_own_dictionary() -> None:
+    page = np.full((320, 320), 200, dtype=np.uint8)
+    tags = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_5X5_250)
+    page[60:228, 80:248] = cv2.aruco.generateImageMarker(tags, 7, 168)
+    picture = softened(page)
+    (tag,) = find_markers(picture, SIDE, "5x5_250")
+    assert moved_marks(picture, layer_of(picture, tag)) == []
+    card = Marker(corners_px=tag.corners_px, side=SIDE, identifier=7)
+    assert moved_marks(picture, layer_of(picture, card)) == ["marker"]
