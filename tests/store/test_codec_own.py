@@ -10,6 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from annotate.errors import AnnotateError
+from annotate.marks import Ellipse, Layer
+from annotate.profile import LensProfile
 from annotate.quantity import UNITS, Quantity
 from store import codec
 from store.change import LimitSet
@@ -68,6 +70,8 @@ def values_of(kind: Any) -> st.SearchStrategy[Any]:
 
 
 def _made_of_others(kind: Any) -> st.SearchStrategy[Any]:
+    if kind in {LensProfile, Ellipse, Layer}:
+        return _sound_of(kind)
     inner, origin = get_args(kind), get_origin(kind)
     if origin is Literal:
         return st.sampled_from(inner)
@@ -80,6 +84,24 @@ def _made_of_others(kind: Any) -> st.SearchStrategy[Any]:
     members = {name: values_of(hint) for name, hint in get_type_hints(kind).items()}
     made = st.fixed_dictionaries(members).map(lambda values: _made(kind, values))
     return made.filter(lambda record: record is not None)
+
+
+def _sound_of(kind: Any) -> st.SearchStrategy[Any]:
+    """Return records that may exist, where hardly any of members taken freely would."""
+    above, any_size = st.floats(1e-3, 1e9), st.floats(-1e9, 1e9)
+    pixels = st.integers(1, 2**70)
+    if kind is Layer:
+        marks_on = values_of(get_type_hints(Layer)["marks"])
+        return st.builds(Layer, pixels, pixels, marks_on, st.none() | any_size)
+    if kind is Ellipse:
+        ordered = st.tuples(above, above).map(lambda axes: (max(axes), min(axes)))
+        return st.tuples(any_size, any_size, ordered, any_size).map(
+            lambda v: Ellipse(v[0], v[1], *v[2], v[3])
+        )
+    return st.builds(
+        LensProfile, above, above, *[any_size] * 7, pixels, pixels,
+        *[st.floats(0, 9)] * 4, st.none() | above, st.floats(0.1, 1),
+    )  # fmt: skip
 
 
 def _made(kind: type[Any], values: dict[str, Any]) -> Any:
