@@ -36,6 +36,7 @@ GROUPS = {
     "without a book": {
         "card": "print a scale card, and learn how large a print of it really is",
         "measure": "measure holes and distances on a photo with a printed target",
+        "lens": "measure a camera's lens on photos of a chessboard, for sharper numbers",
         "sizes": "say which standard sizes a measured diameter may be",
         "fits": "compare a part with its bore before the hammer",
     },
