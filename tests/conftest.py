@@ -24,9 +24,8 @@ settings.load_profile(_PROFILE)
 
 @pytest.fixture(autouse=True)
 def _own_cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let no test find an answer that another one had before, nor leave a process behind."""
+    """Let no test find an answer that another one had before."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
-    monkeypatch.setattr("capture.commands.ahead.hand_on", lambda _: None)
 
 
 def pytest_report_header() -> str:

@@ -2,13 +2,10 @@
 
 A verb that has read the whole book knows what takes longest. When it is done and has said so, the
 rest is worked out from that and kept (``kept_answers``), so that a look at the round, or a closing,
-need not wait. A closing that did not read the book hands that on to a process of its own. It says
-nothing, and whatever goes wrong, or Ctrl-C, only ends it: the next one then works it out.
+need not wait. A closing that did not read the book leaves that to the next look. It says nothing,
+and whatever goes wrong, or Ctrl-C, only ends it: the next one then works it out.
 """
 
-import os
-import sys
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -48,20 +45,6 @@ def work_ahead() -> None:
             _keep(each)
         except (Exception, KeyboardInterrupt):  # noqa: BLE001 - nobody asked for it
             return
-
-
-def hand_on(root: Path) -> None:
-    """Have a process of its own work out the round of a book, where the system has a way to.
-
-    That process is ``round`` with nobody to read it: it only reads the book, and ends by itself.
-    """
-    if not (sys.executable and hasattr(os, "posix_spawn")):
-        return
-    command = [sys.executable, "-m", "capture", "round", str(root)]
-    silent = [(os.POSIX_SPAWN_OPEN, stream, os.devnull, os.O_RDWR, 0) for stream in range(3)]
-    with suppress(OSError):
-        # A group of its own: Ctrl-C at the terminal is not meant for it.
-        os.posix_spawn(command[0], command, os.environ, file_actions=silent, setpgroup=0)
 
 
 def _keep(seen: _Seen) -> None:

@@ -38,15 +38,10 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.edge import warn  # noqa: PLC0415 - the same
     from capture.commands.hold_words import say_closing  # noqa: PLC0415 - the same
 
-    known = _as_known(given, edge)
-    closing = known or _worked_out(given, edge)
+    closing = _as_known(given, edge) or _worked_out(given, edge)
     for warning in closing.warnings:
         warn(warning)
     say_closing(closing, as_json=given.json)
-    if known:
-        from capture.commands.ahead import hand_on  # noqa: PLC0415 - the book was not read here
-
-        hand_on(given.book.absolute())
     return exits.REFUSED if closing.entry is None else exits.DONE
 
 

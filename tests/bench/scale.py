@@ -23,11 +23,9 @@ from scipy import special
 
 from annotate.quantity import LEVEL, Quantity
 from capture.commands import ahead
-from capture.commands.kept_answers import HOLDS, KeptAnswer
 from store import acts
 from store.book import Book
 from store.codec import decode_own
-from store.fingerprint import fingerprint
 from store.judge import judge
 from store.ledger import FILE_NAME
 from store.plan import Limit
@@ -38,7 +36,7 @@ from tests.bench import big_book
 from tests.bench.startup import seconds
 
 RUNS, FILED = 7, 60
-_REFUSED, _PATIENCE = 6, 120.0
+_REFUSED = 6
 
 Times = dict[str, list[float]]
 
@@ -99,10 +97,8 @@ def _look_once(root: Path, folder: Path, run: int) -> dict[str, float]:
         "round after that": _command("round", copy),
         "close lid, refused, known": _command("close", copy, "lid", code=_REFUSED),
     }
-    _wait_for_ahead(copy)
     found["round after that refusal"] = _command("round", copy)
     found[f"close {big_book.COVER}, known"] = _command("close", copy, big_book.COVER)
-    _wait_for_ahead(copy)
     found["round after that closing"] = _command("round", copy)
     for name, code in (("cover-2", 0), ("lid", _REFUSED)):
         shutil.rmtree(cache)
@@ -120,15 +116,6 @@ def _command(verb: str, book: Path, *words: str, code: int = 0) -> float:
     if done.returncode != code:
         raise SystemExit(f"{verb} ended with {done.returncode}: {done.stderr.decode()}")
     return took
-
-
-def _wait_for_ahead(book: Path) -> None:
-    """Wait until the process that a closing leaves behind has worked the round out."""
-    until = time.monotonic() + _PATIENCE
-    while KeptAnswer(fingerprint(book), HOLDS).text is None:
-        if time.monotonic() > until:
-            raise SystemExit("a closing has not had the round worked out")
-        time.sleep(0.05)
 
 
 def _inside(root: Path) -> dict[str, float]:

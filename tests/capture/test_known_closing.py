@@ -5,7 +5,6 @@ import shutil
 import sqlite3
 import subprocess
 import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -24,7 +23,6 @@ from tests.capture.command import SAMPLES, Done, run
 from tests.capture.test_commands_bench import read_everything
 from tests.store.small_job import WHO
 
-_hand_on = ahead.hand_on  # before any test has put it off
 WAIVED = ("--reason", "seen", "--decided-by", "Ann", "--owner-agreed", "by phone")
 
 
@@ -352,12 +350,3 @@ def test_what_goes_wrong_afterwards_says_nothing(
     done = run("plug", book, "G3", "out", "--by", "Ann")
     assert (done.code, done.err) == (0, "")
     assert not cache().exists()
-
-
-def test_a_closing_hands_on_what_it_did_not_work_out(book: Path) -> None:
-    assert close_as_known(book, "crank", lambda _: known_of(book), **WHO) is not None
-    _hand_on(book)
-    until = time.monotonic() + 60
-    while KeptAnswer(fingerprint(book), HOLDS).text is None and time.monotonic() < until:
-        time.sleep(0.05)
-    assert known_of(book).last == last(book).hash
