@@ -190,7 +190,6 @@ def test_the_memo_of_another_book_under_this_ones_name_is_as_none(
     assert read_whole
 
 
-@pytest.mark.skipif(os.name != "posix", reason="who owns a file is asked otherwise elsewhere")
 @pytest.mark.parametrize("is_folder", [True, False])
 def test_a_memo_that_others_may_write_to_is_as_none(
     book: Path, read_whole: list[Path], is_folder: bool
