@@ -14,6 +14,7 @@ import pytest
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer, Point, Rim
+from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage
 from store import acts, bench_acts
@@ -40,6 +41,8 @@ from store.verify import verify
 from tests.store import small_job
 from tests.store.forgery import as_rows, lines_of, put_lines, redo
 from tests.store.small_job import VERSION, WHO, answer, file_photo, marks, new_book, reading
+
+LENS = LensProfile(500, 500, 320, 240, 0, 0, 0, 0, 0, 640, 480, 0.1)
 
 replace = msgspec.structs.replace
 
@@ -368,6 +371,8 @@ def test_a_refusal_that_was_otherwise_is_found(root: Path) -> None:
         (PhotoTaken, lambda p: replace(p, location="P9"), "not-in-plan"),
         (Closed, lambda _: Closed("cap"), "not-in-plan"),
         (Marked, lambda m: replace(m, photo="0" * 64), "cites-nothing"),
+        (Marked, lambda m: replace(m, lens_paper="0" * 64), "cites-nothing"),
+        (Marked, lambda m: replace(m, lens=LENS), "coverage-differs"),
         (Closed, lambda _: JobStarted(small_job.plan(), VERSION), "plan-twice"),
         (JobStarted, lambda _: None, "plan-missing"),
     ],
