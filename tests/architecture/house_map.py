@@ -17,7 +17,7 @@ _TESTS = {
     "capture": "mirrors capture/",
     "faults": "failing writes, killed programs, flipped bits, hostile files",
     "journey": "the main job end to end, and the sample pictures' answers",
-    "rendered": "a renderer of drilled holes with known answers, which imports nothing of the program",
+    "rendered": "a renderer of holes with known answers; imports nothing of the program",
     "store": "mirrors store/",
     "truth": "published and hand-worked numbers, source beside each",
 }

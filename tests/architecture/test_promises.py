@@ -85,7 +85,9 @@ def test_no_test_is_skipped_or_expected_to_fail() -> None:
 
 def test_every_test_can_fail() -> None:
     """A test without assert, raises or a checking call asserts nothing."""
-    checking = re.compile(r"(^|\.)(assert_\w+|raises|fail|check_\w+|warns|run_state_machine_as_test)$")
+    checking = re.compile(
+        r"(^|\.)(assert_\w+|raises|fail|check_\w+|warns|run_state_machine_as_test)$"
+    )
     empty = []
     for name in python_files("tests"):
         for node in ast.walk(syntax(name)):

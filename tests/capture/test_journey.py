@@ -224,7 +224,5 @@ def test_a_groove_is_not_measured_as_if_it_were_a_round_hole(tmp_path: Path) -> 
         entry = journey.add_photo(photo, location="C1", role="close-up")
         assert isinstance(entry.evidence, PhotoTaken)
         with pytest.raises(WrongUse, match=r"C1.covered is a groove.*with a wire or a pin"):
-            journey.coverage(
-                "C1.covered", entry.evidence.photo, layers.bare_layer(photo), Givens()
-            )
+            journey.coverage("C1.covered", entry.evidence.photo, layers.bare_layer(photo), Givens())
         assert len(journey.book.entries()) == 2
