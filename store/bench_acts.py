@@ -33,7 +33,10 @@ def take_out(
     """Count a plug out, with its size and its old depth as words. Raises BadPlan, BadAct."""
     with book.act(at=at, by=by) as act:
         if not act.told.plan.location(location).plug:
-            raise BadAct(f"{location} has no plug by the plan: add 'plug = true' there.")
+            raise BadAct(
+                f"{location} has no plug by the plan: name one that has, or add such a location "
+                "to the plan."
+            )
         refuse_hidden(act.told, location)
         _refuse_never_fitted(act.told, location)
         return act.append(TakenOut(location, size, words))
@@ -98,7 +101,10 @@ def log_debris(
         raise BadAct("a debris log needs its words: brushed, blown, looked through with a light?")
     with book.act(at=at, by=by) as act:
         if not act.told.plan.location(location).gallery:
-            raise BadAct(f"{location} is no gallery by the plan: add 'gallery = true' there.")
+            raise BadAct(
+                f"{location} is no gallery by the plan: name one that is, or add such a location "
+                "to the plan."
+            )
         refuse_hidden(act.told, location)
         return act.append(DebrisLogged(location, how, clean, found))
 

@@ -50,10 +50,17 @@ def _checks_changed(change: Change) -> tuple[str, ...]:
 
 
 def _refuse_unreasoned(told: Telling, change: LimitSet | DecidingSet) -> None:
-    """Refuse to change a limit without a reason; the one that was asked for needs none."""
+    """Refuse to change a limit without a reason; the first one of its kind needs none.
+
+    A limit where the plan had none and asked for none makes a judged thing of what was recorded:
+    that is a change too.
+    """
     before = told.plan.characteristic(change.key)[1]
     given = isinstance(change, LimitSet) and change.limit is not None
-    if not (given and before.asks and not before.limit):
+    first = given and before.asks and not before.limit
+    if isinstance(change, LimitSet) and change.which == "wear":
+        first = given and not before.wear_limit and bool(before.asks or before.limit)
+    if not first:
         raise BadAct(f"the limit of {change.key} is changed: say why.")
 
 

@@ -153,3 +153,9 @@ def test_a_waiver_keeps_the_word_it_was_given_for(book: Book) -> None:
     change(book, LimitSet("G3.nip", limit(0.5)))
     (waived,) = book.round().check("G3.nip").waivers
     assert (state(book, "G3.nip"), waived.state, waived.stands) == ("within", "outside", False)
+
+
+def test_the_first_wear_limit_beside_a_new_one_needs_no_reason(book: Book) -> None:
+    change(book, LimitSet("G3.nip", limit(0.5), "wear"), "")
+    with pytest.raises(BadAct, match="is changed: say why"):
+        change(book, LimitSet("G3.nip", limit(0.6), "wear"), "")
