@@ -139,7 +139,7 @@ def walked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Done]
 def test_a_newcomer_gets_from_an_empty_folder_to_a_report(walked: dict[str, Done]) -> None:
     for step in ("sheet", "hole", "right pin", "close", "report", "verify"):
         assert walked[step].code == 0, walked[step].err
-    assert "Camshaft goes in is closed" in walked["close"].out
+    assert "camshaft is closed (Camshaft goes in)" in walked["close"].out
     assert Path("sheet.pdf").read_bytes().startswith(b"%PDF-")
     report = " ".join(page.extract_text() for page in PdfReader("job-7-report.pdf").pages)
     assert "Two-cylinder pump" in report

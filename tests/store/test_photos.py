@@ -106,7 +106,7 @@ class _Breaking(io.BytesIO):
 def test_no_room_is_said_before_a_byte_is_written(
     vault: PhotoVault, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("store.disk.shutil.disk_usage", lambda _: _Usage(free=1_000_000))
+    monkeypatch.setattr("shutil.disk_usage", lambda _: _Usage(free=1_000_000))
     with pytest.raises(CannotWrite, match="the disk has 1 MB left"):
         vault.put(io.BytesIO(PHOTO), "jpg")
     assert list(vault.folder.iterdir()) == []
@@ -117,10 +117,10 @@ def test_room_for_the_file_and_a_little_more_is_needed(
 ) -> None:
     source = tmp_path / "big.jpg"
     source.write_bytes(b"x" * 3000)
-    monkeypatch.setattr("store.disk.shutil.disk_usage", lambda _: _Usage(free=4_002_999))
+    monkeypatch.setattr("shutil.disk_usage", lambda _: _Usage(free=4_002_999))
     with pytest.raises(CannotWrite, match="was not kept"):
         vault.put(source, "jpg")
-    monkeypatch.setattr("store.disk.shutil.disk_usage", lambda _: _Usage(free=4_003_000))
+    monkeypatch.setattr("shutil.disk_usage", lambda _: _Usage(free=4_003_000))
     vault.put(source, "jpg")
 
 
