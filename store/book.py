@@ -152,18 +152,13 @@ class Book:
         if not read_only:
             book._photos.clear_temporary()
             book._papers.clear_temporary()
-        missing = book.missing_photos()
         book._opening_warnings += [warning] if warning else []
-        if missing:
-            book._opening_warnings.append(
-                f"{len(missing)} of the book's photos are missing from {root / 'photos'}: "
-                "run verify, and look for them in a copy of the book."
-            )
-        if missing := book.missing_papers():
-            book._opening_warnings.append(
-                f"{len(missing)} of the book's papers are missing from {root / 'papers'}: "
-                "run verify, and look for them in a copy of the book."
-            )
+        for folder, missing in (
+            ("photos", book.missing_photos()),
+            ("papers", book.missing_papers()),
+        ):
+            if missing:
+                book._opening_warnings.append(_told_missing(root / folder, len(missing)))
         return book
 
     def __enter__(self) -> Self:
@@ -409,6 +404,14 @@ class Book:
                 "added to it; run benchproof verify, and go back to a sound copy."
             )
         self._links[entry.bench, entry.seq] = entry.hash
+
+
+def _told_missing(folder: Path, count: int) -> str:
+    are = "is" if count == 1 else "are"
+    return (
+        f"{count} of the book's {folder.name} {are} missing from {folder}: run verify, and look "
+        "in a copy of the book."
+    )
 
 
 def _refuse_started(ledger: Ledger) -> None:

@@ -305,7 +305,7 @@ class Part(Struct, frozen=True, omit_defaults=True):
 
 
 class Job(Struct, frozen=True, omit_defaults=True):
-    """One engine for one customer. ``follows`` is the job that this is the comeback of."""
+    """One engine for one customer."""
 
     number: str
     engine: str

@@ -142,11 +142,6 @@ def quantity_said(quantity: Quantity, *, depth: bool = False) -> str:
     return saying(quantity, depth=depth).value(quantity.value)
 
 
-def interval_said(quantity: Quantity, *, depth: bool = False) -> str:
-    """Return the 95 % interval of a value, rounded as the value is: "18.2 to 24.9 %"."""
-    return saying(quantity, depth=depth).interval(*quantity.interval())
-
-
 def odds(probability: float) -> str:
     """Return a probability as whole chances in 100, rounded down and never up to certainty.
 

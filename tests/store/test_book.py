@@ -261,7 +261,7 @@ def test_a_missing_photo_raises_the_alarm_at_opening(book: Book) -> None:
         book.photo_path("x")
     with Book.open(book.root) as again:
         assert again.missing_photos() == (ID,)
-        assert "1 of the book's photos are missing" in again.warnings[0]
+        assert "1 of the book's photos is missing" in again.warnings[0]
 
 
 def test_opening_clears_what_an_interrupted_copy_left(book: Book) -> None:

@@ -69,7 +69,7 @@ def test_a_paper_that_is_gone_is_found_and_told_when_the_book_is_opened(book: Bo
     book.paper_path(keep_paper(book).evidence.paper).unlink()  # type: ignore[union-attr] # a paper
     assert codes(book) == ["paper-missing"]
     with Book.open(book.root, read_only=True) as again:
-        assert any("papers are missing" in warning for warning in again.warnings)
+        assert any("papers is missing" in warning for warning in again.warnings)
 
 
 def test_a_paper_that_no_entry_names_is_a_note(book: Book) -> None:
