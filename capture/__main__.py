@@ -139,9 +139,10 @@ def _tell_stopped() -> int:
 
 def _tell_refusal(error: Exception) -> int:
     from capture.commands import exits  # noqa: PLC0415 - only when something is refused
+    from capture.words.refusals import TOLD, sentence_of  # noqa: PLC0415 - the same
 
-    if isinstance(error, exits.TOLD):
-        return _tell(exits.sentence_of(error), exits.code_of(error))
+    if isinstance(error, TOLD):
+        return _tell(sentence_of(error), exits.code_of(error))
     if _was_stopped(error):
         return _tell_stopped()
     where = _keep_details(error)

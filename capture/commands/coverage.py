@@ -95,6 +95,7 @@ def _measure_alone(given: argparse.Namespace) -> int:
     from capture.commands.edge import working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto  # noqa: PLC0415 - the same
     from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
+    from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
     from store.judge import judge_result, not_measured, subject_of  # noqa: PLC0415 - the same
 
     asked = read_options(given)
@@ -107,7 +108,7 @@ def _measure_alone(given: argparse.Namespace) -> int:
             lens = lens_of(asked, placed.layer)
             result = measure(placed.layer, asked.givens(flat=given.flat), lens=lens)
     except (BadPhoto, AnnotateError) as refused:
-        reason = exits.sentence_of(refused)
+        reason = sentence_of(refused)
         verdict = not_measured(asked.limit, reason) if asked.limit else None
         _say_nothing_measured(given, asked, verdict, reason)
         return exits.NOT_READ
@@ -119,8 +120,9 @@ def _measure_alone(given: argparse.Namespace) -> int:
 def _say_measured(
     given: argparse.Namespace, asked: "Asked", verdict: "Verdict | None", result: "Coverage"
 ) -> None:
-    from capture.commands import answer, wording  # noqa: PLC0415 - not for a mere --help
+    from capture.commands import answer  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
+    from capture.words import quantities as wording  # noqa: PLC0415 - the same
 
     if given.json:
         say_json(answer.coverage_answer(result, verdict, asked.limit_text, asked.noted))

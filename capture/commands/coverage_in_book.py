@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from capture.commands import answer, exits, wording
+from capture.commands import answer, exits
 from capture.commands.books import opened
 from capture.commands.coverage_options import Asked, lens_of, place, read_options
 from capture.commands.edge import Edge, say, say_json, working
@@ -13,6 +13,7 @@ from capture.commands.photo import role_of
 from capture.errors import WrongUse
 from capture.intake.photo import read_photo
 from capture.lenses import WHAT
+from capture.words import quantities as wording
 from store.evidence import Marked, PaperKept
 
 if TYPE_CHECKING:

@@ -28,8 +28,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Walk the job, print the round, write the report, check the book."""
     from capture.commands.edge import say  # noqa: PLC0415 - not for a mere --help
     from capture.commands.exits import ALTERED, DONE  # noqa: PLC0415 - the same
-    from capture.commands.wording import SCREENING  # noqa: PLC0415 - the same
     from capture.demo.job import fresh_folder  # noqa: PLC0415 - the same
+    from capture.words.quantities import SCREENING  # noqa: PLC0415 - the same
 
     folder = fresh_folder(given.folder)
     sound = _work(folder, edge)
@@ -87,7 +87,7 @@ def _work(folder: Path, edge: "Edge") -> bool:
 
 
 def _say_check(check: "Check") -> None:
-    from capture.commands.books import check_line  # noqa: PLC0415 - beside its use
     from capture.commands.edge import say  # noqa: PLC0415 - the same
+    from capture.words.checks import check_line  # noqa: PLC0415 - beside its use
 
     say(f"      {check_line(check)}")

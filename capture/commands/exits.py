@@ -7,7 +7,6 @@ from capture.errors import (
     BadPlanFile,
     BadProfile,
     BadReading,
-    CaptureError,
     SlipSuspected,
     WrongUse,
 )
@@ -21,7 +20,6 @@ from store.errors import (
     NoSuchEntry,
     NotABook,
     NotProven,
-    StoreError,
 )
 
 DONE = 0
@@ -65,22 +63,8 @@ _OF_ERROR: tuple[tuple[type[Exception], int], ...] = (
 )
 # From best to worst, for a verb that judges several things.
 SEVERITY = (DONE, NOT_READ, TOO_CLOSE, OUTSIDE)
-TOLD = (AnnotateError, CaptureError, StoreError, OSError)
 
 
 def code_of(error: Exception) -> int:
     """Return the exit code that a refusal ends with."""
     return next((code for kind, code in _OF_ERROR if isinstance(error, kind)), NOT_READ)
-
-
-def sentence_of(error: Exception) -> str:
-    """Return a refusal as one line for the user."""
-    if isinstance(error, SlipSuspected):
-        return (
-            f"{error.key}: {error.text.strip()!r} was not filed: {'; '.join(error.suspected)} "
-            'Look again, then type what it is, or file it as it is with --stands "WORDS"'
-        )
-    if isinstance(error, OSError) and error.strerror:
-        where = f"{error.filename}: " if error.filename else ""
-        return f"{where}{error.strerror.lower()}; check the disk and the folder, and try again"
-    return " ".join(str(error).split())

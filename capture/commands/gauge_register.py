@@ -5,15 +5,15 @@ from collections.abc import Iterator
 from datetime import date
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from capture.commands.books import spot_text
-from capture.commands.wording import (
+from capture.entry import parse_reading
+from capture.errors import BadReading, WrongUse
+from capture.words.checks import spot_text
+from capture.words.quantities import (
     count_text,
     given_text,
     is_told_as_depth,
     quantity_text,
 )
-from capture.entry import parse_reading
-from capture.errors import BadReading, WrongUse
 from store.codec import Entry
 from store.evidence import Derived, Judged, Read
 from store.plan import ANSWERED_IN_WORDS, Characteristic, Gauge, Plan

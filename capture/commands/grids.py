@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from capture.commands.wording import quantity_text
+from capture.words.quantities import quantity_text
 from store.evidence import Derived
 from store.plan import Spot
 from store.round import Check

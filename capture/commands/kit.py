@@ -59,7 +59,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 def kit_line(state: "KitState") -> str:
     """Return a line of the kit: the packing, the count, what is wanted and what went on."""
-    from capture.commands.wording import given_text, quantity_text  # noqa: PLC0415 - slow
+    from capture.words.quantities import given_text, quantity_text  # noqa: PLC0415 - slow
     from store.evidence import KitCounted  # noqa: PLC0415 - not for a mere --help
 
     line = state.line
@@ -78,7 +78,7 @@ def kit_line(state: "KitState") -> str:
 def _beside(state: "KitState") -> str:
     """Return how far the size of a piece is from the packing's: a kit can hold the wrong one."""
     from annotate.quantity import Quantity  # noqa: PLC0415 - loads numpy
-    from capture.commands.wording import given_text  # noqa: PLC0415 - slow
+    from capture.words.quantities import given_text  # noqa: PLC0415 - slow
 
     counted = getattr(state.counted, "record", None)
     size, packing = getattr(counted, "size", None), state.line.size

@@ -99,10 +99,11 @@ def _list(given: argparse.Namespace, journey: "Journey") -> int:
 
 def _give(given: argparse.Namespace, journey: "Journey") -> int:
     """Make each change that was asked for; say where the check then stands."""
-    from capture.commands.books import check_answer, check_line  # noqa: PLC0415 - slow
+    from capture.commands.books import check_answer  # noqa: PLC0415 - slow
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE, OF_STATE  # noqa: PLC0415 - the same
     from capture.commands.plan_words import change_words  # noqa: PLC0415 - the same
+    from capture.words.checks import check_line  # noqa: PLC0415 - slow
 
     changes = _changes(given, journey)
     entries = [_changed(journey, change, given.reason or "") for change in changes]

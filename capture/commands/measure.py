@@ -65,13 +65,14 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     from capture.commands.edge import say, say_json, warn, working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto, BadProfile  # noqa: PLC0415 - the same
     from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
+    from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
 
     target = _target(given)
     try:
         with working("measuring"):
             face = _measure(given, read_photo(given.photo), target)
     except (BadPhoto, BadProfile, AnnotateError) as refused:
-        reason = exits.sentence_of(refused)
+        reason = sentence_of(refused)
         if given.json:
             say_json(_answer(_nothing(given, reason), target.noted))
         warn(reason)
@@ -145,7 +146,7 @@ def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
 
 
 def _lines(face: "Face", noted: tuple[str, ...]) -> list[str]:
-    from capture.commands.wording import result_text  # noqa: PLC0415 - not with --json
+    from capture.words.quantities import result_text  # noqa: PLC0415 - not with --json
 
     return [
         *(f"hole {n}  diameter {result_text(hole.diameter)}" for n, hole in enumerate(face.holes)),

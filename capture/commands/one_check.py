@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from typing import Any
 
-from capture.commands.books import check_answer, notes_of, spot_answer, spot_text, value_text
+from capture.commands.books import check_answer, spot_answer
 from capture.commands.grids import grid_lines
 from capture.commands.walked import attempt_line
-from capture.commands.wording import (
+from capture.words.checks import notes_of, spot_text, value_text
+from capture.words.quantities import (
     given_text,
     interval_text,
     is_told_as_depth,

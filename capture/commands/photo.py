@@ -66,6 +66,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.edge import say_json, warn, working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto  # noqa: PLC0415 - the same
     from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
+    from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
 
     role = role_of(given.role)
     kept: list[dict[str, Any]] = []
@@ -79,8 +80,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
                     photo = read_photo(path, keep_anyway=given.keep_anyway)
                     location = located(photo)
             except BadPhoto as bad:
-                warn(exits.sentence_of(bad))
-                refused.append({"file": path.name, "why": exits.sentence_of(bad)})
+                warn(sentence_of(bad))
+                refused.append({"file": path.name, "why": sentence_of(bad)})
                 continue
             kept.append(_file(given, journey, photo, location, role))
     if given.json:

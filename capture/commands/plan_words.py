@@ -129,7 +129,7 @@ def _with(check: Characteristic) -> str:
 
 def limit_line(limit: Limit, kind: str) -> str:
     """Return a limit of a kind of check with where it comes from."""
-    from capture.commands.wording import limit_text  # noqa: PLC0415 - beside its use
+    from capture.words.quantities import limit_text  # noqa: PLC0415 - beside its use
 
     rule = ", the value alone" if limit.rule == "simple" else ""
     settled = f'; printed "{limit.printed}", settled: {limit.settled}' if limit.settled else ""

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from capture.commands.filed_photos import photo_meant
 from capture.commands.fitting import fit_piece
-from capture.commands.wording import count_text
 from capture.errors import WrongUse
 from capture.intake.photo import read_photo
+from capture.words.quantities import count_text
 from store.change import NeverFitted, PartAdded
 from store.evidence import Fitted, TakenOut
 from store.plan import Part

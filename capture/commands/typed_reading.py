@@ -4,9 +4,9 @@ import re
 from collections.abc import Sequence
 
 from annotate.quantity import Quantity
-from capture.commands.books import spot_text
 from capture.entry import parse_reading
 from capture.errors import BadReading, WrongUse
+from capture.words.checks import spot_text
 from store.plan import Characteristic, Doubt, Spot
 
 _REPEAT = re.compile(r"(?:#|(?<![a-z])no\.)\s*(\d+)", re.IGNORECASE)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from math import ceil, hypot, log10, sqrt
 from typing import Any
 
-from capture.commands.wording import quantity_text
+from capture.words.quantities import quantity_text
 from store.agree import Agreement
 from store.budget import Budget, Source, merged
 

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
-from capture.commands.books import grid_count, notes_of, spot_text, value_text
 from capture.commands.hold_words import seal_wanted
-from capture.commands.wording import count_text, is_told_as_depth, limit_text
+from capture.words.checks import grid_count, notes_of, spot_text, value_text
+from capture.words.owed import next_check, open_checks, wants_of
+from capture.words.quantities import count_text, is_told_as_depth, limit_text
 from store.evidence import Read
 from store.judge import limit_for
 from store.round import Attempt, Check, Hold, Place, Round
@@ -54,34 +55,6 @@ def holds_shown(walked: Round, *, only_open: bool, at: str) -> list[Hold]:
         if (not at or at in hold.hides)
         and (not only_open or hold.closed is None or hold.unproven or hold.unsealed)
     ]
-
-
-def next_check(walked: Round) -> Check | None:
-    """Return the first check in walking order that still waits for the hand, None if none does."""
-    return next(
-        (
-            check
-            for check in walked.checks
-            if not (check.current or check.excused or check.hidden or check.waiver)
-            and not check.characteristic.is_worked_out
-        ),
-        None,
-    )
-
-
-def open_checks(place: Place) -> list[Check]:
-    """Return the checks of a place that are neither proven nor waived."""
-    return [check for check in place.checks if not check.proven and check.waiver is None]
-
-
-def wants_of(walked: Round, place: Place) -> list[str]:
-    """Return what a location as a whole still owes, each once, with the hold point that asks."""
-    asked: dict[str, list[str]] = {}
-    for hold in walked.holds:
-        for key, why in hold.unproven:
-            if key == place.location.id:
-                asked.setdefault(why, []).append(hold.hold_point.id)
-    return [f"{why} (asked for by {', '.join(holds)})" for why, holds in asked.items()]
 
 
 def _place_lines(walked: Round, place: Place, *, only_open: bool, close_by: bool) -> Iterator[str]:

@@ -10,13 +10,8 @@ from capture.commands.stock_answer import (
     plug_answer,
     told_answer,
 )
-from capture.commands.walked import (
-    holds_shown,
-    next_check,
-    open_checks,
-    places_shown,
-    wants_of,
-)
+from capture.commands.walked import holds_shown, places_shown
+from capture.words.owed import next_check, open_checks, wants_of
 from store.round import Hold, Photo, Place, Round
 
 

@@ -5,7 +5,7 @@ from msgspec.structs import replace
 
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known, Parallax, Unknown
-from capture.commands.wording import coverage_lines
+from capture.words.quantities import coverage_lines
 
 
 def spread(low: float, high: float, unit: str) -> Known:

@@ -1,0 +1,1 @@
+"""Records in words for a person: the command line and the window say them alike."""

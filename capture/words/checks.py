@@ -1,0 +1,80 @@
+"""Where a check stands, in words."""
+
+from annotate.result import Known
+from capture.words.quantities import count_text, is_told_as_depth, quantity_text
+from store.evidence import Marked, Read
+from store.plan import Spot
+from store.round import Attempt, Check
+
+
+def check_line(check: Check) -> str:
+    """Return one line on where a check stands."""
+    parts = [f"{check.key}: {check.state}"]
+    if check.current:
+        parts.append(value_text(check, check.current))
+    parts += notes_of(check)
+    return ", ".join(parts)
+
+
+def value_text(check: Check, attempt: Attempt) -> str:
+    """Return what an attempt says: a reading as it was typed, a coverage both ways round."""
+    record = attempt.record
+    if isinstance(record, Read):
+        return _reading_text(check, attempt, record)
+    if isinstance(record, Marked):
+        return _coverage_text(check, attempt, record)
+    if attempt.value is None:
+        return attempt.why_no_value or "no value"
+    if check.characteristic.kind == "agreement":
+        return f"En {attempt.value.value:.2f}"
+    depth = is_told_as_depth(check.characteristic)
+    band = f" ({attempt.band})" if attempt.band else ""
+    many = f", {check.characteristic.take} of {len(check.characteristic.spots)} readings"
+    made_of = many if check.characteristic.is_grid else ""
+    return f"{quantity_text(attempt.value, depth=depth)}{band}{made_of}"
+
+
+def _reading_text(check: Check, attempt: Attempt, read: Read) -> str:
+    text = " ".join(read.text.split())
+    if read.took_a_unit:
+        text += f" ({check.characteristic.unit} assumed)"
+    if read.zero is not None and read.quantity is not None:
+        on = read.zero.words or quantity_text(read.zero.size)
+        joint = "as" if read.direction == "same" else "than"
+        text += f" {joint} {on}: {quantity_text(read.quantity)}"
+    return f"{text} ({attempt.band})" if attempt.band else text
+
+
+def _coverage_text(check: Check, attempt: Attempt, marked: Marked) -> str:
+    parts = [
+        f"{word} {quantity_text(result.quantity)}"
+        for word, result in (("covered", marked.result.covered), ("open", marked.result.open))
+        if isinstance(result, Known)
+    ]
+    limit = check.characteristic.limit
+    if limit and limit.of != "covered" and attempt.value is not None:
+        parts.insert(0, f"{limit.of} {quantity_text(attempt.value)}")
+    return ", ".join(parts) or attempt.why_no_value or "no value"
+
+
+def notes_of(check: Check) -> list[str]:
+    """Return the clauses that stand beside a check's state: why, suspect, asked for, waived."""
+    notes = [check.why] if check.why else []
+    if check.suspect:
+        notes.append(check.suspect)
+    if check.state == "no limit" and check.characteristic.asks:
+        notes.append(f"no limit was given yet ({check.characteristic.asks})")
+    if check.waiver:
+        notes.append(f"waived by {check.waiver.decided_by} ({check.waiver.reason})")
+    return notes
+
+
+def spot_text(spot: Spot) -> str:
+    """Return where in a grid a reading belongs; the first of plain repeats is "no. 1"."""
+    return spot.words or "no. 1"
+
+
+def grid_count(check: Check) -> str:
+    """Return "3 of 6 readings"."""
+    spots = check.characteristic.spots
+    return f"{len(spots) - len(check.missing)} of {count_text(len(spots), 'reading')}"
