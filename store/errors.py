@@ -17,6 +17,11 @@ StoreError
     PhotoAltered     bytes no longer match the id
   NotProven          a hold point refuses: what it hides is not proven
   NoSuchEntry        an entry cited by hash or number is not in the ledger
+  BadKey             a signing key that can't be used; says why
+  NotAPack           a file or folder that is no pack at all
+  BadPack            a pack that is refused before anything in it is believed
+    BadSignature     a file that is no signature of what it is said to sign
+  PackStopped        the user stopped the making of a pack; nothing was left behind
 """
 
 
@@ -90,3 +95,23 @@ class NotProven(StoreError):
 
 class NoSuchEntry(StoreError):
     """An entry cited by hash or number is not in the ledger."""
+
+
+class BadKey(StoreError):
+    """A signing key that can't be used."""
+
+
+class NotAPack(StoreError):
+    """A file or folder that is no pack at all."""
+
+
+class BadPack(StoreError):
+    """A pack that is refused before anything in it is believed."""
+
+
+class BadSignature(BadPack):
+    """A file that is no signature of what it is said to sign."""
+
+
+class PackStopped(StoreError):
+    """The user stopped the making of a pack; nothing was left behind."""

@@ -11,6 +11,8 @@ and nothing in it should be edited by hand.
   ledger.db    the entries, one line of JSON each, in an SQLite database (table "entries")
   photos/      the photos, byte for byte as they came; each is named by its SHA-256
   papers/      other attachments, kept the same way; there once one was kept
+  checkpoints/ what left the bench in each pack: number of entries, their root, a signature;
+               there once a pack was made
   heads.txt    after every entry: bench, number, SHA-256 of the entry's line
   index.db     look-up tables made from the ledger; may be deleted at any time
   writer.txt   there only while a program is writing

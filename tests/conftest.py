@@ -24,8 +24,9 @@ settings.load_profile(_PROFILE)
 
 @pytest.fixture(autouse=True)
 def _own_cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let no test find an answer that another one had before."""
+    """Let no test find an answer, or a signing key, that another one had before."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
 
 
 def pytest_report_header() -> str:
