@@ -31,6 +31,10 @@ class BenchWork:
         """The plan of the job as it stands."""
         return self.book.plan
 
+    def work_as(self, user: str) -> None:
+        """Say who works from now on; what was done stays with who did it."""
+        self._user = user
+
     def change_plan(self, change: Change, reason: str = "") -> Entry:
         """Change the plan at the bench, as an entry; a changed limit judges again.
 

@@ -5,6 +5,7 @@ Each has a module of its name with ``EXAMPLES``, ``configure(parser)`` and ``run
 
 GROUPS = {
     "a first look": {
+        "desk": "open the window at the bench",
         "demo": "walk an invented job from plan to report",
     },
     "the job and its plan": {

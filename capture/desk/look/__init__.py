@@ -1,0 +1,1 @@
+"""The drawing language of the window: an engineering section. Colours, type, signs, hatch."""

@@ -1,0 +1,173 @@
+"""The window: the job line above, the work area, and the round down the right side."""
+
+from importlib import import_module
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QMainWindow,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from capture.desk.desk import Desk
+from capture.desk.job_line import JobLine
+from capture.desk.look.controls import part, rule
+from capture.desk.look.dress import dress
+from capture.desk.look.palette import Palette
+from capture.desk.look.type import font
+from capture.desk.said import Said
+from capture.desk.screen import Screen
+from capture.desk.typing_burst import TypingBurst
+from capture.desk.walk.pane import RoundPane
+from capture.desk.where import Room, Where
+from store.round import Round
+
+_SCREENS: dict[Room, tuple[str, str]] = {
+    "first": ("capture.desk.start.first", "FirstScreen"),
+    "new job": ("capture.desk.start.new_job", "NewJobScreen"),
+    "location": ("capture.desk.location.screen", "LocationScreen"),
+    "marking": ("capture.desk.marking.screen", "MarkingScreen"),
+    "map": ("capture.desk.map.screen", "MapScreen"),
+    "compare": ("capture.desk.compare.screen", "CompareScreen"),
+    "camera": ("capture.desk.camera.screen", "CameraScreen"),
+    "hold": ("capture.desk.hold.screen", "HoldScreen"),
+    "job": ("capture.desk.job.screen", "JobScreen"),
+    "report": ("capture.desk.report.screen", "ReportScreen"),
+}
+_SMALLEST = QSize(1024, 680)
+_WIDE_FROM, _ROUND_WIDE, _ROUND_NARROW = 1600, 400, 304
+
+
+class Window(QMainWindow):
+    """One desk in one window. Screens are made when they are first gone to."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self.desk = desk
+        self.setWindowTitle("Benchproof")
+        self.setFont(font())
+        self.setMinimumSize(_SMALLEST)
+        self.setAcceptDrops(True)
+        self._screens: dict[Room, Screen] = {}
+        self._stack = QStackedWidget()
+        self._job_line = JobLine(desk)
+        self._said = Said(desk)
+        self.round_pane = RoundPane(desk)
+        self._lay_out()
+        self._bind_keys()
+        self.burst = TypingBurst(self)
+        self.burst.install()
+        desk.went.connect(self._show)
+        desk.round_changed.connect(self._round_changed)
+        desk.dressed.connect(self._dress)
+        self._dress(desk.palette)
+        self._show(desk.where)
+
+    # --- what is shown --------------------------------------------------------------------
+
+    @property
+    def screen_shown(self) -> Screen:
+        """The screen in the work area."""
+        shown = self._stack.currentWidget()
+        assert isinstance(shown, Screen)  # noqa: S101 - only screens are put there
+        return shown
+
+    def _screen(self, room: Room) -> Screen:
+        if room not in self._screens:
+            module, name = _SCREENS[room]
+            screen: Screen = getattr(import_module(module), name)(self.desk)
+            self._screens[room] = screen
+            self._stack.addWidget(screen)
+        return self._screens[room]
+
+    def _show(self, where: Where) -> None:
+        screen = self._screen(where.room)
+        if self._stack.currentWidget() is not screen:
+            if isinstance(before := self._stack.currentWidget(), Screen) and before is not screen:
+                before.leave()
+            self._stack.setCurrentWidget(screen)
+        self.round_pane.setVisible(self.desk.round is not None or where.room == "new job")
+        screen.enter(where)
+
+    def _round_changed(self, known: Round | None) -> None:
+        job = known.job if known else None
+        self.setWindowTitle(f"Job {job.number} - Benchproof" if job else "Benchproof")
+        if isinstance(shown := self._stack.currentWidget(), Screen):
+            shown.show_round(known)
+
+    def _dress(self, palette: Palette) -> None:
+        self.setStyleSheet(dress(palette))
+        for screen in self._screens.values():
+            screen.wear(palette)
+
+    # --- the frame ------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        work = part(QWidget(), "work")
+        left = QVBoxLayout(work)
+        left.setContentsMargins(0, 0, 0, 0)
+        left.setSpacing(0)
+        left.addWidget(self._job_line)
+        left.addWidget(rule())
+        left.addWidget(self._stack, 1)
+        left.addWidget(self._said)
+        whole = QWidget()
+        across = QHBoxLayout(whole)
+        across.setContentsMargins(0, 0, 0, 0)
+        across.setSpacing(0)
+        across.addWidget(work, 1)
+        across.addWidget(self.round_pane)
+        self.setCentralWidget(whole)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Give the round its width: wider windows show more of the photo, then of the round."""
+        super().resizeEvent(event)
+        wide = event.size().width() >= _WIDE_FROM
+        self.round_pane.setFixedWidth(_ROUND_WIDE if wide else _ROUND_NARROW)
+
+    def _bind_keys(self) -> None:
+        desk = self.desk
+        for keys, does in (
+            ("F3", lambda: self._with_book(Where("map"))),
+            ("F4", desk.go_to_next),
+            ("F8", lambda: self._with_book(Where("job"))),
+            ("F9", lambda: self._with_book(Where("report"))),
+            ("F2", self._to_location),
+            ("PgDown", lambda: desk.step(1)),
+            ("PgUp", lambda: desk.step(-1)),
+            ("Alt+Left", desk.go_back),
+            ("Ctrl+F", self.round_pane.find),
+            ("F5", self.round_pane.toggle_open_only),
+            ("Ctrl+O", lambda: self.desk.go(Where("first"))),
+            ("Ctrl+N", lambda: self.desk.go(Where("new job"))),
+        ):
+            shortcut = QShortcut(QKeySequence(keys), self)
+            shortcut.setContext(Qt.ShortcutContext.WindowShortcut)
+            shortcut.activated.connect(does)
+
+    def _with_book(self, where: Where) -> None:
+        if self.desk.round is not None:
+            self.desk.go(where)
+
+    def _to_location(self) -> None:
+        if self.desk.round is None:
+            return
+        where = self.desk.where
+        if where.room != "location" and self.desk.place is not None:
+            self.desk.go_to_check(where.key)
+        elif where.room != "location":
+            self.desk.go_to_next()
+
+    # --- the end --------------------------------------------------------------------------
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
+        """Close the book; everything that was done is kept already."""
+        if isinstance(shown := self._stack.currentWidget(), Screen):
+            shown.leave()
+        self.burst.remove()
+        self.desk.memory.width, self.desk.memory.height = self.width(), self.height()
+        self.desk.close()
+        super().closeEvent(event)
