@@ -26,7 +26,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except SystemExit as left:  # argparse's own way out: help, or used wrongly
         return left.code if isinstance(left.code, int) else _USED_WRONGLY
     try:
-        from capture.commands.edge import edge_of_machine  # noqa: PLC0415 - not for a mere --help
+        from capture.edge import edge_of_machine  # noqa: PLC0415 - not for a mere --help
 
         edge = edge_of_machine(getattr(asked, "by", None))
         return _work_ahead(int(import_module(f"capture.commands.{asked.verb}").run(asked, edge)))
@@ -115,7 +115,7 @@ class _Layout(argparse.RawDescriptionHelpFormatter):
 
 class _Version(argparse.Action):
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
-        from capture.commands.edge import version  # noqa: PLC0415 - only when asked
+        from capture.edge import version  # noqa: PLC0415 - only when asked
 
         sys.stdout.write(f"benchproof {version()}\n")
         parser.exit(0)

@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from capture.commands.ahead import see
-from capture.commands.edge import Edge, warn
+from capture.commands.edge import warn
+from capture.edge import Edge
 from store.book import Book
 from store.plan import Spot
 from store.round import Check

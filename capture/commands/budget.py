@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_book, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof budget job-12 P1.press
   benchproof budget job-12 G1.datums-agree

@@ -9,7 +9,7 @@ from capture.errors import WrongUse
 
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from capture.print_scale import PrintScale
 
 EXAMPLES = """  benchproof card

@@ -7,7 +7,7 @@ from capture.commands.change_options import CHANGES
 from capture.commands.typed_options import add_by, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof change job-12 add-location G3 --name "Gallery plug, rear" --plug
   benchproof change job-12 add-check G3 depth --kind depth --question "How deep does it sit?" \\

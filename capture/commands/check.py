@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_book, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof check job-12 B1.bore
   benchproof check job-12 C2.covered --json"""

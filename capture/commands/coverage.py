@@ -17,7 +17,7 @@ from capture.errors import WrongUse
 if TYPE_CHECKING:
     from annotate.result import Coverage
     from capture.commands.coverage_options import Asked
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from store.verdict import Verdict
 
 EXAMPLES = """  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm"

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from capture.commands import answer, exits
 from capture.commands.books import opened
 from capture.commands.coverage_options import Asked, lens_of, place, read_options
-from capture.commands.edge import Edge, say, say_json, working
+from capture.commands.edge import say, say_json, working
 from capture.commands.photo import role_of
+from capture.edge import Edge
 from capture.errors import WrongUse
 from capture.intake.photo import read_photo
 from capture.lenses import WHAT

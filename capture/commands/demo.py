@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from store.round import Check
 
 EXAMPLES = """  benchproof demo

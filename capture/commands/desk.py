@@ -7,20 +7,13 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_by
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof desk
   benchproof desk job-12
   benchproof desk job-12 --by "A. Fitter" --theme dark --scale 150"""
 
 _SCALES = (100, 125, 150, 175, 200, 225, 250)
-_MISSING = (
-    "the window needs libraries that this machine lacks ({lacks}); on Debian or Ubuntu: "
-    "apt-get install libgl1 libegl1 libglib2.0-0 libfontconfig1 libfreetype6 libxkbcommon0 "
-    "libdbus-1-3 libx11-6 libxcb-cursor0 libxcb-icccm4 libxcb-image0 libxcb-keysyms1 "
-    "libxcb-randr0 libxcb-render-util0 libxcb-shape0 libxcb-xkb1 libxcb-util1 "
-    "libxkbcommon-x11-0 libx11-xcb1"
-)
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -43,10 +36,6 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
     if given.book is not None and not given.book.is_dir():
         raise WrongUse(f"there is no folder {given.book}: leave it out to begin a job")
-    try:
-        import PySide6.QtWidgets  # noqa: F401, PLC0415 - the window alone needs it
-    except ImportError as lacking:
-        raise WrongUse(_MISSING.format(lacks=lacking)) from lacking
-    from capture.desk.app import run as show  # noqa: PLC0415 - after its libraries were found
+    from capture.desk.app import run as show  # noqa: PLC0415 - the window alone needs Qt
 
     return show(edge, given.book, theme=given.theme, scale=given.scale)

@@ -4,11 +4,12 @@ import argparse
 from typing import TYPE_CHECKING, NamedTuple
 
 from capture.commands.books import opened
-from capture.commands.edge import Edge, ask, warn
+from capture.commands.edge import ask, warn
 from capture.commands.filed_photos import photo_meant
 from capture.commands.filed_readings import Filed
 from capture.commands.gauge_register import gauge_notes, refuse_a_day_to_come
 from capture.commands.typed_reading import read_doubt, read_temperature, spots_in_turn
+from capture.edge import Edge
 from capture.errors import SlipSuspected, WrongUse
 from capture.readings import read_of
 from capture.words.checks import spot_text

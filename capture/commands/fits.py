@@ -9,7 +9,7 @@ from capture.errors import WrongUse
 
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from capture.sizes.part_fit import Kind, PartFit
 
 EXAMPLES = """  benchproof fits "36.61 mm" "36.48 mm" --wanted "0.05-0.20 mm"

@@ -9,8 +9,8 @@ from capture.errors import WrongUse
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from capture.commands.edge import Edge
     from capture.commands.gauge_register import Touched
+    from capture.edge import Edge
     from capture.journey import Journey
     from store.stock import GaugeState
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from capture.commands.typed_options import add_json, typed_board
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from capture.lenses import Made
 
 EXAMPLES = """  benchproof lens board-1.jpg board-2.jpg ... board-12.jpg --chessboard "9x6x25 mm" \\

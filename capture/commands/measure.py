@@ -15,7 +15,7 @@ from capture.commands.typed_options import (
 
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from capture.faces import Face
     from capture.intake.photo import Photo
 

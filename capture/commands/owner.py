@@ -8,7 +8,7 @@ from capture.commands.typed_options import add_book, add_by, add_json
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from store.round import Round
 
 EXAMPLES = """  benchproof owner job-12

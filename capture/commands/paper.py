@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof paper job-12 sheet.pdf --what "machine shop's sheet of the line bore"
   benchproof paper job-12 page-41.jpg --what "manual, page 41" --at C1 --shows C1.bore"""

@@ -9,7 +9,7 @@ from capture.commands.typed_options import add_book, add_by, add_json
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from capture.intake.photo import Photo
     from capture.journey import Journey
     from store.plan import Role

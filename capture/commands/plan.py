@@ -9,7 +9,7 @@ from capture.commands.typed_options import add_json
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from store.plan import Job, Plan
     from store.round import Round
 

@@ -7,7 +7,7 @@ from capture.commands.typed_options import add_book, add_by, add_json
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof plug job-12
   benchproof plug job-12 G2 out --size "3/8 pipe thread" --note "2.3 mm below the face"

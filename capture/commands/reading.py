@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof reading job-12 P1.bore "25.412 mm" --gauge mic-1
   benchproof reading job-12 P1.depth "17/32 in BELOW"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof reopen job-12 cover --reason "weeps at the lower bolt" """.rstrip()
 

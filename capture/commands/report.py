@@ -9,7 +9,7 @@ from capture.errors import WrongUse
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof report job-12
   benchproof report job-12 -o for-the-customer.pdf

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof rework job-12 B2.covered --what "turned the bearing and drove it again"
   benchproof rework job-12 G1 G2 --what "drilled out, tapped, new plugs" """.rstrip()

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_book, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from store.book import Book
     from store.round import Round
 

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from annotate.quantity import Quantity
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from capture.sizes.nearest import Meant
     from capture.sizes.series import Series
 

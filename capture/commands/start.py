@@ -9,7 +9,7 @@ from capture.commands.plan_options import add_job
 from capture.commands.typed_options import add_by, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
     from store.plan import Plan
 
 EXAMPLES = """  benchproof start plan.toml job-12

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof strike job-12 7 --reason "read one thimble turn off"
   benchproof strike job-12 3fa9c1 --reason "photo of the wrong hole" """.rstrip()

@@ -8,7 +8,7 @@ from capture.commands.typed_options import add_json
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from capture.commands.edge import Edge
+    from capture.edge import Edge
 
 EXAMPLES = """  benchproof verify job-12
   benchproof verify job-12 --json"""

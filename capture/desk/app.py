@@ -4,9 +4,17 @@ import os
 import sys
 from pathlib import Path
 
-from capture.commands.edge import Edge
 from capture.desk import memory as remembering
+from capture.edge import Edge
+from capture.errors import WrongUse
 
+_MISSING = (
+    "the window needs libraries that this machine lacks ({lacks}); on Debian or Ubuntu: "
+    "apt-get install libgl1 libegl1 libglib2.0-0 libfontconfig1 libfreetype6 libxkbcommon0 "
+    "libdbus-1-3 libx11-6 libxcb-cursor0 libxcb-icccm4 libxcb-image0 libxcb-keysyms1 "
+    "libxcb-randr0 libxcb-render-util0 libxcb-shape0 libxcb-xkb1 libxcb-util1 "
+    "libxkbcommon-x11-0 libx11-xcb1"
+)
 _SWITCH_S = 0.001  # how long another thread may keep the window waiting for the interpreter
 
 
@@ -14,6 +22,7 @@ def run(edge: Edge, book: Path | None, *, theme: str = "", scale: int = 0) -> in
     """Show the window until it is closed; return the exit code.
 
     ``scale`` is in per cent, ``theme`` light or dark; what is not given is as it was last time.
+    Raises WrongUse where Qt's libraries are missing, naming them.
     """
     memory = remembering.recall()
     if theme in {"system", "light", "dark"}:
@@ -24,7 +33,10 @@ def run(edge: Edge, book: Path | None, *, theme: str = "", scale: int = 0) -> in
     os.environ.setdefault("QT_SCALE_FACTOR", f"{memory.scale / 100:g}")
     sys.setswitchinterval(_SWITCH_S)
 
-    from PySide6.QtWidgets import QApplication  # noqa: PLC0415 - after the scale is set
+    try:
+        from PySide6.QtWidgets import QApplication  # noqa: PLC0415 - after the scale is set
+    except ImportError as lacking:
+        raise WrongUse(_MISSING.format(lacks=lacking)) from lacking
 
     from capture.desk.desk import Desk  # noqa: PLC0415 - the same
     from capture.desk.errands import wait_for_all  # noqa: PLC0415 - the same

@@ -6,11 +6,11 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
-from capture.commands.edge import Edge
 from capture.desk import memory as remembering
 from capture.desk.bench import Bench, Refused, Work
 from capture.desk.look.palette import LIGHT, Palette
 from capture.desk.where import Where
+from capture.edge import Edge
 from capture.journey import Journey
 from capture.words.owed import next_check
 from store.plan import Plan

@@ -39,7 +39,7 @@ class Said(QWidget):
     @property
     def text(self) -> str:
         """What is said now, empty if nothing is."""
-        return self._words.text() if self.isVisibleTo(self.parentWidget()) else ""
+        return "" if self.isHidden() else self._words.text()
 
     def _tell(self, sentence: str) -> None:
         self._say(_capital(sentence), refusal=False)

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from capture.commands.edge import Edge
 from capture.demo.job import read_demo_plan
 from capture.desk.desk import Desk
 from capture.desk.errands import wait_for_all
+from capture.edge import Edge
 from capture.plans.reader import parse_plan
 from store.plan import Plan
 from tests.capture.bench_plan import BENCH_PLAN
