@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
+    from store.pack.signing_key import SigningKey
+
 
 class Journey(BenchWork):
     """One job being worked on: the acts of BenchWork, and those that give values.
@@ -323,6 +325,50 @@ class Journey(BenchWork):
             budgets=budgets,
             progress=progress,
         )
+
+    def pack(
+        self,
+        target: Path,
+        *,
+        key_file: Path | None = None,
+        leave_out: tuple[str, ...] = (),
+        progress: Callable[[int, int, str], None] | None = None,
+        stop: Callable[[], bool] | None = None,
+    ) -> Path:
+        """Write a signed copy of the book to hand over, a zip or a folder; return where it is.
+
+        ``key_file`` is an OpenSSH Ed25519 key; by default the bench's own, made on first use.
+        ``leave_out`` cites entries whose lines stay at the bench. ``progress`` is told (done, of,
+        words), ``stop`` asked between steps; whatever ends it leaves nothing behind. Raises
+        BadAct, BadKey, NoSuchEntry, Damaged, CannotWrite, PackStopped.
+        """
+        from store.pack.packing import write_pack  # noqa: PLC0415 - typesetting is heavy
+
+        return write_pack(
+            self.book,
+            target.absolute(),
+            at=self._clock(),
+            version=self._version,
+            key=_signing_key(key_file),
+            leave_out=leave_out,
+            paper="letter" if self.plan.job.units == "US" else "a4",
+            progress=progress,
+            stop=stop,
+        )
+
+
+def signing_fingerprint(key_file: Path | None = None) -> str:
+    """Return the fingerprint of the key that packs are signed with: "SHA256:...".
+
+    It must reach the customer in another way than the pack. Raises BadKey, CannotWrite.
+    """
+    return _signing_key(key_file).public.fingerprint
+
+
+def _signing_key(key_file: Path | None) -> "SigningKey":
+    from store.pack.signing_key import bench_key, key_folder, read_key  # noqa: PLC0415 - slow
+
+    return read_key(key_file) if key_file else bench_key(key_folder())
 
 
 def verify_book(

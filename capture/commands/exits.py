@@ -12,6 +12,8 @@ from capture.errors import (
 )
 from store.errors import (
     BadAct,
+    BadKey,
+    BadPack,
     BadPlan,
     BadRecord,
     BookExists,
@@ -53,6 +55,8 @@ _OF_ERROR: tuple[tuple[type[Exception], int], ...] = (
     (BadPlan, USED_WRONGLY),
     (BadRecord, USED_WRONGLY),
     (BadAct, USED_WRONGLY),
+    (BadKey, USED_WRONGLY),
+    (BadPack, ALTERED),
     (NoSuchEntry, USED_WRONGLY),
     (BookExists, USED_WRONGLY),
     (NotABook, NOT_READ),

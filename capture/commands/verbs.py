@@ -45,7 +45,8 @@ GROUPS = {
         "budget": "show what makes a value uncertain, line by line",
         "paper": "keep a machine shop's sheet, a manual's page, a letter",
         "report": "write the customer's report as a PDF",
-        "verify": "check that nothing in a book was altered, and measure again",
+        "pack": "write a signed copy of a book to hand over, checkable without this program",
+        "verify": "check that nothing in a book or a pack was altered, and measure again",
     },
 }
 VERBS = {verb: line for verbs in GROUPS.values() for verb, line in verbs.items()}

@@ -1,0 +1,211 @@
+"""Book -> pack. The order: choose, sign, set the report, hash, keep the checkpoint, write, rename.
+
+The checkpoint is kept in the book just before the pack appears under its name: a pack in somebody's
+hand always has its checkpoint at the bench, and one that was stopped leaves nothing but, at worst,
+that one true line.
+"""
+
+import re
+import tempfile
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+from msgspec import Struct, structs
+
+from store.book import Book
+from store.errors import PackStopped
+from store.pack import bag, chain_files, instructions
+from store.pack.archive import Sink, check_pack_room, refuse_target, written
+from store.pack.checkpoint import Signed, keep_checkpoint, kept_checkpoints, parse_checkpoint
+from store.pack.contents import (
+    REPORT,
+    SIGNERS,
+    Choice,
+    choose,
+    file_pieces,
+    page_pieces,
+    told_pieces,
+)
+from store.pack.pieces import Piece, hashed
+from store.pack.signature import parse_signature, sign
+from store.pack.signers import signers_text
+from store.pack.signing_key import PublicKey, SigningKey
+from store.report.document import Paper, write_report
+
+Progress = Callable[[int, int, str], None]
+Stop = Callable[[], bool]
+_REPORT_SHARE = 20  # of 100 steps
+_HASH_SHARE = 40
+
+
+class Order(Struct, frozen=True):
+    """What a pack is to be: its time (ISO 8601 with offset), its maker, what stays at the bench."""
+
+    at: str
+    version: str
+    leave_out: tuple[str, ...] = ()
+    paper: Paper = "a4"
+
+
+def write_pack(
+    book: Book,
+    target: Path,
+    *,
+    at: str,
+    version: str,
+    key: SigningKey,
+    leave_out: Iterable[str] = (),
+    paper: Paper = "a4",
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> Path:
+    """Write a pack of a book and return its path: a zip, or a folder if ``target`` is no ".zip".
+
+    The same book, key, time and version give the same bytes. ``leave_out`` cites entries whose
+    lines stay at the bench (their hashes go along); the report is left out then too.
+    ``progress`` is told (done, of, words); ``stop`` is asked between steps and ends it.
+    A checkpoint of every chain is kept in the book, so the book must be one that can be written to.
+
+    Raises BadAct, NoSuchEntry, Damaged, PhotoMissing and PhotoAltered for what can't be packed,
+    ReportFailed, CannotWrite, PackStopped; then nothing is left behind.
+    """
+    order = Order(at, version, tuple(leave_out), paper)
+    steps = _Steps(progress, stop)
+    refuse_target(target)
+    steps.go(0, "choosing what goes in")
+    choice = choose(book, order.leave_out)
+    now = chain_files.new_checkpoints(choice.entries, _job_number(book), key)
+    with tempfile.TemporaryDirectory(prefix="pack-") as scratch:
+        report = None if choice.left_out else _report(book, Path(scratch), order, steps)
+        payload = _payload(book, choice, now, report, order, key)
+        check_pack_room(target, payload)
+        hashes = _hash(payload, steps)
+        tags = _tags(book, payload, hashes, order, key)
+        with written(target, _top(book), at) as sink:
+            _write(sink, [*payload, *tags], hashes, steps)
+            steps.go(99, "keeping the checkpoint")
+            for bench, each in now.items():
+                keep_checkpoint(book.root, bench, each)
+    steps.tell(100, "done")
+    return target
+
+
+class _Steps:
+    """Tells how far it is, in hundredths, and stops where it is asked to."""
+
+    def __init__(self, progress: Progress | None, stop: Stop | None) -> None:
+        self._progress, self._stop = progress, stop
+
+    def go(self, done: float, words: str) -> None:
+        """Tell where it is; raises PackStopped if the user wants it to end."""
+        if self._stop is not None and self._stop():
+            raise PackStopped("the pack was stopped and not written; the book is as it was")
+        self.tell(done, words)
+
+    def tell(self, done: float, words: str) -> None:
+        """Tell where it is."""
+        if self._progress is not None:
+            self._progress(int(done), 100, words)
+
+
+def _report(book: Book, scratch: Path, order: Order, steps: _Steps) -> Path:
+    return write_report(
+        book,
+        scratch / REPORT,
+        at=order.at,
+        version=order.version,
+        paper=order.paper,
+        progress=lambda done, of, words: steps.go(
+            _REPORT_SHARE * done / max(of, 1), f"report: {words}"
+        ),
+    )
+
+
+def _payload(
+    book: Book,
+    choice: Choice,
+    now: dict[str, Signed],
+    report: Path | None,
+    order: Order,
+    key: SigningKey,
+) -> list[Piece]:
+    """Return every file below ``data/``, in order of the path."""
+    older = _older_keys(book, now, key)
+    pieces = [
+        *file_pieces(book, choice),
+        *chain_files.chain_pieces(book.root, choice.entries, choice.left_out, now),
+        *told_pieces(choice),
+        *page_pieces(report),
+        Piece(SIGNERS, signers_text(tuple(now), (key.public, *older)).encode()),
+    ]
+    facts = instructions.Facts(
+        job=_job_number(book),
+        shop=book.plan.job.shop,
+        at=order.at,
+        fingerprint=key.public.fingerprint,
+        older_keys=tuple(each.fingerprint for each in older),
+        checkpoints=tuple(parse_checkpoint(each.text) for each in now.values()),
+        left_out=len(choice.left_out),
+    )
+    pieces.append(Piece(instructions.NAME, instructions.how_to_check(facts).encode()))
+    placed = [structs.replace(piece, path=f"{bag.DATA}/{piece.path}") for piece in pieces]
+    return sorted(placed, key=lambda piece: piece.path)
+
+
+def _older_keys(book: Book, now: dict[str, Signed], key: SigningKey) -> tuple[PublicKey, ...]:
+    """Return the keys of earlier checkpoints that were made with another key than this one's."""
+    keys = {
+        parse_signature(older.signature).key: None
+        for bench in now
+        for older in kept_checkpoints(book.root, bench)
+    }
+    return tuple(each for each in keys if each != key.public)
+
+
+def _hash(payload: list[Piece], steps: _Steps) -> dict[str, str]:
+    found = {}
+    for number, (piece, digest) in enumerate(hashed(payload), start=1):
+        found[piece.path] = digest
+        steps.go(_REPORT_SHARE + _HASH_SHARE * number / len(payload), f"hashing {piece.path}")
+    return found
+
+
+def _tags(
+    book: Book, payload: list[Piece], hashes: dict[str, str], order: Order, key: SigningKey
+) -> list[Piece]:
+    """Return the files beside ``data/``, and add their hashes."""
+    job = book.plan.job
+    label = bag.Label(
+        order.at, job.shop, _job_number(book), job.engine, order.version, key.public.fingerprint
+    )
+    sizes = {piece.path: piece.bytes_count for piece in payload}
+    tags = bag.tag_pieces(label, sizes, bag.manifest(hashes))
+    tags.append(_signature(tags[-1], key))
+    of_tags = {piece.path: digest for piece, digest in hashed(tags)}
+    listed = Piece(bag.TAG_MANIFEST_NAME, bag.manifest(of_tags).encode())
+    last = [listed, _signature(listed, key)]
+    hashes |= of_tags | {piece.path: digest for piece, digest in hashed(last)}
+    return [*tags, *last]
+
+
+def _signature(piece: Piece, key: SigningKey) -> Piece:
+    message = b"".join(piece.chunks())
+    return Piece(bag.signature_name(piece.path), sign(message, key).encode())
+
+
+def _write(sink: Sink, pieces: list[Piece], hashes: dict[str, str], steps: _Steps) -> None:
+    begin = _REPORT_SHARE + _HASH_SHARE
+    for number, piece in enumerate(pieces):
+        steps.go(begin + (99 - begin) * number / len(pieces), f"writing {piece.path}")
+        sink.put(piece, hashes[piece.path])
+
+
+def _job_number(book: Book) -> str:
+    """Return the number that the job began with: what every checkpoint of it names."""
+    return book.told.start.plan.job.number
+
+
+def _top(book: Book) -> str:
+    """Return the name of the one folder in a zip: the job's number in plain letters."""
+    plain = re.sub(r"[^A-Za-z0-9]+", "-", _job_number(book)).strip("-")[:40]
+    return f"pack-{plain}" if plain else "pack"
