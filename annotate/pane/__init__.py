@@ -1,0 +1,1 @@
+"""The photo on the screen: a picture goes in, a layer of marks comes out."""

@@ -1,0 +1,133 @@
+"""Lines on a photo: every one on a black casing, so that it shows on any ground."""
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QTransform
+
+NEAR: Final = "#ffffff"
+FAR: Final = "#6cc0f0"
+LABEL: Final = "#f4f2ec"
+PLATE: Final = "#0b0c0d"
+ACCENT: Final = FAR
+LINE: Final = 2.5  # screen px
+THIN: Final = 1.5
+_CASING: Final = 3.5  # more than the line
+_CASING_ALPHA: Final = 166  # 65 % of 255
+_DASH: Final = (8.0, 6.0)  # screen px
+_CROSS: Final = 4.0
+_PLUS: Final = 6.0
+_TICK: Final = 8.0  # half of a handle's length, across the rim
+_RING: Final = 14.0
+_HATCH_PX: Final = 9.0
+_PAD: Final = 6.0  # round the words on a plate
+
+
+class Ink:
+    """Draws on a painter whose coordinates are the screen's; ``to_screen`` maps the scene there."""
+
+    def __init__(self, painter: QPainter, to_screen: QTransform, font: QFont) -> None:
+        self.painter = painter
+        self.to_screen = to_screen
+        self.font = font
+        self.metrics = QFontMetricsF(font)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+
+    def outline(
+        self, path: QPainterPath, colour: str, *, width: float = LINE, dashed: bool = False
+    ) -> None:
+        """Stroke a path of the scene; a hidden one is dashed, its casing is not."""
+        self.stroke(self.to_screen.map(path), colour, width=width, dashed=dashed)
+
+    def stroke(
+        self, path: QPainterPath, colour: str, *, width: float = LINE, dashed: bool = False
+    ) -> None:
+        """Stroke a path of the screen on its casing."""
+        if path.isEmpty():
+            return
+        self.painter.setBrush(Qt.BrushStyle.NoBrush)
+        self.painter.setPen(_pen(QColor(0, 0, 0, _CASING_ALPHA), width + _CASING))
+        self.painter.drawPath(path)
+        pen = _pen(QColor(colour), width)
+        if dashed:
+            pen.setDashPattern([d / width for d in _DASH])
+        self.painter.setPen(pen)
+        self.painter.drawPath(path)
+
+    def plus(self, at: Iterable[QPointF], colour: str) -> None:
+        """Draw upright crosses: ends, centres, places."""
+        self._arms(at, colour, ((_PLUS, 0.0), (0.0, _PLUS)))
+
+    def cross(self, at: Iterable[QPointF], colour: str) -> None:
+        """Draw slanting crosses: points left out, points on an edge."""
+        self._arms(at, colour, ((_CROSS, _CROSS), (_CROSS, -_CROSS)))
+
+    def ticks(self, at: Sequence[QPointF], across: Sequence[QPointF], colour: str) -> None:
+        """Draw handles: short scribed lines across a rim, along the unit vectors ``across``."""
+        path = QPainterPath()
+        for place, along in zip(at, across, strict=True):
+            here = self.to_screen.map(place)
+            path.moveTo(here - along * _TICK)
+            path.lineTo(here + along * _TICK)
+        self.stroke(path, colour)
+
+    def ring(self, at: QPointF) -> None:
+        """Draw the ring round the active handle: it is the focus."""
+        path = QPainterPath()
+        path.addEllipse(self.to_screen.map(at), _RING, _RING)
+        self.stroke(path, ACCENT)
+
+    def hatch(self, area: QPainterPath) -> None:
+        """Hatch an area of the scene: solid material in the way."""
+        shape = self.to_screen.map(area)
+        box = shape.boundingRect().intersected(QRectF(self.painter.viewport()))
+        lines = QPainterPath()
+        start = box.left() - box.height()
+        # Counted from the area and not from the view: the hatch must not swim when panning.
+        start += (shape.boundingRect().left() - start) % _HATCH_PX
+        while start < box.right():
+            lines.moveTo(start, box.bottom())
+            lines.lineTo(start + box.height(), box.top())
+            start += _HATCH_PX
+        self.painter.save()
+        self.painter.setClipPath(shape, Qt.ClipOperation.IntersectClip)
+        self.stroke(lines, NEAR, width=THIN)
+        self.painter.restore()
+
+    def plate_size(self, text: str) -> tuple[float, float]:
+        """Return width and height of a plate for these words."""
+        wide = self.metrics.horizontalAdvance(text) + 2 * _PAD
+        return max(wide, self.metrics.height() + _PAD), self.metrics.height() + _PAD
+
+    def plate(self, box: QRectF, text: str) -> None:
+        """Write words on a dark plate in a box of the screen."""
+        self.painter.fillRect(box, QColor(PLATE))
+        self.painter.setPen(QColor(LABEL))
+        self.painter.setFont(self.font)
+        self.painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+
+    def leader(self, start: QPointF, end: QPointF) -> None:
+        """Draw the thin line from a place to its words."""
+        path = QPainterPath(start)
+        path.lineTo(end)
+        self.stroke(path, NEAR, width=THIN)
+
+    def _arms(
+        self, at: Iterable[QPointF], colour: str, arms: Sequence[tuple[float, float]]
+    ) -> None:
+        # One path for all, so that one arm's casing does not cut another.
+        path = QPainterPath()
+        for place in at:
+            here = self.to_screen.map(place)
+            for x, y in arms:
+                path.moveTo(here - QPointF(x, y))
+                path.lineTo(here + QPointF(x, y))
+        self.stroke(path, colour, width=THIN)
+
+
+def _pen(colour: QColor, width: float) -> QPen:
+    pen = QPen(colour, width)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    return pen

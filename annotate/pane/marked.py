@@ -1,0 +1,225 @@
+"""A picture with its marks: the layer, its undo stack and the tool in hand. No events."""
+
+from typing import get_args
+
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QUndoStack
+from PySide6.QtWidgets import QWidget
+
+from annotate.errors import BadMark
+from annotate.marks import FarUnseen, Layer, Mark, PixelPair, Rim
+from annotate.pane.editing import Active, Editing, with_rims
+from annotate.pane.editing import with_mark as layer_with
+from annotate.pane.levels import PictureLevels
+from annotate.pane.outlines import Outlines
+from annotate.pane.shown import Shown
+from annotate.pane.tools import Draft, Tool, Unsized, Wordless, note_of
+from annotate.pane.undo import LayerEdit
+from annotate.pane.view import ZoomView
+from annotate.quantity import Quantity
+
+
+class MarkedView(ZoomView):
+    """Holds the layer of one photo and makes every change to it a step that can be undone.
+
+    ``layer_changed`` carries the new Layer after each finished edit, undo and redo.
+    ``length_wanted`` carries an Unsized scale that waits for ``give_length``; ``words_wanted``
+    the Point of a note that waits for ``give_words``. ``refused`` says in a sentence why a tool
+    could not finish and what to do.
+    """
+
+    layer_changed = Signal(object)
+    tool_changed = Signal(str)
+    active_changed = Signal(object)
+    length_wanted = Signal(object)
+    words_wanted = Signal(object)
+    refused = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._editing = Editing(Layer(width_px=1, height_px=1))
+        self._outlines = Outlines()
+        self._undo = QUndoStack(self)
+        self._draft: Draft | None = None
+        self._waiting: Unsized | Wordless | None = None
+        self._shown: Shown | None = None
+        self._labels: dict[int, str] = {}
+        self._told: Active | None = None
+
+    def set_picture(self, levels: PictureLevels | None) -> None:
+        """Show another picture, without marks."""
+        super().set_picture(levels)
+        width, height = (levels.width_px, levels.height_px) if levels is not None else (1, 1)
+        self._shown = None
+        self.set_layer(Layer(width_px=width, height_px=height))
+
+    def set_layer(self, layer: Layer) -> None:
+        """Show another layer; the undo stack begins anew, a tool is put away, nobody is told."""
+        self.start_tool("")
+        self._undo.clear()
+        self._labels.clear()
+        self._editing.forget(layer)
+        self._refreshed()
+
+    def layer(self) -> Layer:
+        """Return the layer with all finished edits."""
+        return self._editing.layer
+
+    @property
+    def undo_stack(self) -> QUndoStack:
+        """The steps of this layer, without a limit."""
+        return self._undo
+
+    @property
+    def active(self) -> Active | None:
+        """The active handle."""
+        return self._editing.active
+
+    @property
+    def tool(self) -> Tool:
+        """The tool in hand, "" for none."""
+        return "" if self._draft is None else self._draft.tool
+
+    def set_rims(self, *marks: Rim | FarUnseen) -> None:
+        """Put rims that were found on the layer, in one step, with handles.
+
+        Each replaces what was there of its kind; with a near rim the old back rim goes too.
+        """
+        self._edit(with_rims(self.layer(), *marks), "rims found")
+
+    def set_shown(self, shown: Shown | None) -> None:
+        """Show accepted outlines in place of the layer's rims, or (None) let them be placed again.
+
+        While they are shown no handle can be moved; the tools still work.
+        """
+        self._shown = shown
+        if shown is not None:
+            self._editing.deactivate()
+        self._refreshed()
+
+    def set_label_of(self, mark_index: int, text: str) -> None:
+        """Write words beside a mark, "" for none: forgotten when a mark is added or removed."""
+        self._labels[mark_index] = text
+        self.viewport().update()
+
+    def start_tool(self, tool: Tool) -> None:
+        """Take a tool in hand, "" to put it away; raises ValueError for an unknown one."""
+        if tool not in get_args(Tool):
+            raise ValueError(f"unknown tool {tool!r}")
+        before = self.tool
+        self._draft = Draft(tool) if tool else None
+        self._waiting = None
+        self._editing.deactivate()
+        cursor = Qt.CursorShape.CrossCursor if tool else Qt.CursorShape.ArrowCursor
+        self.viewport().setCursor(cursor)
+        self._refreshed()
+        if tool != before:
+            self.tool_changed.emit(tool)
+
+    def finish_tool(self) -> None:
+        """Make the mark of the points placed so far, or say through ``refused`` why not."""
+        if self._draft is None or self._waiting is not None:
+            return
+        try:
+            made = self._draft.made()
+        except BadMark as refusal:
+            if self._draft.complete:
+                self._draft = self._draft.without_last()
+            self.refused.emit(str(refusal))
+            self.viewport().update()
+            return
+        if isinstance(made, Unsized):
+            self._waiting = made
+            self.length_wanted.emit(made)
+        elif isinstance(made, Wordless):
+            self._waiting = made
+            self.words_wanted.emit(made.at)
+        else:
+            self._finished(made)
+
+    def give_length(self, length: Quantity | None) -> None:
+        """Give the scale that waits its length; None drops it. Raises BadMark for 0 or less."""
+        if isinstance(self._waiting, Unsized):
+            self._answered(None if length is None else self._waiting.sized(length))
+
+    def give_words(self, words: str | None) -> None:
+        """Give the note that waits its words; None drops it. Raises BadMark for no words."""
+        if isinstance(self._waiting, Wordless):
+            self._answered(None if words is None else note_of(self._waiting, words))
+
+    def place(self, at: PixelPair, within_px: float) -> None:
+        """Add a point with the tool in hand; within a distance of the first one it finishes."""
+        if self._draft is None or self._waiting is not None:
+            return
+        if self._draft.closes_at(at, within_px):
+            self.finish_tool()
+            return
+        self._draft = self._draft.with_point(at)
+        if self._draft.complete:
+            self.finish_tool()
+        self.viewport().update()
+
+    def take_back(self) -> bool:
+        """Take back the draft's last point; False if there is none."""
+        if self._draft is None or not self._draft.points_px:
+            return False
+        self._draft, self._waiting = self._draft.without_last(), None
+        self.viewport().update()
+        return True
+
+    def undo(self) -> None:
+        """Take back a point of the tool in hand, else the last step."""
+        if not self.take_back():
+            self._undo.undo()
+
+    def redo(self) -> None:
+        """Do the last step again that was undone."""
+        self._undo.redo()
+
+    def remove_active(self) -> None:
+        """Take the active mark off the layer."""
+        without = self._editing.without_active()
+        if without is not None:
+            self._editing.deactivate()
+            self._edit(without, "mark removed")
+
+    def _answered(self, mark: Mark | None) -> None:
+        if mark is None:
+            self.start_tool("")
+        else:
+            self._finished(mark)
+
+    def _finished(self, mark: Mark) -> None:
+        self.start_tool("")
+        self._edit(layer_with(self.layer(), mark), "mark placed")
+
+    def _edit(self, after: Layer | None, words: str, series: tuple[int, ...] = ()) -> None:
+        before = self.layer()
+        if after is not None and after != before:
+            self._undo.push(LayerEdit(self._take, before, after, words=words, series=series))
+
+    def _take(self, layer: Layer) -> None:
+        if len(layer.marks) != len(self._editing.layer.marks):
+            self._labels.clear()  # their numbers no longer mean the same marks
+        self._editing.take(layer)
+        self._refreshed()
+        self.layer_changed.emit(layer)
+
+    def _refreshed(self) -> None:
+        """Fit and draw anew what changed, and tell of the active handle if it is another."""
+        self._outlines.update(self._editing.draft_layer)
+        active = self._editing.active
+        if active != self._told:
+            self._told = active
+            self.active_changed.emit(active)
+            self.setAccessibleDescription(_told_of(active))
+        self.viewport().update()
+
+    def _room(self) -> QRectF:
+        return QRectF(self.viewport().rect())
+
+
+def _told_of(active: Active | None) -> str:
+    if active is None:
+        return "Tab takes a handle, X the other rim, Esc lets go; + and - enlarge, 0 shows all"
+    return f"handle {active.handle + 1} of {active.count} on the {active.name}"
