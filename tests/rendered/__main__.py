@@ -7,8 +7,7 @@ import argparse
 from multiprocessing import get_context
 from pathlib import Path
 
-from tests.rendered.picture import make
-from tests.rendered.scenes import scene, visible_arc_deg
+from tests.rendered.numbered import make_numbered
 
 
 def main() -> None:
@@ -22,19 +21,8 @@ def main() -> None:
     given.folder.mkdir(parents=True, exist_ok=True)
     wanted = [(n, given.folder) for n in range(given.first, given.first + given.count)]
     with get_context("spawn").Pool(given.processes) as pool:
-        for line in pool.imap(_made, wanted):
+        for line in pool.imap(make_numbered, wanted):
             print(line, flush=True)
-
-
-def _made(wanted: tuple[int, Path]) -> str:
-    number, folder = wanted
-    one = scene(number)
-    if not (folder / f"{one.name}.json").exists():
-        make(one, folder)
-    return (
-        f"{one.name}  {one.light:9} covered {one.drilling.covered():.3f}  "
-        f"arc {visible_arc_deg(one):3.0f} deg  line of sight {one.sight_deg:2.0f} deg"
-    )
 
 
 if __name__ == "__main__":

@@ -1,5 +1,8 @@
 """The renderer's geometry against an independent library, and its scenes the same every time."""
 
+import subprocess
+import sys
+
 import numpy as np
 import pytest
 from shapely.geometry import Point
@@ -45,3 +48,13 @@ def test_a_scene_is_the_same_every_time_and_says_what_can_be_answered() -> None:
     told = [known_answer(scene(number))["truth"]["gallery_rim_visible"] for number in range(30)]
     assert told == answerable
     assert 0.7 < sum(answerable) / 30 <= 1
+
+
+def test_the_command_makes_a_picture_and_says_what_is_known_of_it(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.rendered", tmp_path, "--count", "1", "--processes", "1"],
+        capture_output=True, text=True, timeout=300, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith("r_hole_000  ")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["r_hole_000.jpg", "r_hole_000.json"]
