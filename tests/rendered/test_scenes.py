@@ -50,7 +50,7 @@ def test_a_scene_is_the_same_every_time_and_says_what_can_be_answered() -> None:
     assert 0.7 < sum(answerable) / 30 <= 1
 
 
-def test_the_command_makes_a_picture_and_says_what_is_known_of_it(tmp_path):
+def test_the_command_makes_a_picture_and_says_what_is_known_of_it(tmp_path) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "tests.rendered", tmp_path, "--count", "1", "--processes", "1"],
         capture_output=True, text=True, timeout=300, check=False,
