@@ -14,7 +14,7 @@ from store.codec import Entry
 from store.errors import PhotoMissing, StoreError
 from store.evidence import JobStarted, Read
 from store.finding import Finding, Found
-from store.kept import check_files, count_files
+from store.kept import Placed, check_files, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME
 from store.permitted import check_permitted
@@ -53,24 +53,33 @@ def verify(
     each entry. Nothing in the book is written to, except that
     an entry which a crash left half written is taken back.
     """
-    tools = Tools(measure or _measure_coverage(), moved, decode, reparse, version)
+    tools = Tools(measure or measure_coverage(), moved, decode, reparse, version)
     lines, found = _read(root)
     found += _check_chains(root, lines)
     if not (root / FORMAT_NAME).is_file():
         found.append((-1, Finding("damaged", "format-missing", FORMAT_NAME, "the file is gone")))
     entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
     tell = _teller(progress, count_files(root) + len(entries))
-    found += check_files(root, entries, tell)
-    start = entries[0][1].evidence if entries and entries[0][0] == 0 else None
-    if isinstance(start, JobStarted):
-        found += check_citations(entries)
-        found += check_permitted(entries)
-        found += check_verdicts(entries)
-        found += check_closings(entries)
-        found += _recompute(root, entries, start, tools, tell)
-    elif lines:
-        found.append((0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")))
+    found += check_told(root, entries, tools, tell) if lines else check_files(root, entries, tell)
     return [finding for _, finding in sorted(found, key=lambda placed: placed[0])]
+
+
+def check_told(root: Path, entries: Placed, tools: Tools, tell: Callable[[], None]) -> Found:
+    """Find what is wrong in the files below ``root`` and in what the entries say.
+
+    That is everything but the lines themselves and their chains: files, citations, what may follow
+    what, and every number worked out again. ``tell`` is called for every file and every entry.
+    """
+    yield from check_files(root, entries, tell)
+    start = entries[0][1].evidence if entries and entries[0][0] == 0 else None
+    if not isinstance(start, JobStarted):
+        yield 0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")
+        return
+    yield from check_citations(entries)
+    yield from check_permitted(entries)
+    yield from check_verdicts(entries)
+    yield from check_closings(entries)
+    yield from _recompute(root, entries, start, tools, tell)
 
 
 def check_kept(root: Path) -> list[Finding]:
@@ -92,7 +101,8 @@ def _check_chains(root: Path, lines: list[Line]) -> Found:
     yield from check_heads(lines, _heads(root))
 
 
-def _measure_coverage() -> Measure:
+def measure_coverage() -> Measure:
+    """Return what works a coverage out again, loaded only where something is."""
     from annotate.coverage import measure  # noqa: PLC0415 - slow to load
 
     return measure

@@ -31,6 +31,7 @@ from store.pack.signature import parse_signature, sign
 from store.pack.signers import signers_text
 from store.pack.signing_key import PublicKey, SigningKey
 from store.report.document import Paper, write_report
+from store.report.typeset import ReportStopped
 
 Progress = Callable[[int, int, str], None]
 Stop = Callable[[], bool]
@@ -96,9 +97,13 @@ class _Steps:
     def __init__(self, progress: Progress | None, stop: Stop | None) -> None:
         self._progress, self._stop = progress, stop
 
+    def wanted_no_more(self) -> bool:
+        """Return whether the user wants it to end."""
+        return self._stop is not None and self._stop()
+
     def go(self, done: float, words: str) -> None:
         """Tell where it is; raises PackStopped if the user wants it to end."""
-        if self._stop is not None and self._stop():
+        if self.wanted_no_more():
             raise PackStopped("the pack was stopped and not written; the book is as it was")
         self.tell(done, words)
 
@@ -109,16 +114,21 @@ class _Steps:
 
 
 def _report(book: Book, scratch: Path, order: Order, steps: _Steps) -> Path:
-    return write_report(
-        book,
-        scratch / REPORT,
-        at=order.at,
-        version=order.version,
-        paper=order.paper,
-        progress=lambda done, of, words: steps.go(
-            _REPORT_SHARE * done / max(of, 1), f"report: {words}"
-        ),
-    )
+    try:
+        return write_report(
+            book,
+            scratch / REPORT,
+            at=order.at,
+            version=order.version,
+            paper=order.paper,
+            progress=lambda done, of, words: steps.go(
+                _REPORT_SHARE * done / max(of, 1), f"report: {words}"
+            ),
+            stop=steps.wanted_no_more,
+        )
+    except ReportStopped:
+        steps.go(0, "")  # says what was stopped: the pack
+        raise
 
 
 def _payload(
