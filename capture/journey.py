@@ -307,12 +307,15 @@ class Journey(BenchWork):
         paper: Literal["a4", "letter"] | None = None,
         budgets: bool = False,
         progress: Callable[[int, int, str], None] | None = None,
+        previews: Path | None = None,
+        stop: Callable[[], bool] | None = None,
     ) -> Path:
         """Write the customer's report as a PDF; return where it is.
 
         ``paper`` is by default what a job in its units is printed on; ``budgets`` adds every
         judged reading's uncertainty, line by line. ``progress`` is told (steps done, steps,
-        words).
+        words), ``previews`` is a folder that gets its pages as PNG too, ``stop`` is asked several
+        times a second and ends it with ReportStopped.
         """
         from store.report.document import write_report  # noqa: PLC0415 - typesetting is heavy
 
@@ -324,6 +327,8 @@ class Journey(BenchWork):
             paper=paper or ("letter" if self.plan.job.units == "US" else "a4"),
             budgets=budgets,
             progress=progress,
+            previews=previews,
+            stop=stop,
         )
 
     def pack(
@@ -375,9 +380,23 @@ def verify_book(
     root: Path, *, version: str, progress: Callable[[int, int], None] | None = None
 ) -> list[Finding]:
     """Return every finding on a book, with photos looked at and readings read again."""
+    from store.pack.vouching import check_book_checkpoints  # noqa: PLC0415 - slow to load
     from store.verify import verify  # noqa: PLC0415 - loads what only this needs
 
-    return verify(root, version=version, decode=_decoded, reparse=reread, progress=progress)
+    found = verify(root, version=version, decode=_decoded, reparse=reread, progress=progress)
+    return [*found, *check_book_checkpoints(root)]
+
+
+def verify_pack(
+    path: Path, *, version: str, progress: Callable[[int, int], None] | None = None
+) -> list[Finding]:
+    """Return every finding on a pack (a zip or a folder), looked at as closely as a book.
+
+    A note names the key that signed it. Raises NotAPack for what never was one.
+    """
+    from store.pack.inspection import verify_pack as verify  # noqa: PLC0415 - slow to load
+
+    return verify(path, version=version, decode=_decoded, reparse=reread, progress=progress)
 
 
 def _decoded(path: Path) -> "npt.NDArray[np.uint8] | None":

@@ -5,6 +5,7 @@ no text of a person's is ever read as markup.
 """
 
 import os
+import shutil
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -28,6 +29,7 @@ from store.verify import check_kept
 Paper = Literal["a4", "letter"]
 _AS_IS = {"file", "overlay", "commands"}  # names of files and what is to be typed into a terminal
 _START = 16
+_PREVIEW_PPI = 110  # an A4 page 909 pixels wide: readable, and a second for fifty of them
 _JOB_LETTERS, _HEAD_LETTERS = 22, 84  # page 1 has them whole
 
 
@@ -40,13 +42,17 @@ def write_report(
     paper: Paper = "a4",
     budgets: bool = False,
     progress: Callable[[int, int, str], None] | None = None,
+    previews: Path | None = None,
+    stop: Callable[[], bool] | None = None,
 ) -> Path:
     """Write the customer's report of a book as a tagged PDF and return its path.
 
     ``at`` is the time of the report (ISO 8601): the same book, time, version and paper give the
     same bytes. ``budgets`` adds an appendix with the uncertainty budget of each judged value.
     ``progress`` is told (steps done, steps, words). The file appears whole or not at all.
-    Raises ReportFailed if the pages cannot be set, CannotWrite if they cannot be kept.
+    ``previews`` is a folder that gets the pages as pictures too (PNG, by name in their order).
+    ``stop`` is asked several times a second and ends it. Raises ReportFailed if the pages cannot
+    be set, ReportStopped, CannotWrite if they cannot be kept.
     """
     data, made_prints = report_data(book, at=at, version=version, paper=paper, budgets=budgets)
     with tempfile.TemporaryDirectory(prefix="report-") as scratch:
@@ -55,7 +61,13 @@ def write_report(
             if made.overlay:
                 (folder / made.data["overlay"]).write_text(made.overlay, "utf-8")
         wanted = tuple(made.wanted for made in made_prints)
-        pdf = typeset(folder, data, wanted, at=at, progress=progress)
+        pdf = typeset(
+            folder, data, wanted, at=at, progress=progress, stop=stop,
+            preview_ppi=_PREVIEW_PPI if previews else 0,
+        )  # fmt: skip
+        if previews is not None:
+            for page in sorted(folder.glob("page-*.png")):
+                shutil.move(page, previews / page.name)
         return _keep(pdf.read_bytes(), out_pdf)
 
 

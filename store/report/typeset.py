@@ -13,6 +13,7 @@ import threading
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from time import monotonic
 from typing import Any, Literal
 
 import msgspec
@@ -21,14 +22,20 @@ from store.errors import CannotWrite, StoreError
 from store.report.pictures import Wanted, print_copy
 
 Progress = Callable[[int, int, str], None]
+Stop = Callable[[], bool]
 _SIGNS, _PRINTS = "signs.typ", "prints.typ"
 Template = Literal["report", "sheet", "card", "tags"]
 _SECONDS = 60
 _SECONDS_PER_PICTURE = 20
+_ASKED_EVERY_S = 0.1
 
 
 class ReportFailed(StoreError):
     """The report, or another page, could not be set; the message says why and what to do."""
+
+
+class ReportStopped(StoreError):
+    """Somebody wanted it no more; nothing was written."""
 
 
 def typeset(
@@ -40,12 +47,15 @@ def typeset(
     template: Template = "report",
     progress: Progress | None = None,
     timeout_s: float | None = None,
+    preview_ppi: int = 0,
+    stop: Stop | None = None,
 ) -> Path:
     """Set ``data`` in a scratch folder and return the finished PDF in it.
 
     ``template`` is what the pages are: it names the layout, the PDF, and the refusal.
-    ``at`` becomes the PDF's own date, so that the same data gives the same bytes. Raises
-    ReportFailed.
+    ``at`` becomes the PDF's own date, so that the same data gives the same bytes. With
+    ``preview_ppi`` (pixels per inch) the pages are there as page-001.png ... too. ``stop`` is asked
+    several times a second and ends it. Raises ReportFailed, ReportStopped.
     """
     for name in (f"{template}.typ", _SIGNS, _PRINTS):
         shutil.copyfile(Path(__file__).with_name(name), folder / name)
@@ -54,10 +64,11 @@ def typeset(
         "template": template,
         "at_s": _seconds(at),
         "wanted": msgspec.to_builtins(wanted),
+        "preview_ppi": preview_ppi,
     }
     (folder / "order.json").write_text(json.dumps(order), "utf-8")
     limit = timeout_s or _SECONDS + _SECONDS_PER_PICTURE * len(wanted)
-    _run(folder, template, limit, progress)
+    _run(folder, template, limit, progress, stop)
     return folder / f"{template}.pdf"
 
 
@@ -84,7 +95,9 @@ def _seconds(at: str) -> int:
         )
 
 
-def _run(folder: Path, what: Template, limit_s: float, progress: Progress | None) -> None:
+def _run(
+    folder: Path, what: Template, limit_s: float, progress: Progress | None, stop: Stop | None
+) -> None:
     house = str(Path(__file__).parents[2])
     path = os.pathsep.join([house, *filter(None, [os.environ.get("PYTHONPATH", "")])])
     command = [sys.executable, "-m", "store.report.typeset", str(folder)]
@@ -98,26 +111,46 @@ def _run(folder: Path, what: Template, limit_s: float, progress: Progress | None
         encoding="utf-8",
         errors="replace",
     ) as child:
-        overdue = threading.Event()
-
-        def stop() -> None:
-            overdue.set()
-            child.kill()
-
-        timer = threading.Timer(limit_s, stop)
-        timer.start()
+        watch = _Watch(child, limit_s, stop)
         try:
             said = _follow(child, progress)
         finally:
-            timer.cancel()
+            watch.end()
             child.kill()
-    if overdue.is_set():
+    if watch.stopped:
+        raise ReportStopped(f"the {what} was stopped and not written")
+    if watch.overdue:
         raise ReportFailed(
             f"the {what} was not finished after {limit_s:.0f} s and was stopped; try it again "
             "when the computer is less busy"
         )
     if child.returncode != 0:
         raise ReportFailed(f"the {what} could not be set: {said or 'its process died'}")
+
+
+class _Watch:
+    """Ends the child when its time is over, or when somebody wants it no more."""
+
+    def __init__(self, child: "subprocess.Popen[str]", limit_s: float, stop: Stop | None) -> None:
+        self.overdue = self.stopped = False
+        self._child, self._stop = child, stop
+        self._until = monotonic() + limit_s
+        self._done = threading.Event()
+        self._thread = threading.Thread(target=self._look, daemon=True)
+        self._thread.start()
+
+    def end(self) -> None:
+        """Watch no more."""
+        self._done.set()
+        self._thread.join()
+
+    def _look(self) -> None:
+        while not self._done.wait(min(_ASKED_EVERY_S, max(self._until - monotonic(), 0))):
+            self.stopped = self._stop is not None and self._stop()
+            self.overdue = monotonic() >= self._until
+            if self.stopped or self.overdue:
+                self._child.kill()
+                return
 
 
 def _follow(child: "subprocess.Popen[str]", progress: Progress | None) -> str:
@@ -146,15 +179,19 @@ def _child(folder: Path) -> int:
     _say(len(wanted), steps, "setting the pages")
     import typst  # noqa: PLC0415 - 40 MB that only this process needs
 
+    page = str(folder / f"{order['template']}.typ")
+    setting = {"root": str(folder), "ignore_system_fonts": True, "timestamp": order["at_s"]}
     try:
         typst.compile(
-            str(folder / f"{order['template']}.typ"),
+            page,
             output=str(folder / f"{order['template']}.pdf"),
-            root=str(folder),
-            ignore_system_fonts=True,
             pdf_standards=["a-3a", "ua-1"],
-            timestamp=order["at_s"],
+            **setting,
         )
+        if ppi := order["preview_ppi"]:
+            typst.compile(
+                page, output=str(folder / "page-{0p}.png"), format="png", ppi=ppi, **setting
+            )
     except typst.TypstError as error:
         sys.stdout.write(f"{error.message}\n")
         return 1

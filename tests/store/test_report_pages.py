@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from pypdf import PdfReader
 from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject
 
@@ -18,7 +19,7 @@ from store.evidence import Read
 from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Plan
 from store.report import proof
 from store.report.document import report_data, write_report
-from store.report.typeset import ReportFailed, typeset
+from store.report.typeset import ReportFailed, ReportStopped, typeset
 from store.round import Round
 from tests.store.report_job import AT, Bench, coverage, drawn_photo, filled
 
@@ -366,6 +367,34 @@ def test_a_report_that_takes_too_long_is_stopped_and_leaves_nothing(
     with pytest.raises(ReportFailed, match="not finished"):
         typeset(tmp_path, data, wanted, at=AT, timeout_s=0.001)
     assert not (tmp_path / "report.pdf").exists()
+
+
+def test_a_report_that_is_wanted_no_more_ends_at_once_and_leaves_nothing(
+    book: Book, tmp_path: Path
+) -> None:
+    asked = []
+
+    def stop() -> bool:
+        asked.append(1)
+        return True
+
+    with pytest.raises(ReportStopped, match="stopped and not written"):
+        write_report(book, tmp_path / "report.pdf", at=AT, version=VERSION, stop=stop)
+    assert asked == [1]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_its_pages_can_be_had_as_pictures_and_the_pdf_is_the_same(
+    book: Book, pdf: Path, tmp_path: Path
+) -> None:
+    pages = tmp_path / "pages"
+    pages.mkdir()
+    out = write_report(book, tmp_path / "report.pdf", at=AT, version=VERSION, previews=pages)
+    assert out.read_bytes() == pdf.read_bytes()
+    made = sorted(pages.iterdir())
+    assert len(made) == len(PdfReader(pdf).pages)
+    with Image.open(made[0]) as first:
+        assert first.size == (909, 1286)  # A4 at 110 pixels to the inch
 
 
 def test_a_report_that_can_not_be_written_says_so_and_keeps_the_old_one(
