@@ -29,6 +29,7 @@ from annotate.pane.ink import FAR, NEAR, THIN, Ink
 from annotate.pane.outlines import Outlines, RimLines, ellipse_path, scene_points, through
 from annotate.pane.plates import Rect, beside
 from annotate.pane.shown import Shown
+from annotate.pane.tools import Draft
 from annotate.pane.view import scene_of
 
 _WORDS = {"near": "near rim", "far": "far rim, dashed where hidden"}
@@ -68,9 +69,9 @@ def draw_shown(ink: Ink, shown: Shown) -> None:
     ink.cross(scene_points(np.array(shown.left_out_px).reshape(-1, 2)), FAR)
 
 
-def draw_others(ink: Ink, marks: tuple[Mark, ...]) -> None:
+def draw_others(ink: Ink, marks: tuple[Mark, ...], outlines: Outlines) -> None:
     """Draw all marks that are no rims: scales thin blue, sizes thin white."""
-    for mark in marks:
+    for k, mark in enumerate(marks):
         if isinstance(mark, Rim):
             continue
         is_scale = isinstance(mark, KnownDistance | KnownCircle | Marker | Chessboard)
@@ -83,9 +84,22 @@ def draw_others(ink: Ink, marks: tuple[Mark, ...]) -> None:
             case Marker() | Area():
                 ink.outline(_line(places, closed=True), colour, width=THIN)
             case KnownCircle() | Diameter():
+                ink.outline(outlines.rounds[k].seen, colour, width=THIN)
                 ink.cross(places, colour)
             case _:
                 ink.plus(places, colour)
+
+
+def draw_draft(ink: Ink, draft: Draft, preview: RimLines | None) -> None:
+    """Draw a mark that is being made: its points, and its outline once there is one."""
+    places = scene_points(np.array(draft.points_px).reshape(-1, 2))
+    colour = FAR if draft.tool in {"scale", "circle", "far rim"} else NEAR
+    if preview is not None:
+        ink.outline(preview.hidden, colour, width=THIN, dashed=True)
+        ink.outline(preview.seen, colour, width=THIN)
+    elif len(places) > 1 and draft.tool in {"scale", "distance", "angle", "area"}:
+        ink.outline(_line(places, closed=False), colour, width=THIN)
+    ink.cross(places, colour)
 
 
 def draw_handles(ink: Ink, editing: Editing, outlines: Outlines) -> None:

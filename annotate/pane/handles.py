@@ -1,9 +1,9 @@
 """Handles: which points of a mark can be taken hold of, and what moving one does to the mark.
 
 A mark of few points has a handle at each. A found rim of a hundred points gets eight, evenly
-along its edge; moving one carries the points between it and its two neighbours along, by
-cos^2(pi/2 s) with s the part of the way to the neighbour along the edge: all of the move at the
-handle, none of it at the neighbours, and no kink at either end.
+along its edge, one seen in part five. Moving one carries the points between it and its two
+neighbours along, by cos^2(pi/2 s) with s the part of the way to the neighbour along the edge: all
+of the move at the handle, none of it at the neighbours, and no kink at either end.
 """
 
 from typing import TypeAlias
@@ -34,6 +34,7 @@ from annotate.marks import (
 HAND_SIGMA_PX = 1.0
 FEW_POINTS = 12  # so many can each have a handle without crowding
 RIM_HANDLES = 8
+ARC_HANDLES = 5  # of a rim that is seen in part
 _OPEN = 4.0  # a gap this many times the usual one, and of no less than _OPEN_DEG, opens the ring
 _OPEN_DEG = 20.0
 
@@ -71,7 +72,9 @@ def rim_handles(rim: Rim) -> tuple[int, ...]:
     if count <= FEW_POINTS:
         return tuple(int(k) for k in ring.order)
     at = _along(rim.array_px(), ring)
-    wanted = np.linspace(0, at[-1], RIM_HANDLES + ring.closed)[:RIM_HANDLES]
+    wanted = np.linspace(0, at[-1], RIM_HANDLES + 1)[:-1]
+    if not ring.closed:
+        wanted = np.linspace(0, at[-1], ARC_HANDLES)  # both ends carry one
     picked = {int(np.argmin(np.abs(at[:count] - w))) for w in wanted}
     return tuple(int(ring.order[k]) for k in sorted(picked))
 

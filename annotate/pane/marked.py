@@ -2,7 +2,7 @@
 
 from typing import get_args
 
-from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QWidget
 
@@ -11,7 +11,8 @@ from annotate.marks import FarUnseen, Layer, Mark, PixelPair, Rim
 from annotate.pane.editing import Active, Editing, with_rims
 from annotate.pane.editing import with_mark as layer_with
 from annotate.pane.levels import PictureLevels
-from annotate.pane.outlines import Outlines
+from annotate.pane.outlines import Outlines, RimLines, round_lines
+from annotate.pane.rim_fit import fit_rim
 from annotate.pane.shown import Shown
 from annotate.pane.tools import Draft, Tool, Unsized, Wordless, note_of
 from annotate.pane.undo import LayerEdit
@@ -41,6 +42,7 @@ class MarkedView(ZoomView):
         self._outlines = Outlines()
         self._undo = QUndoStack(self)
         self._draft: Draft | None = None
+        self._preview: RimLines | None = None
         self._waiting: Unsized | Wordless | None = None
         self._shown: Shown | None = None
         self._labels: dict[int, str] = {}
@@ -107,8 +109,8 @@ class MarkedView(ZoomView):
         if tool not in get_args(Tool):
             raise ValueError(f"unknown tool {tool!r}")
         before = self.tool
-        self._draft = Draft(tool) if tool else None
         self._waiting = None
+        self._draw_on(Draft(tool) if tool else None)
         self._editing.deactivate()
         cursor = Qt.CursorShape.CrossCursor if tool else Qt.CursorShape.ArrowCursor
         self.viewport().setCursor(cursor)
@@ -124,9 +126,8 @@ class MarkedView(ZoomView):
             made = self._draft.made()
         except BadMark as refusal:
             if self._draft.complete:
-                self._draft = self._draft.without_last()
+                self._draw_on(self._draft.without_last())
             self.refused.emit(str(refusal))
-            self.viewport().update()
             return
         if isinstance(made, Unsized):
             self._waiting = made
@@ -154,17 +155,16 @@ class MarkedView(ZoomView):
         if self._draft.closes_at(at, within_px):
             self.finish_tool()
             return
-        self._draft = self._draft.with_point(at)
+        self._draw_on(self._draft.with_point(at))
         if self._draft.complete:
             self.finish_tool()
-        self.viewport().update()
 
     def take_back(self) -> bool:
         """Take back the draft's last point; False if there is none."""
         if self._draft is None or not self._draft.points_px:
             return False
-        self._draft, self._waiting = self._draft.without_last(), None
-        self.viewport().update()
+        self._waiting = None
+        self._draw_on(self._draft.without_last())
         return True
 
     def undo(self) -> None:
@@ -182,6 +182,18 @@ class MarkedView(ZoomView):
         if without is not None:
             self._editing.deactivate()
             self._edit(without, "mark removed")
+
+    def _draw_on(self, draft: Draft | None) -> None:
+        """Go on with a draft, and show the outline through it as soon as it has one."""
+        self._draft, self._preview = draft, None
+        if draft is not None and not draft.missing:
+            if draft.tool in {"near rim", "far rim"}:
+                rim = draft.made()
+                form = self._outlines.form
+                self._preview = RimLines(rim, fit_rim(rim, form)) if isinstance(rim, Rim) else None
+            elif draft.tool in {"circle", "diameter"}:
+                self._preview = round_lines(draft.points_px)
+        self.viewport().update()
 
     def _answered(self, mark: Mark | None) -> None:
         if mark is None:
@@ -214,9 +226,6 @@ class MarkedView(ZoomView):
             self.active_changed.emit(active)
             self.setAccessibleDescription(_told_of(active))
         self.viewport().update()
-
-    def _room(self) -> QRectF:
-        return QRectF(self.viewport().rect())
 
 
 def _told_of(active: Active | None) -> str:

@@ -8,20 +8,31 @@ from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
 from annotate.fit import outline_points, shape_matrix
-from annotate.marks import Ellipse, Layer, Points, Rim, to_corner_px
-from annotate.pane.handles import ring_of
+from annotate.marks import (
+    Diameter,
+    Ellipse,
+    KnownCircle,
+    Layer,
+    Mark,
+    PixelPair,
+    Points,
+    Rim,
+    to_corner_px,
+)
+from annotate.pane.handles import HAND_SIGMA_PX, ring_of
 from annotate.pane.rim_fit import RimFit, fit_rim, followed, hours_of, is_seen
 
 # Chords of a circle of 1000 px leave it by 0.01 px: nothing, at any zoom.
 _STEPS = 720
+_ELLIPTIC = 5  # points that an ellipse takes
 _Mask = npt.NDArray[np.bool_]
 
 
 class RimLines:
-    """One rim as it is drawn: paths of what is seen and hidden, and the points left out."""
+    """One round edge as it is drawn: paths of what is seen and hidden, and the points left out."""
 
-    def __init__(self, rim: Rim, fit: RimFit | None) -> None:
-        self.which, self.fit = rim.which, fit
+    def __init__(self, rim: Rim, fit: RimFit | None, *, whole: bool = False) -> None:
+        self.which, self.fit, self._whole = rim.which, fit, whole
         self.ellipse = None if fit is None else fit.outline
         self.left_out: list[QPointF] = []
         if fit is not None:
@@ -44,39 +55,52 @@ class RimLines:
             return
         around = outline_points(self.ellipse, _STEPS)
         seen = np.ones(_STEPS, dtype=bool)
-        if rim.which != "near":
+        if rim.which != "near" and not self._whole:
             # A near rim is all in the face and in sight; of the others shows what has points.
             seen = is_seen(hours_of(around, self.ellipse), self.fit.unseen)
         self.seen, self.hidden = paths_of(around, seen)
 
 
 class Outlines:
-    """The lines of every rim on a layer, by its number on the layer."""
+    """The lines of every rim, and of every other round edge, by its number on the layer."""
 
     def __init__(self) -> None:
         self.rims: dict[int, RimLines] = {}
-        self._made_from: dict[int, tuple[Rim, Ellipse | None]] = {}
+        self.rounds: dict[int, RimLines] = {}
+        self.form: Ellipse | None = None  # of the near rim
+        self._made_from: dict[int, tuple[Mark, Ellipse | None]] = {}
 
     def update(self, layer: Layer) -> None:
         """Fit what has changed on the layer."""
         near = layer.rim("near")
         near_fit = None if near is None else fit_rim(near)
-        form = None if near_fit is None else near_fit.outline
-        made: dict[int, RimLines] = {}
-        made_from: dict[int, tuple[Rim, Ellipse | None]] = {}
-        for k, rim in enumerate(layer.marks):
-            if isinstance(rim, Rim):
-                made_from[k] = (rim, form)
-                same = self._made_from.get(k) == made_from[k]
-                made[k] = self.rims[k] if same else RimLines(rim, fit_rim(rim, form))
-        self.rims, self._made_from = made, made_from
+        self.form = None if near_fit is None else near_fit.outline
+        before = self.rims | self.rounds
+        self.rims, self.rounds = {}, {}
+        made_from = {k: (mark, self.form) for k, mark in enumerate(layer.marks)}
+        for k, mark in enumerate(layer.marks):
+            same = self._made_from.get(k) == made_from[k]
+            if isinstance(mark, Rim):
+                self.rims[k] = before[k] if same else RimLines(mark, fit_rim(mark, self.form))
+            elif isinstance(mark, KnownCircle | Diameter):
+                self.rounds[k] = before[k] if same else round_lines(mark.points_px)
+        self._made_from = made_from
 
     def follow(self, layer: Layer, mark_index: int) -> None:
         """Let one rim's outline follow its points as they are dragged."""
-        rim = layer.marks[mark_index]
-        if isinstance(rim, Rim) and mark_index in self.rims:
-            self.rims[mark_index].follow(rim)
-            self._made_from.pop(mark_index, None)  # what is drawn is no longer a whole fit
+        mark = layer.marks[mark_index]
+        if isinstance(mark, Rim):
+            self.rims[mark_index].follow(mark)
+        elif isinstance(mark, KnownCircle | Diameter):
+            self.rounds[mark_index].follow(_as_rim(mark.points_px))
+        self._made_from.pop(mark_index, None)  # what is drawn is no longer a whole fit
+
+
+def round_lines(points_px: tuple[PixelPair, ...]) -> RimLines:
+    """Return the outline of a round edge: an ellipse, of fewer than five points a circle."""
+    form = None if len(points_px) >= _ELLIPTIC else Ellipse(0, 0, 1, 1, 0)
+    rim = _as_rim(points_px)
+    return RimLines(rim, fit_rim(rim, form), whole=True)
 
 
 def scene_points(points: Points) -> list[QPointF]:
@@ -114,6 +138,11 @@ def paths_of(around: Points, seen: _Mask) -> tuple[QPainterPath, QPainterPath]:
         piece = QPolygonF(places[first : last + 1])
         paths[0 if seen[(start + first) % len(seen)] else 1].addPolygon(piece)
     return paths
+
+
+def _as_rim(points_px: tuple[PixelPair, ...]) -> Rim:
+    # As a back rim: that is one which may borrow its form.
+    return Rim("back", points_px, HAND_SIGMA_PX)
 
 
 def _through(rim: Rim) -> QPainterPath:
