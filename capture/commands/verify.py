@@ -1,4 +1,4 @@
-"""benchproof verify: check that nothing in a book was altered, and measure again."""
+"""benchproof verify: check that nothing in a book or a pack was altered, and measure again."""
 
 import argparse
 from typing import TYPE_CHECKING
@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from capture.edge import Edge
 
 EXAMPLES = """  benchproof verify job-12
+  benchproof verify job-12-pack.zip
   benchproof verify job-12 --json"""
 
 
@@ -18,7 +19,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
     from pathlib import Path  # noqa: PLC0415 - beside its use
 
-    parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")
+    parser.add_argument(
+        "book", metavar="BOOK", type=Path, help="a book's folder, or a pack (its zip or folder)"
+    )
     add_json(parser)
 
 
@@ -26,11 +29,14 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Say every finding; anything altered or damaged ends with its own exit code."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
-    from capture.journey import verify_book  # noqa: PLC0415 - the same
+    from capture.journey import verify_book, verify_pack  # noqa: PLC0415 - the same
 
-    _refuse_what_never_was_a_book(given.book)
+    is_pack = given.book.is_file() or (given.book / "bagit.txt").exists()
+    if not is_pack:
+        _refuse_what_never_was_a_book(given.book)
     with counting("verifying") as count:
-        findings = verify_book(given.book, version=edge.version, progress=count)
+        check = verify_pack if is_pack else verify_book
+        findings = check(given.book, version=edge.version, progress=count)
     wrong = [finding for finding in findings if finding.severity in {"altered", "damaged"}]
     if given.json:
         say_json(
@@ -52,9 +58,12 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         say(f"{finding.severity}: {finding.where}: {finding.detail}")
     if wrong:
         many = f"{len(wrong)} finding{'' if len(wrong) == 1 else 's'}"
-        say(f"{many}: this book is not what was written")
+        say(f"{many}: this {'pack' if is_pack else 'book'} is not what was written")
         return exits.ALTERED
-    say("sound: every entry and photo is as it was written, every number came out again")
+    if any(finding.code == "lines-left-out" for finding in findings):
+        say("sound as far as the lines in it go: nothing that is here was altered")
+    else:
+        say("sound: every entry and photo is as it was written, every number came out again")
     return exits.DONE
 
 
