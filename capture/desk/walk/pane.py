@@ -1,0 +1,204 @@
+"""The right side of the window: heading, finding, the gallery, and what comes next."""
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+
+from capture.desk.desk import Desk
+from capture.desk.look.controls import Verb, label, part, row, rule
+from capture.desk.look.palette import Palette
+from capture.desk.look.type import font
+from capture.desk.walk.gallery import Gallery
+from capture.desk.walk.next_line import NextLine
+from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Row
+from capture.desk.walk.rows import Asked, rows_of, rows_of_plan
+from capture.desk.where import Where
+from store.plan import Plan
+from store.round import Round
+
+
+class RoundPane(QWidget):
+    """The round. ``find``, ``toggle_open_only`` and ``preview`` are for the window."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        self.desk = desk
+        self._plan: Plan | None = None
+        self._open_only = False
+        part(self, "round")
+        self.heading = label("Round", bold=True)
+        self.find_verb = _Small("find", key="Ctrl F", does=self.find)
+        self.open_verb = _Small("open only", key="F5", does=self.toggle_open_only)
+        self.box = _FindBox(self)
+        self.gallery = Gallery(desk)
+        self.nothing = label("", "caption", wrap=True)
+        self.next_line = NextLine(desk)
+        self._lay_out()
+        self.box.textChanged.connect(lambda _: self._show())
+        self.gallery.gone_to.connect(self.go_to)
+        desk.round_changed.connect(lambda _: self._show())
+        desk.went.connect(self._went)
+        desk.dressed.connect(self._wear)
+        self._show()
+
+    # --- what the window asks for -----------------------------------------------------------
+
+    def find(self) -> None:
+        """Show the find box and put the keyboard into it."""
+        if self._plan is None and self.desk.round is not None:
+            self.box.show()
+            self.box.setFocus(Qt.FocusReason.ShortcutFocusReason)
+            self.box.selectAll()
+
+    def stop_finding(self) -> None:
+        """Empty and hide the find box."""
+        self.box.clear()
+        self.box.hide()
+        self.gallery.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.gallery.bring_here()
+
+    def toggle_open_only(self) -> None:
+        """Show only what still waits for something, or everything again."""
+        self._open_only = not self._open_only
+        self.open_verb.set_on(on=self._open_only)
+        self._show()
+        self.gallery.bring_here()
+
+    def preview(self, plan: Plan | None) -> None:
+        """Show the round that a plan would give, or the job's own again."""
+        self._plan = plan
+        self._show()
+
+    # --- inside -----------------------------------------------------------------------------
+
+    def go_to(self, gone: Row) -> None:
+        """Go to what a row stands for."""
+        if self._plan is not None or self.desk.round is None:
+            return
+        if isinstance(gone, HoldRow):
+            self.desk.go(Where("hold", gone.key))
+        elif isinstance(gone, FoldedRow):
+            self.desk.go_to_check(gone.first)
+        elif isinstance(gone, LocationRow):
+            self.desk.go_to_check(gone.key)
+
+    def enter_list(self) -> None:
+        """Put the keyboard on the first row found."""
+        first = next(
+            (n for n, r in enumerate(self.gallery.rows.rows) if isinstance(r, LocationRow)), 0
+        )
+        self.gallery.setCurrentIndex(self.gallery.rows.index(first))
+        self.gallery.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _show(self) -> None:
+        known, plan = self.desk.round, self._plan
+        self.heading.setText("Round" if plan is None else "The round it gives you")
+        for verb in (self.find_verb, self.open_verb):
+            verb.setVisible(plan is None and known is not None)
+        self.box.setVisible(plan is None and (bool(self.box.text()) or self.box.hasFocus()))
+        if plan is not None:
+            rows = rows_of_plan(plan)
+            self.next_line.say_plan(plan)
+        else:
+            asked = Asked(self.box.text(), self._open_only, self.desk.where)
+            rows = rows_of(known, asked) if known else []
+            self.next_line.say(known)
+        self.gallery.show_rows(rows)
+        self._say_if_nothing(known, rows)
+
+    def _say_if_nothing(self, known: Round | None, rows: list[Row]) -> None:
+        words = ""
+        if known is not None and self._plan is None and not rows:
+            found = self.box.text().strip()
+            words = f"Nothing is called {found!r}" if found else "Nothing is open"
+        self.nothing.setText(words)
+        self.nothing.setVisible(bool(words))
+
+    def _went(self, where: Where) -> None:
+        if where.room != "new job":
+            self._plan = None
+        self._show()
+        self.gallery.bring_here()
+
+    def _wear(self, palette: Palette) -> None:  # noqa: ARG002 - the gallery asks the desk
+        self.gallery.viewport().update()
+        self.update()
+
+    def _lay_out(self) -> None:
+        head = row(self.heading, 1, self.find_verb, self.open_verb, gap=4)
+        head.setContentsMargins(16, 0, 6, 0)
+        self.heading.setFixedHeight(48)
+        self.box.hide()
+        self.nothing.setContentsMargins(16, 12, 16, 12)
+        self.nothing.hide()
+        down = QVBoxLayout(self)
+        down.setContentsMargins(1, 0, 0, 0)
+        down.setSpacing(0)
+        down.addLayout(head)
+        down.addWidget(rule())
+        down.addWidget(self.box)
+        down.addWidget(self.nothing)
+        down.addSpacing(8)
+        down.addWidget(self.gallery, 1)
+        down.addWidget(rule())
+        down.addWidget(self.next_line)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Draw the ground and the thin line on the left."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.fillRect(0, 0, 1, self.height(), QColor(self.desk.palette.rule))
+        painter.end()
+
+
+class _Small(Verb):
+    """A verb in the heading: caption size, a line under it while it is on."""
+
+    def __init__(self, text: str, *, key: str, does: object) -> None:
+        super().__init__(text, key=key, bare=True, does=does)  # type: ignore[arg-type] # a callable
+        self.setFont(font("caption"))
+        self._on = False
+        self.setFixedWidth(self.sizeHint().width() - 24)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+
+    def set_on(self, *, on: bool) -> None:
+        """Show whether it is on."""
+        self._on = on
+        self.setFont(font("caption", bold=on))
+        self.setAccessibleDescription("on" if on else "off")
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Draw the verb, and the line while it is on."""
+        super().paintEvent(event)
+        if self._on:
+            painter = QPainter(self)
+            painter.fillRect(
+                4,
+                self.height() - 4,
+                self.width() - 8,
+                3,
+                self.palette().color(self.foregroundRole()),
+            )
+            painter.end()
+
+
+class _FindBox(QLineEdit):
+    """Where words are typed. Down goes into the list, Escape empties it; Return does nothing."""
+
+    def __init__(self, pane: RoundPane) -> None:
+        super().__init__(pane)
+        self._pane = pane
+        self.setPlaceholderText("number or words")
+        self.setAccessibleName("find a location: its number, or words of its name")
+        self.setClearButtonEnabled(False)
+        self.setMinimumHeight(48)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Take the keys that lead out of the box."""
+        if event.key() == Qt.Key.Key_Down:
+            self._pane.enter_list()
+        elif event.key() == Qt.Key.Key_Escape:
+            self._pane.stop_finding()
+        elif event.key() not in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
+            super().keyPressEvent(event)
