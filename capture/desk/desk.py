@@ -1,5 +1,6 @@
 """What every screen shares: the job as it stands, where one is, and how an act is asked for."""
 
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -37,6 +38,7 @@ class Desk(QObject):
         self.where = Where("first")
         self.palette: Palette = LIGHT
         self.by = edge.by
+        self._scratch = tempfile.TemporaryDirectory(prefix="benchproof-desk-")
         self._behind: list[Where] = []
         self.bench.stood.connect(self._stand)
         self.bench.failed.connect(lambda refused: self.refused.emit(refused.sentence))
@@ -122,6 +124,11 @@ class Desk(QObject):
             self.go_to_check(ids[at + steps])
 
     @property
+    def scratch(self) -> Path:
+        """A folder for what need not outlive the window."""
+        return Path(self._scratch.name)
+
+    @property
     def place(self) -> Place | None:
         """The location that is shown, None where there is none."""
         if self.round is None:
@@ -145,6 +152,7 @@ class Desk(QObject):
         """Close the book and remember where one was."""
         remembering.keep(self.memory)
         self.bench.close()
+        self._scratch.cleanup()
 
     # --- private --------------------------------------------------------------------------
 
