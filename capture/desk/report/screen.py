@@ -78,7 +78,9 @@ class ReportScreen(Screen):
             return
         if not self._papers.checkedButton():
             (self._letter if known.job.units == "US" else self._a4).setChecked(True)
-        self._about.setText(f"Job {known.job.number}  ·  {count_text(known.entries, 'entry', 'entries')}")
+        self._about.setText(
+            f"Job {known.job.number}  ·  {count_text(known.entries, 'entry', 'entries')}"
+        )
         counts = ", ".join(f"{count} {word}" for word, count in summary(known))
         self._counts.setText(f"{len(known.checks)} checks: {counts}.")
         self._open.setText(still_open(known))
