@@ -13,6 +13,7 @@ from annotate.pane import drawing
 from annotate.pane.handles import inside
 from annotate.pane.ink import ACCENT, NEAR, THIN, Ink
 from annotate.pane.keyed import GRAB_PX, KeyedView
+from annotate.pane.pin_board import nearest
 from annotate.pane.plates import Rect
 from annotate.pane.shown import Pin
 from annotate.pane.view import point_of, scene_of
@@ -186,6 +187,10 @@ class PhotoCanvas(KeyedView):
 
     def _draw_words(self, ink: Ink) -> None:
         room = self.viewport().rect()
+        at = self._editing.active_px
+        if at is not None and self._magnifier.isVisible():
+            foot = self.to_viewport(Point(*at))
+            ink.leader(foot, nearest(QRectF(self._magnifier.geometry()), foot))
         taken = [
             Rect(box.x(), box.y(), box.width(), box.height())
             for box in [self._magnifier.geometry()]

@@ -25,7 +25,7 @@ from annotate.marks import (
 )
 from annotate.pane.editing import Editing
 from annotate.pane.handles import handle_points, ring_of
-from annotate.pane.ink import FAR, NEAR, THIN, Ink
+from annotate.pane.ink import FAR, LINE, NEAR, THIN, Ink
 from annotate.pane.outlines import Outlines, RimLines, ellipse_path, scene_points, through
 from annotate.pane.plates import Rect, beside
 from annotate.pane.shown import Shown
@@ -46,9 +46,9 @@ def draw_rims(ink: Ink, outlines: Outlines) -> None:
     order = {"back": 0, "far": 1, "near": 2}
     for lines in sorted(outlines.rims.values(), key=lambda r: order[r.which]):
         colour = FAR if lines.which == "far" else NEAR
-        width = THIN if lines.which == "back" else 2.5
-        ink.outline(lines.hidden, colour, width=width, dashed=True)
-        ink.outline(lines.seen, colour, width=width)
+        if lines.which != "back":
+            ink.outline(lines.hidden, colour, dashed=True)
+        ink.outline(lines.seen, colour, width=THIN if lines.which == "back" else LINE)
         ink.cross(lines.left_out, colour)
 
 

@@ -10,6 +10,7 @@ from annotate.pane.rim_fit import RimFit
 
 _HOURS: Final = (0, 3, 6, 9, 12)
 _DOT_PX: Final = 3.5
+_MANY = 60  # points that would run into one another as large dots
 _CROSS_PX: Final = 4.0
 _HATCH_PX: Final = 9.0
 _PAD_PX: Final = 10.0  # left and right of the first and the last 12
@@ -92,13 +93,14 @@ class FitStrip(QWidget):
         for hour, off, kept in zip(fit.hours, fit.residuals_px, fit.kept, strict=True):
             # What is off the strip is shown at its edge: that it is far off is all there is to see.
             high = min(max(middle - off * per_px, plot.top() + 6), plot.bottom() - 6)
-            self._draw_point(painter, QPointF(_x(plot, hour), high), kept=kept)
+            size = _DOT_PX if len(fit.hours) <= _MANY else _DOT_PX / 2
+            self._draw_point(painter, QPointF(_x(plot, hour), high), kept=kept, size=size)
 
-    def _draw_point(self, painter: QPainter, at: QPointF, *, kept: bool) -> None:
+    def _draw_point(self, painter: QPainter, at: QPointF, *, kept: bool, size: float) -> None:
         if kept:
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(QColor(self._colours.dot))
-            painter.drawEllipse(at, _DOT_PX, _DOT_PX)
+            painter.drawEllipse(at, size, size)
             return
         painter.setPen(QPen(QColor(self._colours.ink), 2))
         for way in (1, -1):

@@ -203,7 +203,7 @@ class KeyedView(MarkedView):
         if self._picture is not None:
             self._picture.draw(painter, exposed, to_screen.m11() * self.devicePixelRatioF())
         painter.resetTransform()
-        self._draw_marks(Ink(painter, to_screen, self.font()))
+        self._draw_marks(Ink(painter, to_screen, self.font(), fine=True))
 
     def _draw_marks(self, ink: Ink) -> None:
         if self._shown is None:

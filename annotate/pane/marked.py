@@ -2,7 +2,7 @@
 
 from typing import get_args
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QWidget
 
@@ -16,7 +16,7 @@ from annotate.pane.rim_fit import fit_rim
 from annotate.pane.shown import Shown
 from annotate.pane.tools import Draft, Tool, Unsized, Wordless, note_of
 from annotate.pane.undo import LayerEdit
-from annotate.pane.view import ZoomView
+from annotate.pane.view import ZoomView, point_of
 from annotate.quantity import Quantity
 
 
@@ -98,6 +98,18 @@ class MarkedView(ZoomView):
         if shown is not None:
             self._editing.deactivate()
         self._refreshed()
+
+    def zoom_to_rims(self, share: float = 0.6) -> None:
+        """Show the rims so that they take this share of the view; nothing without rims."""
+        rims = self._outlines.rims.values()
+        boxes = [box for r in rims for box in (r.seen.boundingRect(), r.hidden.boundingRect())]
+        around = QRectF()
+        for box in boxes:
+            around = around.united(box)
+        if not around.isEmpty():
+            room = self.viewport().rect()
+            zoom = min(room.width() / around.width(), room.height() / around.height())
+            self.zoom_to(point_of(around.center()), share * zoom)
 
     def set_label_of(self, mark_index: int, text: str) -> None:
         """Write words beside a mark, "" for none: forgotten when a mark is added or removed."""

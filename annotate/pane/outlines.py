@@ -20,10 +20,11 @@ from annotate.marks import (
     to_corner_px,
 )
 from annotate.pane.handles import HAND_SIGMA_PX, ring_of
-from annotate.pane.rim_fit import RimFit, fit_rim, followed, hours_of, is_seen
+from annotate.pane.quick_fit import followed
+from annotate.pane.rim_fit import RimFit, fit_rim, hours_of, is_seen
 
-# Chords of a circle of 1000 px leave it by 0.01 px: nothing, at any zoom.
-_STEPS = 720
+# Chords of a circle of 1000 px leave it by 0.04 px: less than a nudge, at any zoom.
+_STEPS = 360
 _ELLIPTIC = 5  # points that an ellipse takes
 _Mask = npt.NDArray[np.bool_]
 
@@ -44,9 +45,8 @@ class RimLines:
     def follow(self, rim: Rim) -> None:
         """Let the outline follow points that moved a little, in a millisecond."""
         if self.fit is not None and self.ellipse is not None:
-            self.ellipse = followed(
-                self.ellipse, rim.points_px, self.fit.kept, form=self.fit.borrowed
-            )
+            kept = rim.array_px()[np.array(self.fit.kept)]
+            self.ellipse = followed(self.ellipse, kept, keeps_form=self.fit.borrowed)
         self._draw(rim)
 
     def _draw(self, rim: Rim) -> None:

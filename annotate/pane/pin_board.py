@@ -61,7 +61,7 @@ class PinBoard:
             for box in (self._boxes[k].translated(foot), QRectF(foot, foot)):
                 more = max(0.0, (_TARGET_PX - box.height()) / 2)
                 if box.adjusted(-more, -more, more, more).contains(at):
-                    off = (_nearest(box, at) - at).manhattanLength()
+                    off = (nearest(box, at) - at).manhattanLength()
                     best = min(best or (off, k), (off, k))
         return None if best is None else best[1]
 
@@ -73,7 +73,7 @@ class PinBoard:
         for foot, box in zip(feet, self._boxes, strict=True):
             plate = box.translated(foot)
             lines.moveTo(foot)
-            lines.lineTo(_nearest(plate, foot))
+            lines.lineTo(nearest(plate, foot))
             lines.addEllipse(foot, _FOOT_PX, _FOOT_PX)
         ink.stroke(lines, NEAR, width=1.5)
         for k, (foot, box) in enumerate(zip(feet, self._boxes, strict=True)):
@@ -109,7 +109,7 @@ class PinBoard:
         ]
 
 
-def _nearest(box: QRectF, at: QPointF) -> QPointF:
+def nearest(box: QRectF, at: QPointF) -> QPointF:
     """Return the place of a rectangle nearest to another place."""
     return QPointF(
         min(max(at.x(), box.left()), box.right()), min(max(at.y(), box.top()), box.bottom())

@@ -13,21 +13,11 @@ import numpy as np
 import numpy.typing as npt
 from msgspec import Struct
 
-from annotate.fit import (
-    FitFailed,
-    Fitted,
-    ellipse_of,
-    fit_circle_like,
-    fit_ellipse,
-    shape_matrix,
-)
-from annotate.marks import Ellipse, PixelPair, Rim
-from annotate.orthogonal import ELLIPTIC, Outline, distances, slopes
+from annotate.marks import Ellipse, Rim
+from annotate.pane.quick_fit import quick_fit
 
 Array: TypeAlias = npt.NDArray[np.float64]
 
-# More scatter than half again what the rim claims: look for points off the edge (as in ``face``).
-STRAYS = 1.5
 GAP_DEG = 20.0  # a gap wider than this, and than three usual ones, is a piece not seen
 _USUAL_GAPS = 3.0
 _RUNS_OFF_PX = 1.0  # a stretch this far off is worth a word
@@ -109,53 +99,27 @@ class RimFit(Struct, frozen=True):
 def fit_rim(rim: Rim, near: Ellipse | None = None) -> RimFit | None:
     """Return the outline through a rim and its residuals, None where the points make no outline.
 
-    ``near`` is the near rim's outline, for the form of a far or back rim. The last answers are
-    kept, so a fit made beforehand in another thread costs nothing here: 10-30 ms for 100 points,
-    150 ms if some of them stray. A point of a found rim is left out by the rule of
-    ``fit_ellipse(robust=True)``: farther off the outline of the majority than three times its
-    deviation. Points set or moved by hand all count: the hand meant them.
+    ``near`` is the near rim's outline, for the form of a far or back rim. A point of a found rim
+    is left out when it lies farther off than three standard deviations of the others; points set
+    or moved by hand all count, for the hand meant them. The last answers are kept.
     """
     form = near if rim.which != "near" else None
-    fitted = _fitted(rim, form, robust=False)
-    strays = isinstance(fitted, FitFailed) or fitted.rms > STRAYS * rim.sigma_px
-    if strays and rim.placed == "found":
-        trimmed = _fitted(rim, form, robust=True)
-        fitted = fitted if isinstance(trimmed, FitFailed) else trimmed
-    if isinstance(fitted, FitFailed):
+    if not rim.points_px:
         return None
-    hours = hours_of(rim.array_px(), fitted.shape)
+    fit = quick_fit(rim.array_px(), rim.sigma_px, form=form, trim=rim.placed == "found")
+    if fit is None:
+        return None
+    hours = hours_of(rim.array_px(), fit.outline)
     return RimFit(
         which=rim.which,
-        outline=fitted.shape,
+        outline=fit.outline,
         hours=tuple(hours.tolist()),
-        residuals_px=tuple(fitted.residuals.tolist()),
-        kept=tuple(fitted.kept.tolist()),
-        scatter_px=fitted.rms,
-        unseen=_unseen(hours[fitted.kept]),
+        residuals_px=tuple(fit.residuals_px.tolist()),
+        kept=tuple(fit.kept.tolist()),
+        scatter_px=fit.scatter_px,
+        unseen=_unseen(hours[fit.kept]),
         borrowed=form is not None,
     )
-
-
-def followed(
-    outline: Ellipse, points_px: tuple[PixelPair, ...], kept: tuple[bool, ...], form: bool
-) -> Ellipse:
-    """Return the outline after one Gauss-Newton step towards points that have moved a little.
-
-    For the frames of a drag: a step is 0.3 ms where a whole fit is 25. ``form`` keeps the ratio
-    of axes and the angle. Where a step would run away the outline stays as it is.
-    """
-    points = np.asarray(points_px, dtype=np.float64)[np.array(kept)]
-    size = outline.semi_major
-    middle = np.array([outline.cx, outline.cy])
-    matrix = shape_matrix(outline) / size
-    basis = (matrix,) if form else ELLIPTIC
-    off, normals, u = distances((points - middle) / size, Outline(np.zeros(2), matrix))
-    step = np.linalg.lstsq(slopes(normals, u, basis), -off, rcond=None)[0]
-    grown = matrix + np.einsum("k,kij->ij", step[2:], np.array(basis))
-    halves = np.linalg.eigvalsh(grown)
-    if not (np.isfinite(step).all() and halves[0] > 0.05 * halves[1] and halves[1] < 3):  # noqa: PLR2004 - sizes of the outline before the step
-        return outline
-    return ellipse_of(middle + size * step[:2], size * grown)
 
 
 def hours_of(points: Array, outline: Ellipse) -> Array:
@@ -171,12 +135,6 @@ def is_seen(hours: Array, unseen: tuple[tuple[float, float], ...]) -> npt.NDArra
     for start, end in unseen:
         seen &= (hours - start) % 12 >= (end - start) % 12
     return seen
-
-
-def _fitted(rim: Rim, form: Ellipse | None, *, robust: bool) -> Fitted[Ellipse] | FitFailed:
-    if form is not None:
-        return fit_circle_like(rim.array_px(), form, rim.sigma_px, robust=robust)
-    return fit_ellipse(rim.array_px(), rim.sigma_px, robust=robust)
 
 
 def _unseen(hours: Array) -> tuple[tuple[float, float], ...]:
