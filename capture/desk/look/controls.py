@@ -4,7 +4,15 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtGui import QColor, QKeySequence, QPainter, QPaintEvent, QPen, QShortcut
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QWidget,
+)
 
 from capture.desk.look.type import Size, font
 
@@ -153,3 +161,15 @@ def row(*widgets: QWidget | int, gap: int = 16) -> QHBoxLayout:
         else:
             made.addWidget(each)
     return made
+
+
+def scrolled(widget: QWidget) -> QScrollArea:
+    """Return a widget in an area that scrolls down where there is no room for it whole."""
+    area = QScrollArea()
+    area.setWidget(widget)
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    # A tab stop of its own would be one that does nothing.
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    return area

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from capture.desk.desk import Desk
-from capture.desk.look.controls import Verb, label, row, rule
+from capture.desk.look.controls import Verb, label, row, rule, scrolled
 from capture.desk.look.palette import Palette
 from capture.desk.report.making import Making
 from capture.desk.report.order import Kind, Order, Paper, still_open, summary, usual_target
@@ -28,7 +28,7 @@ from capture.words.quantities import count_text
 from store.round import Round
 
 AskWhere = Callable[[QWidget, str, Path, str], Path | None]
-_WIDE = 320
+_WIDE = 336
 
 
 class ReportScreen(Screen):
@@ -232,15 +232,16 @@ class ReportScreen(Screen):
         left.addStretch(1)
         column = QWidget()
         column.setLayout(left)
-        column.setFixedWidth(_WIDE)
-        left.setContentsMargins(0, 0, 0, 0)
+        left.setContentsMargins(0, 0, 8, 0)
+        shown = scrolled(column)
+        shown.setFixedWidth(_WIDE)
         right = QVBoxLayout()
         right.setSpacing(4)
         right.addWidget(self._page_count)
         right.addWidget(self.pages, 1)
         across = QHBoxLayout()
         across.setSpacing(24)
-        across.addWidget(column)
+        across.addWidget(shown)
         across.addLayout(right, 1)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(24, 8, 24, 16)
