@@ -125,8 +125,8 @@ def _sight_lines(result: Coverage) -> Iterator[str]:
         yield f"sight    {result_text(sight)} off the hole's axis, to which side is not settled"
         return
     yield f"sight    {result_text(sight)} off the hole's axis{_shift_text(result)}"
-    move = _move(result)
-    if move and sight.quantity.value > _SQUARE_ON_DEG:
+    move = camera_move(result)
+    if move:
         yield f"         to look straight in, move the camera {move} (as the picture shows it)"
 
 
@@ -149,13 +149,16 @@ def _shift_text(result: Coverage) -> str:
     return f"{text}; corrected"
 
 
-def _move(result: Coverage) -> str:
-    """Return the direction that undoes the parallax.
+def camera_move(result: Coverage) -> str:
+    """Return which way to move the camera to look straight in, "left and up" in the picture.
 
-    The far hole seems shifted towards where the camera stands, so the camera goes the other way.
+    Empty where it looks straight in already, or where the side is not settled. The far hole seems
+    shifted towards where the camera stands, so the camera goes the other way.
     """
-    dx, dy = result.parallax.dx, result.parallax.dy
-    if not (isinstance(dx, Known) and isinstance(dy, Known)):
+    sight, dx, dy = result.line_of_sight, result.parallax.dx, result.parallax.dy
+    if not (isinstance(sight, Known) and isinstance(dx, Known) and isinstance(dy, Known)):
+        return ""
+    if sight.quantity.value <= _SQUARE_ON_DEG or _either_way(result):
         return ""
     x, y = -dx.quantity.value, -dy.quantity.value
     far = hypot(x, y)
