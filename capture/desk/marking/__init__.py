@@ -1,0 +1,1 @@
+"""Placing marks on a photo: rims to be measured, and sizes that are only shown."""

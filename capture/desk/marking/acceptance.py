@@ -1,0 +1,54 @@
+"""Marks that are accepted -> measured and filed; and what is still lacking before they can be."""
+
+from typing import NamedTuple
+
+from annotate.givens import Givens
+from annotate.marks import FarUnseen, Layer
+from capture.desk.marking.lens_kept import lens_for
+from capture.journey import Journey
+from capture.layers import FEWEST_POINTS
+from store.evidence import PhotoTaken
+from store.round import Check
+
+
+class Accepted(NamedTuple):
+    """What the hand says yes to: these marks, with these sizes, on this photo."""
+
+    key: str
+    taken: PhotoTaken
+    layer: Layer
+    givens: Givens
+    use_lens: bool = True
+    second_to: str = ""
+
+
+def lacking(layer: Layer) -> str:
+    """Return what is still to be placed before the rims can be accepted, "" if nothing is."""
+    near, far = layer.rim("near"), layer.rim("far")
+    if near is None:
+        return "the near rim is not placed yet"
+    if len(near.points_px) < FEWEST_POINTS["near"]:
+        return f"the near rim needs {FEWEST_POINTS['near']} points or more"
+    if far is None:
+        said = any(isinstance(mark, FarUnseen) for mark in layer.marks)
+        return "" if said else "the far rim is not placed yet"
+    if len(far.points_px) < FEWEST_POINTS["far"]:
+        return f"the far rim needs {FEWEST_POINTS['far']} points or more"
+    return ""
+
+
+def file_accepted(journey: Journey, accepted: Accepted) -> Check:
+    """Measure accepted marks and keep them; return the check. In the thread of the book, 2-5 s.
+
+    Raises CannotMeasure with nothing kept, BadAct for second marks by the first one's hand.
+    """
+    kept = lens_for(journey, accepted.taken) if accepted.use_lens else None
+    return journey.coverage(
+        accepted.key,
+        accepted.taken.photo,
+        accepted.layer,
+        accepted.givens,
+        second_to=accepted.second_to,
+        lens=kept.profile if kept else None,
+        lens_paper=kept.entry if kept else "",
+    )

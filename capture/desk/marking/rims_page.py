@@ -1,0 +1,159 @@
+"""The column beside the photo while rims are placed: how well they fit, and nothing of the number.
+
+No sway: neither the number nor the verdict nor the limit stands here in any form.
+"""
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+
+from annotate.marks import FarUnseen, Layer, Rim
+from annotate.pane.fit_strip import FitStrip, StripColours
+from annotate.pane.rim_fit import RimFit, fit_rim
+from annotate.quantity import Quantity
+from capture.desk.look.controls import label, row, rule
+from capture.desk.look.palette import Palette
+from capture.desk.look.type import font
+from capture.desk.marking.key_line import KeyVerb
+from capture.words.quantities import given_text
+
+COVERED = (
+    "The number and the limit stay covered until you accept, so that they cannot lead the hand."
+)
+_UNSEEN = {
+    "open": "No far rim is seen: all that shows is open.",
+    "shut": "No far rim is seen: all that shows is material.",
+}
+
+
+class RimsPage(QWidget):
+    """Both rims' strips, what was left out and where, and the ways to place a rim by hand."""
+
+    by_hand = Signal(str)  # a tool of the canvas
+    far_unseen = Signal(str)  # open or shut
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._note = label("", wrap=True)
+        self._near, self._far = _RimBlock("Near rim"), _RimBlock("Far rim")
+        self._hand = QWidget()
+        self._seen = QWidget()
+        self._cover = _Covered(COVERED)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        near = KeyVerb("near rim", "N", does=lambda: self.by_hand.emit("near rim"))
+        far = KeyVerb("far rim", "F", does=lambda: self.by_hand.emit("far rim"))
+        self._hand.setLayout(row(label("By hand", "caption"), near, far, 1, gap=8))
+        opened = KeyVerb("all open", "O", does=lambda: self.far_unseen.emit("open"))
+        shut = KeyVerb("all shut", "U", does=lambda: self.far_unseen.emit("shut"))
+        no_far = label("No far rim in sight?", "caption")
+        self._seen.setLayout(row(no_far, opened, shut, 1, gap=8))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(8)
+        for widget in (self._note, self._near, self._far, self._hand, self._seen, rule()):
+            column.addWidget(widget)
+        column.addWidget(self._cover)
+        column.addStretch(1)
+
+    @property
+    def verbs(self) -> tuple[KeyVerb, ...]:
+        """The buttons of this page."""
+        return tuple(self.findChildren(KeyVerb))
+
+    def say(self, words: str) -> None:
+        """Say what to do, what was found or why not; "" for nothing."""
+        self._note.setText(words)
+        self._note.setVisible(bool(words))
+
+    def show_layer(self, layer: Layer, far_size: Quantity | None) -> None:
+        """Show how the rims of a layer fit. Fits that were made beforehand cost nothing."""
+        near = layer.rim("near")
+        near_fit = fit_rim(near) if near is not None else None
+        far = layer.rim("far")
+        form = near_fit.outline if near_fit is not None else None
+        self._near.show_rim(near, near_fit, "")
+        rest = f"known size {given_text(far_size)} does the rest." if far_size else ""
+        self._far.show_rim(far, fit_rim(far, form) if far is not None else None, rest)
+        said = next((m for m in layer.marks if isinstance(m, FarUnseen)), None)
+        if said is not None and far is None:
+            self._far.say(_UNSEEN[said.looks])
+        self._seen.setVisible(near is not None and far is None)
+        self._cover.setVisible(near is not None)
+
+    def wear(self, palette: Palette) -> None:
+        """Draw in these colours from now on."""
+        colours = StripColours(
+            well=palette.well, band=palette.slab, ink=palette.ink, edge=palette.edge,
+            dot=palette.accent, hatch=palette.hatch,
+        )  # fmt: skip
+        for block in (self._near, self._far):
+            block.strip.wear(colours)
+        self._cover.edge = palette.edge
+        self._cover.update()
+
+
+class _RimBlock(QWidget):
+    """One rim: its name, how many points were kept, the strip, and the strip in words."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self._count = label("", "caption")
+        self._words = label("", wrap=True)
+        self._left_out = label("", "caption", wrap=True)
+        self.strip = FitStrip()
+        self.strip.setFont(font("caption"))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addLayout(row(label(name, bold=True), 1, self._count))
+        for widget in (self.strip, self._words, self._left_out):
+            column.addWidget(widget)
+
+    def show_rim(self, rim: Rim | None, fit: RimFit | None, rest: str) -> None:
+        """Show a rim's fit, or hide the block where there is no rim."""
+        self.setVisible(rim is not None)
+        if rim is None:
+            return
+        self.strip.setVisible(fit is not None)
+        self.strip.show_fit(fit)
+        if fit is None:
+            self._count.setText(f"{len(rim.points_px)} points")
+            self._words.setText("These points make no outline yet: place more along the edge.")
+            self._left_out.hide()
+            return
+        self._count.setText(fit.count_words)
+        self._words.setText(f"{fit.words} {rest}" if rest and fit.unseen else fit.words)
+        left_out = fit.left_out_words
+        self._left_out.setText(f"× {left_out}" if left_out else "")  # noqa: RUF001 - the strip's cross
+        self._left_out.setVisible(bool(left_out))
+
+    def say(self, words: str) -> None:
+        """Say something in the place of a fit."""
+        self.show()
+        self.strip.hide()
+        self._left_out.hide()
+        self._count.setText("")
+        self._words.setText(words)
+
+
+class _Covered(QLabel):
+    """A dashed box: what is not there to be seen yet."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__(words)
+        self.edge = "#7A7A74"
+        self.setFont(font())
+        self.setWordWrap(True)
+        self.setContentsMargins(16, 12, 16, 12)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Draw the words and the dashed outline."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        pen = QPen(QColor(self.edge), 2)
+        pen.setStyle(Qt.PenStyle.DashLine)
+        painter.setPen(pen)
+        painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
+        painter.end()

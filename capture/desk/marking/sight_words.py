@@ -1,0 +1,87 @@
+"""How slantwise the camera looked, what that did to the number, and which way to move it."""
+
+from math import atan2, degrees, hypot
+
+from annotate.result import Coverage, Known
+from capture.words.quantities import quantity_text
+from store.evidence import Marked
+from store.round import Check
+
+# Under it a wall of 2 mm shifts the far hole by a tenth of a millimetre: nothing to move for.
+SQUARE_ON_DEG = 3.0
+
+
+def sight_words(result: Coverage) -> str:
+    """Return the lean, its shift in mm and points, and the advice; "" where it is not known."""
+    sight = result.line_of_sight
+    if not isinstance(sight, Known):
+        return ""
+    lean = f"Leaning {quantity_text(sight.quantity).removesuffix(' deg')}°"
+    if _either_way(result):
+        return (
+            f"{lean}, to which side can't be told from this picture; both are allowed for. "
+            "A photo taken square-on says more."
+        )
+    away = _hour_of_shift(result)
+    towards = f" towards {_clock(away)} in the picture" if away is not None else ""
+    told = f"{lean}{towards}{_shift_words(result)}."
+    if sight.quantity.value <= SQUARE_ON_DEG:
+        return f"{told} That is as good as square-on."
+    if away is None:
+        return told
+    back = _clock((away + 6) % 12)
+    return f"{told} Move the camera towards {back} in the picture and take it again."
+
+
+def filed_words(check: Check) -> str:
+    """Return what is told right after acceptance: which attempt it was, and the lean."""
+    attempt = check.current
+    record = attempt.record if attempt else None
+    if attempt is None or not isinstance(record, Marked):
+        return "the marks are filed"
+    on_photo = sum(each.photo == record.photo for each in check.attempts)
+    told = f"filed as attempt {on_photo} on this photo, {len(check.attempts)} in all. "
+    return told + sight_words(record.result)
+
+
+def second_words(check: Check) -> str:
+    """Return what is told after blind second marks: how far the two agree."""
+    if not check.seconds:
+        return "the second marks are filed"
+    second = check.seconds[-1]
+    if second.en is None:
+        return f"second marks kept beside the first; how far they agree can't be told: {second.why}"
+    agree = "the two agree" if second.en <= 1 else "the two do not agree: look at both"
+    return f"second marks kept beside the first: En {second.en:.2f}, at most 1 is asked; {agree}"
+
+
+def _shift_words(result: Coverage) -> str:
+    dx, dy = result.parallax.dx, result.parallax.dy
+    if not (isinstance(dx, Known) and isinstance(dy, Known)):
+        return "; by how many mm that shifts the far hole is not known, for no length is"
+    shift_mm = hypot(dx.quantity.value, dy.quantity.value)
+    told = f" shifts the far hole by {shift_mm:.2f} mm"
+    if isinstance(result.uncorrected, Known) and isinstance(result.covered, Known):
+        points = 100 * (result.uncorrected.quantity.value - result.covered.quantity.value)
+        told += f", {points:+.1f} points of coverage"
+    return f"{told}; corrected"
+
+
+def _hour_of_shift(result: Coverage) -> float | None:
+    """Return the hour towards which the far hole seems shifted: where the camera stands."""
+    dx, dy = result.parallax.dx, result.parallax.dy
+    if not (isinstance(dx, Known) and isinstance(dy, Known)):
+        return None
+    x, y = dx.quantity.value, dy.quantity.value
+    return degrees(atan2(x, -y)) / 30 % 12 if hypot(x, y) > 0 else None
+
+
+def _either_way(result: Coverage) -> bool:
+    """Tell whether the shift may as well be the other way: both its intervals hold 0."""
+    shifts = (result.parallax.dx, result.parallax.dy)
+    known = [shift.quantity.interval() for shift in shifts if isinstance(shift, Known)]
+    return bool(known) and all(low < 0 < high for low, high in known)
+
+
+def _clock(hour: float) -> str:
+    return f"{round(hour) % 12 or 12} o'clock"

@@ -1,0 +1,44 @@
+"""One press in the oil hole -> both rims -> accepted -> the coverage stands in the book."""
+
+from annotate.result import Known
+from capture.journey import verify_book
+from store.evidence import Marked
+from tests.capture.desk.marking.conftest import accept, find
+from tests.capture.samples import HOLES
+
+
+def test_one_press_and_one_key_file_a_coverage_that_holds_the_truth(
+    demo, filed, opened, qtbot
+) -> None:
+    photo = filed("bearing-3.jpg")
+    screen = opened("B3.covered", photo)
+    assert screen.question == "Press anywhere inside the bearing hole"
+    assert not screen.accept_verb.isEnabled()
+
+    find(screen, HOLES["bearing-3.jpg"]["click"], qtbot)
+    layer = screen.canvas.layer()
+    assert layer.rim("near") is not None
+    assert layer.rim("far") is not None
+    assert screen.question == "Do both rims lie on their edges?"
+    entries = demo.round.entries
+
+    told = []
+    demo.told.connect(told.append)
+    accept(screen, demo, qtbot)
+    assert demo.where.room == "location"
+    check = demo.round.check("B3.covered")
+    marked = check.current.record
+    assert isinstance(marked, Marked)
+    assert (marked.photo, marked.layer.rim("near")) == (photo, layer.rim("near"))
+    assert isinstance(marked.result.covered, Known)
+    low, high = marked.result.covered.quantity.interval()
+    # What the picture was rendered from (sample_images/answers.toml).
+    assert low <= HOLES["bearing-3.jpg"]["covered"] <= high
+    assert demo.round.entries > entries
+    assert check.verdict is not None
+    assert "attempt 1 on this photo" in told[-1]
+    assert "mm" in told[-1]
+    assert "points of coverage" in told[-1]
+    demo.bench.close()
+    demo.bench.close = lambda: None
+    assert verify_book(demo.root, version="0.0-test") == []
