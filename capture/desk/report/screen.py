@@ -226,22 +226,25 @@ class ReportScreen(Screen):
             "standard tools, without the shop and without this program.", "caption", wrap=True,
         ), self._pack):  # fmt: skip
             left.addWidget(widget)
-        left.addSpacing(8)
-        for widget in (self._bar, self._words, self._stop, self._show_folder):
-            left.addWidget(widget)
         left.addStretch(1)
         column = QWidget()
         column.setLayout(left)
         left.setContentsMargins(0, 0, 8, 0)
-        shown = scrolled(column)
-        shown.setFixedWidth(_WIDE)
+        # What is under way stays in sight, however little room there is.
+        beside = QWidget()
+        beside.setFixedWidth(_WIDE)
+        down = QVBoxLayout(beside)
+        down.setContentsMargins(0, 0, 0, 0)
+        down.addWidget(scrolled(column), 1)
+        for widget in (self._bar, self._words, self._stop, self._show_folder):
+            down.addWidget(widget)
         right = QVBoxLayout()
         right.setSpacing(4)
         right.addWidget(self._page_count)
         right.addWidget(self.pages, 1)
         across = QHBoxLayout()
         across.setSpacing(24)
-        across.addWidget(shown)
+        across.addWidget(beside)
         across.addLayout(right, 1)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(24, 8, 24, 16)
