@@ -143,6 +143,15 @@ def _draw_open(drawing: Drawing, cover: QRectF) -> None:
     painter.drawLine(QLineF(plug.right(), cover.top(), plug.right(), cover.bottom()))
 
 
+def draw_small_cover(painter: QPainter, box: QRectF, colours: Palette) -> None:
+    """Draw another cover that has to go on first."""
+    painter.fillRect(box, QColor(colours.slab))
+    paint_hatch(painter, box, colours.hatch, gap=5, width=1.2)
+    painter.setPen(QPen(QColor(colours.ink), _WALL_PEN))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawRect(box)
+
+
 def _draw_props(drawing: Drawing, row: HoldRow, cover_top: float) -> None:
     painter, box, colours = drawing.painter, drawing.box, drawing.palette
     face = box.top() + 3
@@ -157,7 +166,11 @@ def _draw_props(drawing: Drawing, row: HoldRow, cover_top: float) -> None:
         painter.setPen(pen)
         painter.drawLine(QLineF(x, face, x, middle - 11))
         painter.drawLine(QLineF(x, middle + 10, x, cover_top))
-        paint_sign(painter, _square(x, middle, _SIGN), prop.state, colours, suspect=prop.suspect)
+        if prop.number:
+            sign = _square(x, middle, _SIGN)
+            paint_sign(painter, sign, prop.state, colours, suspect=prop.suspect)
+        else:
+            draw_small_cover(painter, QRectF(x - 13, middle - 7, 26, 14), colours)
     words = f"+ {row.more} hold it off" if row.more else "hold it off"
     if len(row.props) == 1 and not row.more:
         words = "holds it off"

@@ -11,7 +11,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
@@ -26,6 +26,7 @@ from capture.desk.look.type import font
 from capture.desk.walk.drawn_row import GAP, Drawing, draw_row, draw_walls, height_of
 from capture.desk.walk.row import HoldRow, LocationRow, Row
 from capture.desk.walk.settling import Settling
+from capture.desk.walk.slim_bar import SlimBar
 
 _Index = QModelIndex | QPersistentModelIndex
 _RING = 3
@@ -83,11 +84,11 @@ class RowDelegate(QStyledItemDelegate):
         """Draw one row, and the ring of the cursor while the keyboard is here."""
         self.painted += 1
         row = self._model.rows[index.row()]
-        box = QRectF(option.rect)  # type: ignore[attr-defined] # the stubs leave it out
+        box = QRectF(option.rect)
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         draw_row(Drawing(painter, box, self._desk.palette, self._settling.lift_of(row)), row)
-        if option.state & QStyle.StateFlag.State_HasFocus:  # type: ignore[attr-defined] # as above
+        if option.state & QStyle.StateFlag.State_HasFocus:
             painter.setPen(QPen(QColor(self._desk.palette.accent), _RING))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             inset = _RING / 2
@@ -122,6 +123,7 @@ class Gallery(QListView):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setResizeMode(QListView.ResizeMode.Adjust)
         self.verticalScrollBar().setSingleStep(24)
+        self.slim_bar = SlimBar(self)
         self.clicked.connect(self._go)
         self.settling.moved.connect(self.scheduleDelayedItemsLayout)
 
@@ -147,7 +149,9 @@ class Gallery(QListView):
         if here is not None:
             index = self.rows.find(here.key)
             self.setCurrentIndex(index)
-            self.scrollTo(index, QAbstractItemView.ScrollHint.EnsureVisible)
+            shown = self.visualRect(index)
+            if shown.top() < 0 or shown.bottom() > self.viewport().height():
+                self.scrollTo(index, QAbstractItemView.ScrollHint.PositionAtCenter)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Move the cursor; Space goes. Letters and figures are left to the screen's verbs."""
@@ -167,6 +171,11 @@ class Gallery(QListView):
             painter = QPainter(self.viewport())
             draw_walls(Drawing(painter, below, self._desk.palette))
             painter.end()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the scroll bar at the edge."""
+        super().resizeEvent(event)
+        self.slim_bar.stay()
 
     def _go(self, index: _Index) -> None:
         if index.isValid():

@@ -7,14 +7,14 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 from capture.desk.desk import Desk
 from capture.desk.look.controls import label
 from capture.desk.look.type import font
-from capture.desk.walk.rows import next_words
+from capture.desk.walk.following import Next, next_of
 from capture.desk.where import Where
 from capture.words.owed import next_check
 from capture.words.quantities import count_text
 from store.plan import Plan
 from store.round import Round
 
-_KEY = "F4"
+_NOTHING = Next("", "")
 
 
 class NextLine(QWidget):
@@ -23,6 +23,7 @@ class NextLine(QWidget):
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
+        self.next = _NOTHING
         self.counts = label("", "caption", wrap=True)
         self.counts.setContentsMargins(16, 8, 12, 0)
         self.button = _NextButton()
@@ -37,29 +38,28 @@ class NextLine(QWidget):
         """Say what comes next in a job."""
         self.counts.setVisible(bool(known and known.counts_open))
         if known is None:
-            self.button.say("", "", key="")
+            self._say(_NOTHING)
             return
         self.counts.setText("\n".join(known.counts_open))
         following = next_check(known)
         location = following.location.id if following else ""
-        self.button.say(*next_words(known, self._desk.where, location), key=_KEY)
+        self._say(next_of(known, self._desk.where, location))
 
     def say_plan(self, plan: Plan) -> None:
         """Say how much there is in a plan."""
         self.counts.hide()
         locations = count_text(len(plan.locations), "location")
-        self.button.say(
-            f"{locations}, {count_text(len(plan.hold_points), 'hold point')}", "", key=""
-        )
+        holds = count_text(len(plan.hold_points), "hold point")
+        self._say(Next(f"{locations}, {holds}", ""))
+
+    def _say(self, following: Next) -> None:
+        self.next = following
+        self.button.say(following)
 
     def _go(self) -> None:
-        known = self._desk.round
-        if known is None:
-            return
-        waiting = next((h for h in known.holds if h.closed is None), None)
-        if next_check(known) is None and waiting is not None:
-            self._desk.go(Where("hold", waiting.hold_point.id))
-        else:
+        if self.next.hold:
+            self._desk.go(Where("hold", self.next.hold))
+        elif self.next.key:
             self._desk.go_to_next()
 
 
@@ -68,16 +68,18 @@ class _NextButton(QPushButton):
 
     def __init__(self) -> None:
         super().__init__()
-        self._words, self._bold, self._key = "", "", ""
+        self._next = _NOTHING
         self.setProperty("part", "bare")
         self.setMinimumHeight(48)
+        self.setAutoDefault(False)
         self.setFont(font("caption"))
 
-    def say(self, words: str, bold: str, *, key: str) -> None:
-        """Show other words; a key only where it goes somewhere."""
-        self._words, self._bold, self._key = words, bold, key
-        self.setEnabled(bool(key))
-        self.setAccessibleName(f"{words} {bold} ({key})" if key else words)
+    def say(self, following: Next) -> None:
+        """Show other words; only what leads somewhere can be pressed."""
+        self._next = following
+        self.setEnabled(bool(following.key or following.hold))
+        said = " ".join(filter(None, (following.words, following.bold)))
+        self.setAccessibleName(f"{said} ({following.key})" if following.key else said)
         self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
@@ -88,24 +90,24 @@ class _NextButton(QPushButton):
         """Draw the words; what does not fit ends in an ellipsis, the key is always whole."""
         super().paintEvent(event)
         painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        colour = self.palette().color(self.foregroundRole())
-        painter.setPen(colour)
-        cap = QFontMetrics(font("caption")).horizontalAdvance(self._key) + 14 if self._key else 0
+        painter.setPen(self.palette().color(self.foregroundRole()))
+        key = self._next.key
+        cap = QFontMetrics(font("caption")).horizontalAdvance(key) + 14 if key else 0
         x, end = 16, self.width() - 16 - (cap + 12 if cap else 0)
-        for text, bold in ((self._words, False), (self._bold, True)):
-            face = font("caption", bold=bold)
-            metrics = QFontMetrics(face)
-            painter.setFont(face)
+        for text, bold in ((self._next.words, False), (self._next.bold, True)):
+            painter.setFont(font("caption", bold=bold))
+            metrics = painter.fontMetrics()
             shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, max(0, end - x))
-            painter.drawText(
-                QRect(x, 0, end - x + 2, self.height()), Qt.AlignmentFlag.AlignVCenter, shown
-            )
+            line = QRect(x, 0, max(0, end - x) + 2, self.height())
+            painter.drawText(line, Qt.AlignmentFlag.AlignVCenter, shown)
             x += metrics.horizontalAdvance(shown) + 5
         if cap:
-            box = QRect(x + 8, (self.height() - 22) // 2, cap, 22)
-            painter.setPen(QPen(colour, 1.2))
-            painter.setFont(font("caption"))
-            painter.drawRoundedRect(box, 2, 2)
-            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, self._key)
+            self._draw_cap(painter, QRect(x + 8, (self.height() - 22) // 2, cap, 22))
         painter.end()
+
+    def _draw_cap(self, painter: QPainter, box: QRect) -> None:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(painter.pen().color(), 1.2))
+        painter.setFont(font("caption"))
+        painter.drawRoundedRect(box, 2, 2)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, self._next.key)

@@ -43,7 +43,7 @@ class RoundPane(QWidget):
 
     # --- what the window asks for -----------------------------------------------------------
 
-    def find(self) -> None:
+    def find(self) -> None:  # type: ignore[override] # QWidget.find looks up a window's number
         """Show the find box and put the keyboard into it."""
         if self._plan is None and self.desk.round is not None:
             self.box.show()
@@ -191,7 +191,7 @@ class _FindBox(QLineEdit):
         self._pane = pane
         self.setPlaceholderText("number or words")
         self.setAccessibleName("find a location: its number, or words of its name")
-        self.setClearButtonEnabled(False)
+        self.setFont(font())
         self.setMinimumHeight(48)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name

@@ -7,7 +7,10 @@ from store.attempt import Standing
 
 
 class Prop(NamedTuple):
-    """What stands between a face and a cover and holds it off; ``number`` 0 for another cover."""
+    """What stands between a face and a cover and holds it off.
+
+    Its number is 0 where it is another cover, which has to go on first.
+    """
 
     key: str
     number: int

@@ -56,7 +56,7 @@ def rows_of_plan(plan: Plan) -> list[Row]:
     after = _covers_after(plan)
     for number, location in enumerate(plan.locations, 1):
         kinds = dict.fromkeys(check.kind for check in location.characteristics)
-        lying = Lying("not measured", ", ".join(kinds) or "nothing to measure")
+        lying = Lying("not measured", "", (", ".join(kinds) or "nothing to measure",))
         rows.append(LocationRow(location.id, number, location.name, lying))
         rows += [_cover_of(plan.hold_point(i), plan) for i in after.get(location.id, ())]
     return rows + [_cover_of(plan.hold_point(i), plan) for i in after.get("", ())]
@@ -91,28 +91,6 @@ def props_of(known: Round, hold: Hold, lying: dict[str, Lying]) -> tuple[Prop, .
             state = "not measured" if settled else lies.state
             props.append(Prop(location.id, number, location.name, state, lies.suspect))
     return tuple(props)
-
-
-def next_words(known: Round, where: Where, following: str) -> tuple[str, str]:
-    """Return (words before, words in bold) of the line below the round.
-
-    ``following`` is the location that waits for the hand next, "" if none does.
-    """
-    hold = next((h for h in known.holds if h.hold_point.id == where.key), None)
-    numbers = {place.location.id: n for n, place in enumerate(known.places, 1)}
-    if where.room == "hold" and hold is not None and not hold.closed:
-        keys = dict.fromkeys(key.partition(".")[0] for key, _ in hold.unproven)
-        wanted = [str(numbers[key]) for key in keys if key in numbers]
-        if wanted:
-            rest = f" + {len(wanted) - 6}" if len(wanted) > 6 else ""  # noqa: PLR2004 - one line
-            return f"{hold.hold_point.name} needs", f"{', '.join(wanted[:6])}{rest}"
-    if following:
-        name = next(p.location.name for p in known.places if p.location.id == following)
-        return "Next open:", f"{numbers[following]}, {name}"
-    waiting = next((h for h in known.holds if h.closed is None), None)
-    if waiting is not None:
-        return "Nothing to measure. Next:", waiting.hold_point.name
-    return "Nothing waits for the hand", ""
 
 
 def _location(number: int, place: Place, lying: Lying, asked: Asked) -> LocationRow:
@@ -178,7 +156,7 @@ def _detail(known: Round, hold: Hold) -> str:
         return f"closed {when} by {hold.closed.by}"
     unproven = {key.partition(".")[0] for key, _ in hold.unproven} & set(hold.hides)
     parts = [f"hides {_many(len(hold.hides))}"]
-    parts.append(f"{len(unproven)} unproven" if unproven else "none unproven")
+    parts.append(f"{len(unproven)} unproven" if unproven else "nothing unproven")
     if not unproven and hold.waived:
         parts.append(f"{len({w.key for w in hold.waived})} waived")
     return ", ".join(parts)
