@@ -27,6 +27,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--scale", type=int, choices=_SCALES, default=0, metavar="PERCENT",
                         help="size of everything, 100 to 250 in steps of 25 (default: as last "
                         "time)")  # fmt: skip
+    parser.add_argument("--add-to-menu", action="store_true",
+                        help="add the program to the desktop's menu, and leave")  # fmt: skip
     add_by(parser)
 
 
@@ -34,8 +36,19 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Show the window until it is closed."""
     from capture.errors import WrongUse  # noqa: PLC0415 - not for a mere --help
 
+    if given.add_to_menu:
+        return _add_to_menu()
     if given.book is not None and not given.book.is_dir():
         raise WrongUse(f"there is no folder {given.book}: leave it out to begin a job")
     from capture.desk.app import run as show  # noqa: PLC0415 - the window alone needs Qt
 
     return show(edge, given.book, theme=given.theme, scale=given.scale)
+
+
+def _add_to_menu() -> int:
+    from capture.commands.edge import say  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.exits import DONE  # noqa: PLC0415 - the same
+    from capture.desk.menu_entry import add_to_menu, data_home, own_command  # noqa: PLC0415 - the same
+
+    say(f"menu entry {add_to_menu(data_home(), own_command())}")
+    return DONE
