@@ -1,7 +1,7 @@
 """The signs of the five states: a plug in its bore, in section.
 
 Flush: within. Proud, standing out of the face: outside. Cocked in the bore: too close to call. An
-empty dashed bore: not measured. A bore bored through, with its plug: recorded, nothing to judge it
+empty dashed bore: not measured. In outline on the floor of the bore: recorded, nothing to judge it
 by. Waived and suspect never replace a sign: a written slip stands beside it, and a plug that rests
 on a suspect gauge has its lower third cut away. Always with the word; read in grey and at 16 px.
 """
@@ -80,10 +80,10 @@ def _plug(painter: QPainter, colour: QColor, state: Standing, *, suspect: bool) 
         bottom -= (bottom - top) / 3
     painter.setPen(Qt.PenStyle.NoPen)
     if state == "no limit":
-        # Recorded, not judged: the plug is there, in outline.
+        # Recorded, not judged: it lies on the floor of the bore, which says nothing of the face.
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(colour, 1.4))
-        painter.drawRect(QRectF(left + 0.7, top + 0.7, right - left - 1.4, bottom - top - 1.4))
+        painter.drawRect(QRectF(left + 0.7, 12.4, right - left - 1.4, 4.2))
         return
     painter.setBrush(colour)
     if state == "too close to call":
