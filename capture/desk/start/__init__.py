@@ -1,0 +1,1 @@
+"""The first screen and the one that begins a job."""

@@ -1,0 +1,251 @@
+"""A new job: which plans, what engine, for whom, and where its book goes."""
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from capture.desk import errands
+from capture.desk.bench import Refused
+from capture.desk.desk import Desk
+from capture.desk.look.controls import label, row, rule
+from capture.desk.look.dialogs import ask_file, ask_folder
+from capture.desk.look.palette import Palette
+from capture.desk.look.scrolled import scrolled
+from capture.desk.screen import Screen
+from capture.desk.start.folder import book_name, jobs_folder, refuse_taken
+from capture.desk.start.foot import Foot
+from capture.desk.start.job_fields import JobFields
+from capture.desk.start.offered import Offered, job_in, job_of, offered_file, offered_library
+from capture.desk.start.plan_choice import PlanChoice
+from capture.desk.start.previewed import Previewed, job_in_units, previewed
+from capture.desk.start.recent import read_plan_before, read_recent
+from capture.desk.unfit import Unfit
+from capture.desk.where import Where
+from store.plan import Job, Plan
+
+_QUIET_MS = 150  # of typing, before the plan is worked out again
+_PLANS = "Plans (*.toml *.csv)"
+_WIDE_FROM = 1400
+
+
+class NewJobScreen(Screen):
+    """Nothing is kept on disk before the start; going back loses nothing that was typed."""
+
+    preview_changed = Signal(object)  # Plan, or None where no plan comes of what is chosen
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.ask_folder, self.ask_file = ask_folder, ask_file
+        self.parent_folder = jobs_folder(desk.memory.books())
+        self._base: Job | None = None
+        self._errand: errands.Errand | None = None
+        self.found = Previewed(None, None)
+        self.choice = PlanChoice(desk.palette)
+        self.job = JobFields()
+        self._quiet = QTimer(self)
+        self._quiet.setSingleShot(True)
+        self._quiet.setInterval(_QUIET_MS)
+        self._quiet.timeout.connect(self._preview)
+        self._lay_out()
+        self.choice.changed.connect(self._quiet.start)
+        self.choice.file_wanted.connect(self.add_file)
+        self.choice.book_wanted.connect(self.find_book)
+        self.job.edited.connect(self._edited)
+        self._where_to()
+
+    # --- what a screen does ---------------------------------------------------------------
+
+    def enter(self, where: Where) -> None:  # noqa: ARG002 - there is one such screen
+        """Show the library, and what the job before was in."""
+        books = self.desk.memory.books()
+        errands.run(offered_library, self.choice.offer, self._refuse)
+        if books:
+            self.parent_folder = jobs_folder(books)
+            self._where_to()
+            errands.run(lambda: read_recent(books[0]), self.job.fill_usual)
+        self._quiet.start()
+        self.job.fields["engine"].setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def leave(self) -> None:
+        """Show the round of the open book again."""
+        self._quiet.stop()
+        self.preview_changed.emit(None)
+
+    def wear(self, palette: Palette) -> None:
+        """Draw in these colours from now on."""
+        self.choice.wear(palette)
+        self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Give the fields their column."""
+        super().resizeEvent(event)
+        self.job.setFixedWidth(432 if event.size().width() >= _WIDE_FROM else 352)
+
+    # --- verbs ----------------------------------------------------------------------------
+
+    def start(self) -> None:
+        """Begin the book, or say beside each field what is lacking."""
+        try:
+            job, root = self._typed()
+        except Unfit as unfit:
+            self._show_unfit(unfit)
+            return
+        self.foot.begin.setEnabled(False)
+        chosen, left_out, follows = (
+            self.choice.chosen(), self.choice.left_out, self.choice.comeback_of,
+        )  # fmt: skip
+        errands.run(
+            lambda: previewed(chosen, left_out, job),
+            lambda found: self._begin(found, root, follows),
+            self._refuse,
+        )
+
+    def add_file(self, path: Path | None = None) -> None:
+        """Offer a plan file: the one given, else the one that is asked for."""
+        path = path or self.ask_file(self, "A plan file", self.parent_folder, _PLANS)
+        if path is not None:
+            units = job_in_units(self.job.texts())
+            errands.run(
+                lambda: (offered_file(path, units), job_in(path)),
+                lambda found: self._add_file(path, *found),
+                self._refuse,
+            )
+
+    def find_book(self, root: Path | None = None) -> None:
+        """Take the book of the job that came back."""
+        root = root or self.ask_folder(self, "The book of the job that came back",
+                                       self.parent_folder)  # fmt: skip
+        if root is not None:
+            errands.run(
+                lambda: read_plan_before(root),
+                lambda plan: self._take_before(root, plan),
+                lambda refused: self.choice.comeback.set_error(refused.sentence),
+            )
+
+    def choose_folder(self) -> None:
+        """Have the book somewhere else."""
+        folder = self.ask_folder(self, "The folder that new jobs go in", self.parent_folder)
+        if folder is not None:
+            self.parent_folder = folder
+            self._where_to()
+
+    # --- private --------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        inside = QWidget()
+        across = QHBoxLayout(inside)
+        across.setContentsMargins(24, 4, 24, 24)
+        across.setSpacing(40)
+        across.addWidget(self.choice, 1)
+        across.addWidget(self.job)
+        self.foot = Foot(back=self._go_back, elsewhere=self.choose_folder, begin=self.start)
+        self.size_words = label("", "caption")
+        self.size_words.setAccessibleName("how much it asks")
+        head = row(label("New job", "caption"), 1, self.size_words)
+        head.setContentsMargins(24, 0, 24, 0)
+        asked = label("What is being rebuilt, and for whom?", "head", bold=True)
+        asked.setContentsMargins(24, 0, 24, 8)
+        down = QVBoxLayout(self)
+        down.setContentsMargins(0, 8, 0, 0)
+        down.setSpacing(0)
+        down.addLayout(head)
+        down.addWidget(asked)
+        down.addWidget(scrolled(inside), 1)
+        down.addWidget(rule())
+        down.addWidget(self.foot)
+
+    @property
+    def root(self) -> Path:
+        """Where the book would go."""
+        texts = self.job.texts()
+        return self.parent_folder / book_name(texts["number"], texts["engine"])
+
+    def _where_to(self) -> None:
+        self.foot.show_root(self.root)
+
+    def _edited(self, name: str) -> None:
+        if name in {"number", "engine"}:
+            self._where_to()
+        if name in {"units", "decimal_comma"}:
+            self._quiet.start()
+
+    def _typed(self) -> tuple[Job, Path]:
+        """Return job and folder; raises Unfit with everything that is wrong with the fields."""
+        wrong: dict[str, str] = {}
+        job: Job | None = None
+        for ask in (self.choice.refuse_lacking, lambda: refuse_taken(self.root)):
+            try:
+                ask()
+            except Unfit as unfit:
+                wrong |= unfit.fields
+        try:
+            job = job_of(self.job.texts(), self._base)
+        except Unfit as unfit:
+            wrong |= unfit.fields
+        if wrong or job is None:
+            raise Unfit(wrong)
+        return job, self.root
+
+    def _show_unfit(self, unfit: Unfit) -> None:
+        self.choice.show_fault(unfit.fields.get("plan", ""))
+        self.choice.comeback.set_error(unfit.fields.get("comeback", ""))
+        self.foot.show_fault(unfit.fields.get("folder", ""))
+        for name, field in self.job.fields.items():
+            field.set_error(unfit.fields.get(name, ""))
+        first = next((n for n in self.job.fields if n in unfit.fields), "")
+        if first:
+            self.job.fields[first].setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _preview(self) -> None:
+        try:
+            chosen = self.choice.chosen()
+        except Unfit:
+            return
+        if self._errand is not None:
+            self._errand.drop()
+        left_out, job = self.choice.left_out, job_in_units(self.job.texts())
+        self._errand = errands.run(lambda: previewed(chosen, left_out, job), self._show_found)
+
+    def _show_found(self, found: Previewed) -> None:
+        self.found = found
+        if self.choice.is_nothing:
+            self.size_words.setText("")
+            self.choice.show_whole(None)
+            self.preview_changed.emit(None)
+            return
+        self.choice.show_whole(found.whole)
+        self.choice.show_fault(found.fault)
+        self.size_words.setText(found.words if found.plan else "")
+        self.preview_changed.emit(found.plan)
+
+    def _add_file(self, path: Path, offered: Offered, job: Job | None) -> None:
+        if job is not None:
+            self._base = job
+            self.job.fill(job)
+            self._where_to()
+        self.choice.add_file(path, offered)
+
+    def _take_before(self, root: Path, plan: Plan) -> None:
+        self.choice.set_before(root, plan)
+        self.job.fill(plan.job)
+        self.job.fields["number"].set_text("")  # a comeback is a job of its own
+        self._where_to()
+
+    def _begin(self, found: Previewed, root: Path, follows: Path | str) -> None:
+        self.foot.begin.setEnabled(True)
+        if found.plan is None:
+            self.choice.show_fault(found.fault)
+            return
+        self.desk.begin(found.plan, root, comeback_of=follows)
+
+    def _refuse(self, refused: Refused) -> None:
+        self.foot.begin.setEnabled(True)
+        self.desk.refused.emit(refused.sentence)
+
+    def _go_back(self) -> None:
+        if self.desk.root is None:
+            self.desk.go(Where("first"))
+        else:
+            self.desk.go_back()

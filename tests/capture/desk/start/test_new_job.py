@@ -1,0 +1,198 @@
+"""A new job, typed with real keys, begun as a real book."""
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+
+from capture.desk.start.new_job import NewJobScreen
+from capture.desk.where import Where
+from capture.journey import verify_book
+from store.book import Book
+from tests.capture.small_plan import PLAN
+
+
+@pytest.fixture
+def new_job(desk, shown, qtbot) -> NewJobScreen:
+    screen = shown(NewJobScreen(desk), Where("new job"))
+    qtbot.waitUntil(lambda: "arrival" in screen.choice.plans.row_keys())
+    return screen
+
+
+def tick(screen: NewJobScreen, qtbot, *keys: str) -> None:
+    for key in keys:
+        screen.choice.plans.choose(key)
+        screen.choice.plans.setFocus()
+        qtbot.keyClick(screen.choice.plans, Qt.Key.Key_Space)
+
+
+def type_job(screen: NewJobScreen, qtbot, number: str = "0417") -> None:
+    for name, text in (
+        ("engine", "Fennmoor 4"), ("customer", "Ada Quill"), ("number", number),
+        ("shop", "Back Lane Bench"),
+    ):  # fmt: skip
+        box = screen.job.fields[name].box
+        box.setFocus()
+        qtbot.keyClicks(box, text)
+
+
+def start(screen: NewJobScreen, qtbot) -> None:
+    qtbot.keyClick(screen, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+
+
+def test_a_job_of_two_library_plans(new_job, qtbot, documents) -> None:
+    tick(new_job, qtbot, "arrival", "cam-tunnel")
+    many = new_job.choice.how_many.fields["cam"]
+    many.box.setFocus()
+    many.box.selectAll()
+    qtbot.keyClicks(many.box, "3")
+    type_job(new_job, qtbot)
+    start(new_job, qtbot)
+    root = documents / "Benchproof jobs" / "0417-fennmoor"
+    qtbot.waitUntil(lambda: new_job.desk.root == root)
+    known = new_job.desk.round
+    ids = [place.location.id for place in known.places]
+    assert {"C1", "C3"} <= set(ids)
+    assert "C4" not in ids
+    assert (known.job.number, known.job.customer) == ("0417", "Ada Quill")
+    assert new_job.desk.where.room == "location"
+    assert verify_book(root, version="0.0-test") == []
+
+
+def test_the_preview_follows_what_is_ticked(new_job, qtbot) -> None:
+    with qtbot.waitSignal(new_job.preview_changed, check_params_cb=bool) as shown:
+        tick(new_job, qtbot, "arrival")
+    assert shown.args[0].locations
+    assert new_job.size_words.text().startswith("3 locations")
+    with qtbot.waitSignal(new_job.preview_changed, check_params_cb=lambda plan: plan is None):
+        tick(new_job, qtbot, "arrival")
+    assert new_job.size_words.text() == ""
+
+
+def test_what_lacks_is_said_beside_each_field_and_nothing_is_begun(new_job, qtbot) -> None:
+    start(new_job, qtbot)
+    wrong = {name for name, field in new_job.job.fields.items() if field.error}
+    assert wrong == {"engine", "customer", "number", "shop"}
+    assert new_job.choice.fault.text() == "tick a plan, or the empty one"
+    assert new_job.job.fields["engine"].box.hasFocus()
+    assert new_job.desk.root is None
+    qtbot.keyClicks(new_job.job.fields["engine"].box, "T")
+    assert new_job.job.fields["engine"].error == ""
+
+
+def test_a_list_that_can_t_be_read_is_said_at_its_field(new_job, qtbot) -> None:
+    tick(new_job, qtbot, "cam-tunnel")
+    type_job(new_job, qtbot)
+    field = new_job.choice.how_many.fields["cam"]
+    field.set_text("0")
+    start(new_job, qtbot)
+    assert field.error.startswith("at least one")
+    assert new_job.desk.root is None
+    assert new_job.job.fields["customer"].text() == "Ada Quill"
+
+
+def test_a_folder_that_is_taken_is_said_beside_it(new_job, qtbot, documents) -> None:
+    tick(new_job, qtbot, "arrival")
+    type_job(new_job, qtbot)
+    taken = documents / "Benchproof jobs" / "0417-fennmoor"
+    taken.mkdir(parents=True)
+    (taken / "notes.txt").touch()
+    start(new_job, qtbot)
+    assert "holds something already" in new_job.foot.fault
+    elsewhere = documents / "other"
+    new_job.ask_folder = lambda *_: elsewhere
+    qtbot.keyClick(new_job, Qt.Key.Key_D, Qt.KeyboardModifier.ControlModifier)
+    assert new_job.foot.fault == ""
+    start(new_job, qtbot)
+    qtbot.waitUntil(lambda: new_job.desk.root == elsewhere / "0417-fennmoor")
+
+
+def test_the_empty_plan_stands_alone_and_begins_at_the_job(new_job, qtbot) -> None:
+    tick(new_job, qtbot, "arrival", "empty")
+    assert new_job.choice.chosen().is_empty
+    type_job(new_job, qtbot)
+    start(new_job, qtbot)
+    qtbot.waitUntil(lambda: new_job.desk.root is not None)
+    assert new_job.desk.round.places == ()
+    assert new_job.desk.where.room == "job"
+
+
+def test_a_plan_file_brings_its_job(new_job, qtbot, tmp_path) -> None:
+    path: Path = tmp_path / "mine.toml"
+    path.write_text(PLAN, encoding="utf-8")
+    new_job.ask_file = lambda *_: path
+    qtbot.keyClick(new_job, Qt.Key.Key_P, Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(lambda: str(path) in new_job.choice.plans.row_keys())
+    assert new_job.job.fields["customer"].text()
+    start(new_job, qtbot)
+    qtbot.waitUntil(lambda: new_job.desk.root is not None)
+    assert [p.location.id for p in new_job.desk.round.places]
+
+
+def test_a_plan_file_that_is_wrong_is_told(new_job, qtbot, tmp_path) -> None:
+    path: Path = tmp_path / "mine.toml"
+    path.write_text("format = 1\n[[location]]\n", encoding="utf-8")
+    with qtbot.waitSignal(new_job.desk.refused) as said:
+        new_job.add_file(path)
+    assert "mine.toml" in said.args[0]
+
+
+def test_a_comeback_is_linked_to_the_old_book_and_has_its_plan(small, shown, qtbot) -> None:
+    old = small.root
+    plan = small.round.plan
+    screen = shown(NewJobScreen(small), Where("new job"))
+    qtbot.waitUntil(lambda: "comeback" in screen.choice.plans.row_keys())
+    tick(screen, qtbot, "comeback")
+    type_job(screen, qtbot, "0417-2")
+    start(screen, qtbot)
+    assert screen.choice.comeback.error == "say which job came back"
+    screen.ask_folder = lambda *_: old
+    qtbot.keyClick(screen, Qt.Key.Key_B, Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(lambda: screen.choice.before is not None)
+    number = screen.job.fields["number"]
+    assert number.text() == ""
+    qtbot.keyClicks(number.box, "0417-2")
+    start(screen, qtbot)
+    qtbot.waitUntil(lambda: small.root != old)
+    assert small.round.follows == plan.job.number
+    assert small.round.plan.locations == plan.locations
+    with Book.open(old, read_only=True) as book:
+        assert small.round.follows_entry == book.entries()[-1].hash
+
+
+def test_what_is_left_out_is_not_asked(new_job, qtbot) -> None:
+    tick(new_job, qtbot, "cam-tunnel")
+    qtbot.waitUntil(lambda: new_job.choice.trim.count() > 0)
+    qtbot.keyClick(new_job, Qt.Key.Key_L, Qt.KeyboardModifier.ControlModifier)
+    assert new_job.choice.trim.hasFocus()
+    new_job.choice.trim.choose("C5")
+    qtbot.keyClick(new_job.choice.trim, Qt.Key.Key_Space)
+    qtbot.waitUntil(
+        lambda: "C5" not in {at.id for at in new_job.found.plan.locations}, timeout=3000
+    )
+    type_job(new_job, qtbot)
+    start(new_job, qtbot)
+    qtbot.waitUntil(lambda: new_job.desk.root is not None)
+    assert "C5" not in {place.location.id for place in new_job.desk.round.places}
+
+
+def test_escape_goes_back(new_job, qtbot) -> None:
+    with qtbot.waitSignal(new_job.desk.went) as went:
+        qtbot.keyClick(new_job, Qt.Key.Key_Escape)
+    assert went.args == [Where("first")]
+
+
+def test_tab_walks_the_fields_in_their_order(new_job, qtbot) -> None:
+    new_job.job.fields["engine"].box.setFocus()
+    for name in ("customer", "number"):
+        qtbot.keyClick(new_job.focusWidget(), Qt.Key.Key_Tab)
+        assert new_job.job.fields[name].box.hasFocus()
+
+
+def test_return_alone_starts_nothing(new_job, qtbot) -> None:
+    tick(new_job, qtbot, "arrival")
+    type_job(new_job, qtbot)
+    for box in (new_job.choice.plans, new_job.job.fields["shop"].box):
+        qtbot.keyClick(box, Qt.Key.Key_Return)
+    assert new_job.foot.begin.isEnabled()
+    assert new_job.desk.root is None
