@@ -16,7 +16,7 @@ def tagged_location(photo: Photo, numbers: Mapping[str, int], *, view: View = "d
 
     Raises BadPhoto unless the tags in the picture are all of one location of the job.
     """
-    seen = _seen(photo, view)
+    seen = tags_seen(photo, view)
     locations = {number: location for location, number in numbers.items()}
     strange = sorted(seen - set(locations))
     if strange:
@@ -38,8 +38,11 @@ def tagged_location(photo: Photo, numbers: Mapping[str, int], *, view: View = "d
     return locations[seen.pop()]
 
 
-def _seen(photo: Photo, view: View) -> set[int]:
-    """Return the numbers of the tags in a photo; in a mirror they are looked for turned round."""
+def tags_seen(photo: Photo, view: View = "direct") -> set[int]:
+    """Return the numbers of the tags in a photo; in a mirror they are looked for turned round.
+
+    Raises BadPhoto for a photo that can't be shown.
+    """
     import numpy as np  # noqa: PLC0415 - only where a picture is looked at
 
     from annotate.target import find_markers  # noqa: PLC0415 - the same

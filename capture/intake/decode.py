@@ -49,8 +49,12 @@ def decode(
     *,
     max_pixels: int = MAX_PIXELS,
     memory_bytes: int = MEMORY_BYTES,
+    coarse_px: int = 0,
 ) -> Decoded | Refused:
     """Return the upright pixels of a whole JPEG, PNG or HEIC, or why there are none.
+
+    With ``coarse_px`` they come small, to be looked at and never measured on: the longer side is
+    no less than that where the picture has as much.
 
     The EXIF turn is applied exactly once, here. Nothing that the bytes do can hurt this process:
     they are decoded by another, which has limits on memory and on processor and wall time.
@@ -61,7 +65,7 @@ def decode(
     with tempfile.TemporaryFile() as source:
         source.write(original)
         source.seek(0)
-        arguments = [kind.name, str(max_pixels), str(memory_bytes)]
+        arguments = [kind.name, str(max_pixels), str(memory_bytes), str(coarse_px)]
         with subprocess.Popen(
             # -P: this folder's own modules must not stand in for the standard library's
             [sys.executable, "-P", str(_WORKER), *arguments],

@@ -76,6 +76,21 @@ def read_photo(path: Path, *, keep_anyway: bool = False) -> Photo:
     raise BadPhoto(f"{path.name} {outcome.reason}: {_advice(kind, outcome.reason)}")
 
 
+def look_at(path: Path, coarse_px: int) -> "npt.NDArray[np.uint8]":
+    """Return a small upright picture of a photo, (height, width, 3) RGB; raises BadPhoto.
+
+    Its longer side has ``coarse_px`` pixels or up to twice as many. To be shown, never measured.
+    """
+    original = _read_bytes(path)
+    kind = recognise(original)
+    if not kind.readable:
+        raise BadPhoto(f"{path.name} is a {kind.name}: {_advice(kind, '')}")
+    outcome = decoding.decode(original, kind, coarse_px=coarse_px)
+    if isinstance(outcome, decoding.Refused):
+        raise BadPhoto(f"{path.name} {outcome.reason}: {_advice(kind, outcome.reason)}")
+    return outcome.pixels
+
+
 def decode_upright(path: Path) -> "npt.NDArray[np.uint8]":
     """Return the upright picture in a file, (height, width, 3) RGB; raises BadPhoto."""
     pixels = read_photo(path).pixels

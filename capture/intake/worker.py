@@ -2,8 +2,9 @@
 
 Started by ``decode`` as a script of its own, with limits on memory and processor time: a hostile
 picture can at worst end this process. It imports nothing of Benchproof and no numpy.
-Arguments: KIND MAX_PIXELS MEMORY_BYTES. Rows come as stored; the EXIF turn is told in the head
-line and applied by the parent.
+Arguments: KIND MAX_PIXELS MEMORY_BYTES COARSE_PX. Rows come as stored; the EXIF turn is told in
+the head line and applied by the parent. With COARSE_PX above 0 the picture comes small, its
+longer side no less than that where it has as much; every byte is read all the same.
 """
 
 import json
@@ -32,7 +33,7 @@ class Refused(Exception):
     """The picture is not decoded; the text is a clause that follows the file's name."""
 
 
-def main(kind: str, max_pixels: int, memory_bytes: int) -> None:
+def main(kind: str, max_pixels: int, memory_bytes: int, coarse_px: int = 0) -> None:
     """Decode stdin to stdout; every refusal is a head line with a reason."""
     _limit_memory(memory_bytes)
     _limit_cpu(CPU_SECONDS)
@@ -40,11 +41,15 @@ def main(kind: str, max_pixels: int, memory_bytes: int) -> None:
     try:
         picture = _open(kind, max_pixels)
         head = _describe(picture, kind)
+        if coarse_px:
+            _draft(picture, coarse_px)
         _load(picture)
+        if coarse_px:
+            picture = _shrunk(picture, coarse_px)
     except Refused as refused:
         _send_head({"reason": str(refused)})
         return
-    _send_head(head)
+    _send_head(head | {"width": picture.width, "height": picture.height})
     _send_rows(picture, sys.stdout.buffer)
 
 
@@ -82,6 +87,21 @@ def _load(picture: Image.Image) -> None:
         if "truncated" in str(error).lower():
             raise Refused("is cut short (its pixels end early)") from error
         raise Refused(f"is damaged ({_first_line(error)})") from error
+
+
+def _draft(picture: Image.Image, coarse_px: int) -> None:
+    """Have a JPEG decoded at a half, quarter or eighth of its size: its blocks allow that."""
+    longest = max(picture.size)
+    picture.draft(None, tuple(max(1, side * coarse_px // longest) for side in picture.size))  # type: ignore[arg-type] # two sides
+
+
+def _shrunk(picture: Image.Image, coarse_px: int) -> Image.Image:
+    factor = max(picture.size) // coarse_px
+    if factor <= 1:
+        return picture
+    # Averaged over its indices a palette would give colours that are not in the picture.
+    whole = picture if picture.mode in {"L", "RGB"} else picture.convert("RGB")
+    return whole.reduce(factor)
 
 
 def _describe(picture: Image.Image, kind: str) -> dict[str, Any]:
@@ -169,4 +189,4 @@ def _limit_cpu(seconds: int) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], int(sys.argv[2]), int(sys.argv[3]))
+    main(sys.argv[1], *(int(argument) for argument in sys.argv[2:]))

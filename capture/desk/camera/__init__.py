@@ -1,0 +1,1 @@
+"""A camera on the bench: live, frozen, filed."""

@@ -1,0 +1,1 @@
+"""Photos: shown, filed from wherever they come, and what is wrong with them."""

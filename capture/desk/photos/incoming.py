@@ -1,0 +1,95 @@
+"""What is coming in, and what has to be asked about it: under the photo, never in a dialog."""
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox, QVBoxLayout, QWidget
+
+from capture.desk.desk import Desk
+from capture.desk.look.controls import Verb, label, part, row, rule
+from capture.desk.look.type import font
+from capture.desk.photos.arrivals import Arrivals, arrivals_of
+from capture.desk.photos.coming import Question
+
+
+class Incoming(QWidget):
+    """Hidden while nothing comes in and nothing is asked."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__()
+        part(self, "work")
+        self._desk = desk
+        self.arrivals: Arrivals = arrivals_of(desk)
+        self._progress = label("", "caption")
+        self._asked = label("", wrap=True)
+        self._asked.setAccessibleName("question about a photo")
+        self._where = QComboBox()
+        self._where.setFont(font())
+        self._where.setAccessibleName("location")
+        self._verbs = {
+            "where": Verb("File here", "Ctrl+Return", primary=True, does=self._file_where),
+            "every": Verb("All of them here", "Ctrl+Shift+Return", does=self._file_every),
+            "unreadable": Verb("Keep anyway", "Alt+K", does=self.arrivals.keep_anyway),
+            "again": Verb("File again", "Alt+F", does=self.arrivals.file_again),
+            "leave": Verb("Leave out", "Alt+L", does=self.arrivals.leave_out),
+        }
+        self._lay_out()
+        self._shown: Question | None = None
+        self.arrivals.changed.connect(self._draw)
+        desk.round_changed.connect(self._list_locations)
+        self._list_locations()
+        self._draw()
+
+    @property
+    def text(self) -> str:
+        """What is asked or being done, "" when neither."""
+        return "" if self.isHidden() else self._asked.text() or self._progress.text()
+
+    def _lay_out(self) -> None:
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 8, 0, 0)
+        whole.setSpacing(8)
+        whole.addWidget(self._progress)
+        whole.addWidget(self._asked)
+        self._where.setMaxVisibleItems(12)
+        whole.addWidget(self._where)
+        verbs = row(*self._verbs.values(), 1, gap=8)
+        whole.addLayout(verbs)
+        whole.addWidget(rule())
+
+    def _draw(self) -> None:
+        question, progress = self.arrivals.question, self.arrivals.progress
+        kind = question.kind if question else ""
+        more = (
+            f", {self.arrivals.questions - 1} more to ask about"
+            if self.arrivals.questions > 1
+            else ""
+        )
+        self._progress.setText(f"{progress} …" if progress else f"1 photo{more}" if more else "")
+        self._progress.setVisible(bool(self._progress.text()))
+        self._asked.setText(question.sentence if question else "")
+        self._asked.setVisible(question is not None)
+        self._where.setVisible(kind == "where")
+        for name, verb in self._verbs.items():
+            verb.setVisible(name == kind or (name == "leave" and question is not None)
+                            or (name == "every" and kind == "where" and bool(more)))  # fmt: skip
+        self.setVisible(bool(progress) or question is not None)
+        if question is not None and question is not self._shown:
+            (self._where if kind == "where" else self._verbs["leave"]).setFocus(
+                Qt.FocusReason.OtherFocusReason
+            )
+        self._shown = question
+
+    def _list_locations(self) -> None:
+        known, chosen = self._desk.round, self._where.currentData()
+        self._where.clear()
+        for place in known.places if known else ():
+            self._where.addItem(f"{place.location.id}  {place.location.name}", place.location.id)
+        for hold in known.holds if known else ():
+            self._where.addItem(f"{hold.hold_point.id}  {hold.hold_point.name}, what closes it",
+                                hold.hold_point.id)  # fmt: skip
+        self._where.setCurrentIndex(max(0, self._where.findData(chosen)))
+
+    def _file_where(self) -> None:
+        self.arrivals.say_where(str(self._where.currentData()))
+
+    def _file_every(self) -> None:
+        self.arrivals.say_where(str(self._where.currentData()), every=True)

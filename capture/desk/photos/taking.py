@@ -1,0 +1,64 @@
+"""Photos handed over: chosen as files, dropped, or pasted."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QMimeData, QObject
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from capture.desk import errands
+from capture.desk.desk import Desk
+from capture.desk.photos.arrivals import arrivals_of
+from capture.desk.photos.handed import files_in, image_in, named, saved_as_png
+
+FILTER = "Photos (*.jpg *.jpeg *.png *.heic *.heif *.JPG *.JPEG *.PNG *.HEIC);;All files (*)"
+Chooser = Callable[[QWidget], list[Path]]
+
+
+def choose_files(parent: QWidget) -> list[Path]:
+    """Ask for files in a dialog; an empty list where none was chosen."""
+    names, _ = QFileDialog.getOpenFileNames(
+        parent, "Add photos", "", FILTER, options=QFileDialog.Option.DontUseNativeDialog
+    )
+    return [Path(name) for name in names]
+
+
+class Taking(QObject):
+    """Hands over to Arrivals what a person hands to a widget."""
+
+    def __init__(self, desk: Desk, widget: QWidget, choose: Chooser = choose_files) -> None:
+        super().__init__(widget)
+        self._desk, self._widget, self._choose = desk, widget, choose
+        self._arrivals = arrivals_of(desk)
+
+    def choose(self) -> None:
+        """Choose files, and take them in."""
+        self._take(self._choose(self._widget))
+
+    def paste(self) -> bool:
+        """Take in what is in the clipboard; False if that is neither a photo nor a file."""
+        if self.take_mime(QGuiApplication.clipboard().mimeData()):
+            return True
+        self._desk.refused.emit("there is no picture in the clipboard: copy one first")
+        return False
+
+    def take_mime(self, mime: QMimeData) -> bool:
+        """Take in what was dropped or pasted; False if there is no photo in it."""
+        if paths := files_in(mime):
+            self._take(paths)
+            return True
+        image = image_in(mime)
+        if image is None:
+            return False
+        name = named("pasted", self._desk.edge.clock())
+        errands.run(
+            lambda: saved_as_png(image, name),
+            lambda path: self._take([path], passing=True),
+            lambda refused: self._desk.refused.emit(refused.sentence),
+        )
+        return True
+
+    def _take(self, paths: list[Path], *, passing: bool = False) -> None:
+        if paths:
+            self._arrivals.take_paths(paths, passing=passing)
