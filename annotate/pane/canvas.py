@@ -196,7 +196,7 @@ class PhotoCanvas(KeyedView):
             for box in [self._magnifier.geometry()]
             if self._magnifier.isVisible()
         ]
-        named = dict(drawing.named_ellipses(self._shown, self._outlines))
+        named = dict(drawing.named_rims(self._shown_lines, self._outlines))
         drawing.draw_rim_words(ink, named, Rect(0, 0, room.width(), room.height()), taken)
         drawing.draw_labels(ink, self._editing.draft_layer.marks, self._labels)
 

@@ -1,10 +1,23 @@
 """Lines on a photo: every one on a black casing, so that it shows on any ground."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
+import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QTransform
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QPainter,
+    QPainterPath,
+    QPen,
+    QPolygonF,
+    QTransform,
+)
+
+from annotate.marks import Points, to_corner_px
+from annotate.pane.trace import Trace
 
 NEAR: Final = "#ffffff"
 FAR: Final = "#6cc0f0"
@@ -23,6 +36,7 @@ _RING: Final = 14.0
 _FINE: Final = 0.6
 _HATCH_PX: Final = 12.0
 _HATCH_LINE: Final = 1.25
+_ROUGH: Final = 4  # points of an outline that its hatch can do without, but one
 _PAD: Final = 6.0  # round the words on a plate
 
 
@@ -37,16 +51,40 @@ class Ink:
     ) -> None:
         self.painter = painter
         self._fine = _FINE if fine else 1.0
-        self.to_screen = to_screen
+        self.to_screen, self.zoom = to_screen, to_screen.m11()
+        view = to_screen.inverted()[0].mapRect(QRectF(painter.viewport()))
+        self._view = view.left(), view.top(), view.right(), view.bottom()
         self.font = font
         self.metrics = QFontMetricsF(font)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
 
-    def outline(
-        self, path: QPainterPath, colour: str, *, width: float = LINE, dashed: bool = False
+    def trace(
+        self,
+        trace: Trace,
+        colour: str,
+        *,
+        width: float = LINE,
+        dashed: bool = False,
+        hidden: bool = True,
     ) -> None:
-        """Stroke a path of the scene; a hidden one is dashed, its casing is not."""
-        self.stroke(self.to_screen.map(path), colour, width=width, dashed=dashed)
+        """Stroke an outline: solid where it is seen; what is ``hidden`` dashed, or not at all."""
+        solid, broken = QPainterPath(), QPainterPath()
+        for piece, is_seen in trace.pieces(self.zoom, self._view):
+            (solid if is_seen and not dashed else broken).addPolygon(self._on_screen(piece))
+        if hidden or dashed:
+            self.stroke(broken, colour, width=width, dashed=True)
+        self.stroke(solid, colour, width=width)
+
+    def line(
+        self, points_px: Points, colour: str, *, width: float = THIN, closed: bool = False
+    ) -> None:
+        """Stroke a line from point to point of the picture."""
+        if len(points_px):
+            path = QPainterPath()
+            path.addPolygon(self._on_screen(points_px + to_corner_px(0.0)))
+            if closed:
+                path.closeSubpath()
+            self.stroke(path, colour, width=width)
 
     def stroke(
         self, path: QPainterPath, colour: str, *, width: float = LINE, dashed: bool = False
@@ -64,32 +102,35 @@ class Ink:
         self.painter.setPen(pen)
         self.painter.drawPath(path)
 
-    def plus(self, at: Iterable[QPointF], colour: str) -> None:
+    def plus(self, at: Points, colour: str) -> None:
         """Draw upright crosses: ends, centres, places."""
         self._arms(at, colour, ((_PLUS, 0.0), (0.0, _PLUS)))
 
-    def cross(self, at: Iterable[QPointF], colour: str) -> None:
+    def cross(self, at: Points, colour: str) -> None:
         """Draw slanting crosses: points left out, points on an edge."""
         self._arms(at, colour, ((_CROSS, _CROSS), (_CROSS, -_CROSS)))
 
-    def ticks(self, at: Sequence[QPointF], across: Sequence[QPointF], colour: str) -> None:
+    def ticks(self, at: Points, across: Points, colour: str) -> None:
         """Draw handles: short scribed lines across a rim, along the unit vectors ``across``."""
         path = QPainterPath()
-        for place, along in zip(at, across, strict=True):
-            here = self.to_screen.map(place)
-            path.moveTo(here - along * _TICK)
-            path.lineTo(here + along * _TICK)
+        for place, (x, y) in zip(self.on_screen(at), across.tolist(), strict=True):
+            path.moveTo(place - QPointF(x, y) * _TICK)
+            path.lineTo(place + QPointF(x, y) * _TICK)
         self.stroke(path, colour)
 
-    def ring(self, at: QPointF) -> None:
+    def ring(self, at: Points) -> None:
         """Draw the ring round the active handle: it is the focus."""
         path = QPainterPath()
-        path.addEllipse(self.to_screen.map(at), _RING, _RING)
+        for here in self.on_screen(at):
+            path.addEllipse(here, _RING, _RING)
         self.stroke(path, ACCENT)
 
-    def hatch(self, area: QPainterPath) -> None:
-        """Hatch an area of the scene: solid material in the way."""
-        shape = self.to_screen.map(area)
+    def hatch(self, area: Trace, *, outside: Trace) -> None:
+        """Hatch what of one outline lies outside another: solid material in the way."""
+        shape, hole = QPainterPath(), QPainterPath()
+        shape.addPolygon(self._on_screen(area.scene[::_ROUGH]))
+        hole.addPolygon(self._on_screen(outside.scene[::_ROUGH]))
+        shape = shape.subtracted(hole)
         box = shape.boundingRect().intersected(QRectF(self.painter.viewport()))
         lines = QPainterPath()
         start = box.left() - box.height()
@@ -128,13 +169,18 @@ class Ink:
         path.lineTo(end)
         self.stroke(path, NEAR, width=THIN)
 
-    def _arms(
-        self, at: Iterable[QPointF], colour: str, arms: Sequence[tuple[float, float]]
-    ) -> None:
+    def on_screen(self, points_px: Points) -> list[QPointF]:
+        """Return points (N, 2) of the picture as places of the screen."""
+        return self._on_screen(points_px + to_corner_px(0.0)).toList()
+
+    def _on_screen(self, scene: Points) -> QPolygonF:
+        shift = np.array([self.to_screen.dx(), self.to_screen.dy()])
+        return QPolygonF([QPointF(x, y) for x, y in (scene * self.zoom + shift).tolist()])
+
+    def _arms(self, at: Points, colour: str, arms: Sequence[tuple[float, float]]) -> None:
         # One path for all, so that one arm's casing does not cut another.
         path = QPainterPath()
-        for place in at:
-            here = self.to_screen.map(place)
+        for here in self.on_screen(at):
             for x, y in arms:
                 path.moveTo(here - QPointF(x, y))
                 path.lineTo(here + QPointF(x, y))

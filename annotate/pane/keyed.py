@@ -87,6 +87,11 @@ class KeyedView(MarkedView):
         self._let_go = False
         super().focusInEvent(event)
 
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
+        """Put the magnifier away: nothing is being placed any more."""
+        self._magnifier.hide()
+        super().focusOutEvent(event)
+
     def next_handle(self, step: int = 1) -> bool:
         """Take the next handle of the mark, or the next pin; False if there is none to take."""
         if self.tool:
@@ -206,10 +211,10 @@ class KeyedView(MarkedView):
         self._draw_marks(Ink(painter, to_screen, self.font(), fine=True))
 
     def _draw_marks(self, ink: Ink) -> None:
-        if self._shown is None:
+        if self._shown_lines is None:
             drawing.draw_rims(ink, self._outlines)
         else:
-            drawing.draw_shown(ink, self._shown)
+            drawing.draw_shown(ink, self._shown_lines)
         drawing.draw_others(ink, self._editing.draft_layer.marks, self._outlines)
         if self._draft is not None:
             drawing.draw_draft(ink, self._draft, self._preview)

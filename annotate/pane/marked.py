@@ -1,6 +1,6 @@
 """A picture with its marks: the layer, its undo stack and the tool in hand. No events."""
 
-from typing import get_args
+from typing import Literal, get_args
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QUndoStack
@@ -8,11 +8,12 @@ from PySide6.QtWidgets import QWidget
 
 from annotate.errors import BadMark
 from annotate.marks import FarUnseen, Layer, Mark, PixelPair, Rim
+from annotate.pane.drawing import named_rims
 from annotate.pane.editing import Active, Editing, with_rims
 from annotate.pane.editing import with_mark as layer_with
 from annotate.pane.levels import PictureLevels
-from annotate.pane.outlines import Outlines, RimLines, round_lines
-from annotate.pane.rim_fit import fit_rim
+from annotate.pane.outlines import Outlines, RimLines, ShownLines, round_lines
+from annotate.pane.rim_fit import RimFit, fit_rim
 from annotate.pane.shown import Shown
 from annotate.pane.tools import Draft, Tool, Unsized, Wordless, note_of
 from annotate.pane.undo import LayerEdit
@@ -45,6 +46,7 @@ class MarkedView(ZoomView):
         self._preview: RimLines | None = None
         self._waiting: Unsized | Wordless | None = None
         self._shown: Shown | None = None
+        self._shown_lines: ShownLines | None = None
         self._labels: dict[int, str] = {}
         self._told: Active | None = None
 
@@ -52,11 +54,17 @@ class MarkedView(ZoomView):
         """Show another picture, without marks."""
         super().set_picture(levels)
         width, height = (levels.width_px, levels.height_px) if levels is not None else (1, 1)
-        self._shown = None
+        self._shown = self._shown_lines = None
         self.set_layer(Layer(width_px=width, height_px=height))
 
     def set_layer(self, layer: Layer) -> None:
-        """Show another layer; the undo stack begins anew, a tool is put away, nobody is told."""
+        """Show another layer; the undo stack begins anew, a tool is put away, nobody is told.
+
+        Raises ValueError for the layer of a picture of another size than the one shown.
+        """
+        area = self.picture_area()
+        if not area.isEmpty() and (layer.width_px, layer.height_px) != area.toRect().getRect()[2:]:
+            raise ValueError("this layer is of a picture of another size: set the picture first")
         self.start_tool("")
         self._undo.clear()
         self._labels.clear()
@@ -77,6 +85,11 @@ class MarkedView(ZoomView):
         """The active handle."""
         return self._editing.active
 
+    def rim_fit(self, which: Literal["near", "far", "back"]) -> RimFit | None:
+        """Return how the points of a rim follow its outline, for a FitStrip; None without one."""
+        fits = [r.fit for r in self._outlines.rims.values() if r.which == which]
+        return fits[-1] if fits else None
+
     @property
     def tool(self) -> Tool:
         """The tool in hand, "" for none."""
@@ -95,21 +108,20 @@ class MarkedView(ZoomView):
         While they are shown no handle can be moved; the tools still work.
         """
         self._shown = shown
+        self._shown_lines = None if shown is None else ShownLines(shown)
         if shown is not None:
             self._editing.deactivate()
         self._refreshed()
 
     def zoom_to_rims(self, share: float = 0.6) -> None:
         """Show the rims so that they take this share of the view; nothing without rims."""
-        rims = self._outlines.rims.values()
-        boxes = [box for r in rims for box in (r.seen.boundingRect(), r.hidden.boundingRect())]
-        around = QRectF()
-        for box in boxes:
-            around = around.united(box)
-        if not around.isEmpty():
-            room = self.viewport().rect()
-            zoom = min(room.width() / around.width(), room.height() / around.height())
-            self.zoom_to(point_of(around.center()), share * zoom)
+        box, room = QRectF(), self.viewport().rect()
+        for _, trace in named_rims(self._shown_lines, self._outlines):
+            (left, top), (right, bottom) = trace.scene.min(axis=0), trace.scene.max(axis=0)
+            box = box.united(QRectF(left, top, right - left, bottom - top))
+        if not box.isEmpty():
+            zoom = min(room.width() / box.width(), room.height() / box.height())
+            self.zoom_to(point_of(box.center()), share * zoom)
 
     def set_label_of(self, mark_index: int, text: str) -> None:
         """Write words beside a mark, "" for none: forgotten when a mark is added or removed."""

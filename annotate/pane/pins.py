@@ -26,8 +26,12 @@ class _Placed:
 
     def harms(self, other: "_Placed") -> int:
         """Count what of the two lies on one another."""
-        crossed = _cross(self.foot, self.end, other.foot, other.end)
-        return 2 * self.box.meets(other.box) + crossed
+        return (
+            2 * self.box.meets(other.box)
+            + _cross(self.foot, self.end, other.foot, other.end)
+            + _runs_under(self.foot, self.end, other.box)
+            + _runs_under(other.foot, other.end, self.box)
+        )
 
 
 def laid_out(places: Sequence[PixelPair], sizes: Sequence[tuple[float, float]]) -> list[Rect]:
@@ -40,7 +44,7 @@ def laid_out(places: Sequence[PixelPair], sizes: Sequence[tuple[float, float]]) 
     for i in sorted(range(len(places)), key=lambda k: (-len(near[k]), k)):
         around = [places[j] for j in near[i]]
         others = [placed[j] for j in near[i] if j in placed]
-        placed[i] = min(_candidates(places[i], sizes[i]), key=lambda c: _harm(c, others, around))
+        placed[i] = _least_harmful(_candidates(places[i], sizes[i]), others, around)
     return [placed[i].box for i in range(len(places))]
 
 
@@ -56,6 +60,19 @@ def _candidates(foot: PixelPair, size: tuple[float, float]) -> list[_Placed]:
     return found
 
 
+def _least_harmful(
+    candidates: list[_Placed], others: list[_Placed], around: list[PixelPair]
+) -> _Placed:
+    best, least = candidates[0], _harm(candidates[0], others, around)
+    for candidate in candidates[1:]:
+        if least == 0:
+            break
+        harm = _harm(candidate, others, around)
+        if harm < least:
+            best, least = candidate, harm
+    return best
+
+
 def _harm(candidate: _Placed, others: list[_Placed], around: list[PixelPair]) -> int:
     hidden = sum(candidate.box.holds(at) for at in around)
     return 3 * hidden + sum(candidate.harms(other) for other in others)
@@ -68,6 +85,14 @@ def _apart(p: PixelPair, q: PixelPair) -> float:
 def _cross(a: PixelPair, b: PixelPair, c: PixelPair, d: PixelPair) -> bool:
     """Tell whether the segments a b and c d cross."""
     return _side(a, b, c) * _side(a, b, d) < 0 and _side(c, d, a) * _side(c, d, b) < 0
+
+
+def _runs_under(a: PixelPair, b: PixelPair, box: Rect) -> bool:
+    """Tell whether the segment a b crosses a plate: one of its diagonals, that is."""
+    right, below = box.left + box.width, box.top + box.height
+    return _cross(a, b, (box.left, box.top), (right, below)) or _cross(
+        a, b, (right, box.top), (box.left, below)
+    )
 
 
 def _side(a: PixelPair, b: PixelPair, p: PixelPair) -> float:
