@@ -32,6 +32,11 @@ class Active(Struct, frozen=True):
             return f"{self.mark.which} rim"
         return str(type(self.mark).__struct_config__.tag)
 
+    @property
+    def words(self) -> str:
+        """Which handle it is ("handle 3 of 8 on the far rim")."""
+        return f"handle {self.handle + 1} of {self.count} on the {self.name}"
+
 
 class Editing:
     """A layer in work. Everything that changes it returns the new layer, or None for no change."""

@@ -2,7 +2,7 @@
 
 from typing import Literal, get_args
 
-from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QWidget
 
@@ -19,6 +19,8 @@ from annotate.pane.tools import Draft, Tool, Unsized, Wordless, note_of
 from annotate.pane.undo import LayerEdit
 from annotate.pane.view import ZoomView, point_of
 from annotate.quantity import Quantity
+
+_KEYS = "Tab takes a handle, X the other rim, Esc lets go; + and - enlarge, 0 shows all"
 
 
 class MarkedView(ZoomView):
@@ -62,8 +64,8 @@ class MarkedView(ZoomView):
 
         Raises ValueError for the layer of a picture of another size than the one shown.
         """
-        area = self.picture_area()
-        if not area.isEmpty() and (layer.width_px, layer.height_px) != area.toRect().getRect()[2:]:
+        size = self.picture_area().size().toSize()
+        if not size.isEmpty() and size != QSize(layer.width_px, layer.height_px):
             raise ValueError("this layer is of a picture of another size: set the picture first")
         self.start_tool("")
         self._undo.clear()
@@ -132,12 +134,11 @@ class MarkedView(ZoomView):
         """Take a tool in hand, "" to put it away; raises ValueError for an unknown one."""
         if tool not in get_args(Tool):
             raise ValueError(f"unknown tool {tool!r}")
-        before = self.tool
-        self._waiting = None
+        before, self._waiting = self.tool, None
         self._draw_on(Draft(tool) if tool else None)
         self._editing.deactivate()
-        cursor = Qt.CursorShape.CrossCursor if tool else Qt.CursorShape.ArrowCursor
-        self.viewport().setCursor(cursor)
+        shapes = Qt.CursorShape
+        self.viewport().setCursor(shapes.CrossCursor if tool else shapes.ArrowCursor)
         self._refreshed()
         if tool != before:
             self.tool_changed.emit(tool)
@@ -248,11 +249,5 @@ class MarkedView(ZoomView):
         if active != self._told:
             self._told = active
             self.active_changed.emit(active)
-            self.setAccessibleDescription(_told_of(active))
+            self.setAccessibleDescription(_KEYS if active is None else active.words)
         self.viewport().update()
-
-
-def _told_of(active: Active | None) -> str:
-    if active is None:
-        return "Tab takes a handle, X the other rim, Esc lets go; + and - enlarge, 0 shows all"
-    return f"handle {active.handle + 1} of {active.count} on the {active.name}"
