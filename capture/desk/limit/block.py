@@ -5,7 +5,9 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from capture.desk.limit import painting
-from capture.desk.limit.facts import Facts, facts_of
+from capture.desk.limit.clauses import capital, fitting, whole
+from capture.desk.limit.facts import Facts
+from capture.desk.limit.measured import facts_of
 from capture.desk.limit.page import Size
 from capture.desk.limit.scale import Drawn, drawn
 from capture.desk.limit.verdict_words import Said, line_in_words, said_covered, said_of
@@ -76,7 +78,7 @@ class LimitBlock(QWidget):
         heading = f"{said.heading}." if said.heading else ""
         line = line_in_words(self._facts) if self._facts else ()
         following = (f"Next: {' '.join(said.following)}",) if said.following else ()
-        return " ".join(filter(None, (heading, *said.clauses, *line, *following)))
+        return " ".join(filter(None, (heading, *map(whole, said.clauses), *line, *following)))
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return the block's own size; it takes all the width there is."""
@@ -125,12 +127,12 @@ class LimitBlock(QWidget):
             painter.drawText(QPointF(x, 27.0 + number * _LINE), line)
 
     def _sentences(self, x: float) -> list[str]:
-        """Return the lines of the verdict's sentences: one above a limit line, else as they fall."""
+        """Return the lines of the verdict's sentences, only one above a limit line."""
         clauses = self._said.clauses
         if self._drawn is not None:
-            unplaced = tuple(f"{words[:1].upper()}{words[1:]}." for words in self._drawn.unplaced)
-            return [fitting((*clauses, *unplaced), self.width() - x)]
-        return [fitting((clause,), self.width() - x) for clause in clauses][:_MOST_LINES]
+            unplaced = tuple(f"{capital(words)}." for words in self._drawn.unplaced)
+            return [fitting((*clauses, *unplaced), self.width() - x, _body)]
+        return [fitting((clause,), self.width() - x, _body) for clause in clauses][:_MOST_LINES]
 
     def _paint_next(self, painter: QPainter) -> None:
         following = self._said.following
@@ -142,7 +144,7 @@ class LimitBlock(QWidget):
         painter.drawText(row, Qt.AlignmentFlag.AlignVCenter, "Next")
         x = measure("Next", "body", True) + 10
         painter.setFont(font("body"))
-        text = fitting(following, self.width() - x)
+        text = fitting(following, self.width() - x, _body)
         painter.drawText(row.adjusted(x, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, text)
 
 
@@ -151,15 +153,5 @@ def measure(text: str, size: Size, bold: bool) -> float:
     return QFontMetricsF(font(size, bold=bold)).horizontalAdvance(text)
 
 
-def fitting(clauses: tuple[str, ...], room: float) -> str:
-    """Return as many sentences as there is room for; a first one too long ends in an ellipsis."""
-    said = ""
-    for clause in clauses:
-        longer = f"{said} {clause}".strip()
-        if measure(longer, "body", False) > room:
-            break
-        said = longer
-    if said or not clauses:
-        return said
-    metrics = QFontMetricsF(font("body"))
-    return metrics.elidedText(clauses[0], Qt.TextElideMode.ElideRight, max(0.0, room))
+def _body(text: str) -> float:
+    return measure(text, "body", False)

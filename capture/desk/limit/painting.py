@@ -4,23 +4,14 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
 from capture.desk.limit.page import Box, Text
-from capture.desk.limit.scale import (
-    AXIS_Y,
-    BAND_TOP,
-    FACE,
-    MIDDLE_Y,
-    STEM,
-    Blade,
-    Drawn,
-    Face,
-)
+from capture.desk.limit.places import AXIS_Y, BAND_TOP, CAP, FACE, MIDDLE_Y, STEM
+from capture.desk.limit.scale import Blade, Drawn, Face
 from capture.desk.look.hatch import paint_hatch
 from capture.desk.look.palette import Palette
 from capture.desk.look.type import font
 from store.attempt import Standing
 
 _OUT = 6.0  # a stem and a face reach beyond the band
-_CAP = 7.0
 _HEAD = 6.0
 _TINT = 0.35
 _POINT = 10.0
@@ -111,7 +102,7 @@ def _paint_thin(painter: QPainter, line: Drawn, palette: Palette) -> None:
         low, high = line.whisker
         painter.drawLine(QPointF(low, MIDDLE_Y), QPointF(high, MIDDLE_Y))
         for x in line.whisker:
-            painter.drawLine(QPointF(x, MIDDLE_Y - _CAP), QPointF(x, MIDDLE_Y + _CAP))
+            painter.drawLine(QPointF(x, MIDDLE_Y - CAP), QPointF(x, MIDDLE_Y + CAP))
     painter.setPen(QPen(QColor(palette.ink), 1.5))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for leader in line.leaders:

@@ -6,12 +6,11 @@ from typing import NamedTuple
 from capture.desk.limit.axis import Axis
 from capture.desk.limit.facts import Facts, bounded
 from capture.desk.limit.page import HIGH, Box, Page, Text
+from capture.desk.limit.places import BLADE_TOP, LANE_Y, STEM, VALUE_TOP
 
-TOP, LANE_Y, BLADE_TOP = 36.0, 75.0, 92.0
-_STEM = 5.0
 _GAP, _APART = 12.0, 24.0  # between a value and its aside, and between two things said
 _ELBOW = 8.0
-_READ_Y = TOP + 20  # where a leader turns into the line of text
+_READ_Y = VALUE_TOP + 20  # where a leader turns into the line of text
 _BESIDE_PX = 8.0  # a blade shorter than that needs no leader: its words stand beside the value
 
 Leaders = tuple[tuple[tuple[float, float], ...], ...]
@@ -41,7 +40,7 @@ def put_value_row(
             return row.leaders, unsaid
     wide = page.measure(facts.said, "head", True)
     x = min(max(0.0, axis.at(facts.value) - wide / 2), max(0.0, page.width - wide))
-    page.put(Text(Box(x, TOP, wide, HIGH["head"]), facts.said, "head", bold=True))
+    page.put(Text(Box(x, VALUE_TOP, wide, HIGH["head"]), facts.said, "head", bold=True))
     return (), words
 
 
@@ -69,14 +68,14 @@ def _value(page: Page, facts: Facts, axis: Axis, aside: str, *, ends: bool) -> t
     """Return the value, ending at its stem or starting there, with its aside on the far side."""
     stem = axis.at(facts.value or 0.0)
     wide = page.measure(facts.said, "head", True)
-    x = stem + _STEM / 2 - wide if ends else stem - _STEM / 2
-    value = Text(Box(x, TOP, wide, HIGH["head"]), facts.said, "head", bold=True)
+    x = stem + STEM / 2 - wide if ends else stem - STEM / 2
+    value = Text(Box(x, VALUE_TOP, wide, HIGH["head"]), facts.said, "head", bold=True)
     if not aside:
         return (value,)
     small = page.measure(aside, "body", False)
     at = x - _GAP - small if ends else value.box.right + _GAP
     # On the value's own baseline.
-    return value, Text(Box(at, TOP + 9, small, HIGH["body"]), aside, soft=True)
+    return value, Text(Box(at, VALUE_TOP + 9, small, HIGH["body"]), aside, soft=True)
 
 
 def _with_words(
@@ -100,7 +99,7 @@ def _with_words(
     free = bound < left - _ELBOW if leftwards else bound > right + _ELBOW
     way = -1 if leftwards else 1
     start = bound + way * (_ELBOW + 4) if free and needs else beyond
-    box = Box(start - wide if leftwards else start, TOP + 9, wide, HIGH["body"])
+    box = Box(start - wide if leftwards else start, VALUE_TOP + 9, wide, HIGH["body"])
     turn = bound if free else start - way * (_ELBOW + 4)
     up = ((turn, _READ_Y), (turn + way * _ELBOW, _READ_Y))
     path = ((bound, BLADE_TOP), *up) if free else (
