@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from capture.desk.desk import Desk
 from capture.desk.look.controls import Verb, label
+from capture.desk.look.type import font
 from capture.desk.where import Room, Where
 from store.round import Round
 
@@ -61,6 +62,7 @@ class _Tab(Verb):
     def __init__(self, text: str, key: str, room: Room, desk: Desk) -> None:
         super().__init__(text, key=key, bare=True, does=lambda: self._go(room))
         self._desk, self._here = desk, False
+        self.setFont(font("caption"))
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
     def set_here(self, *, here: bool) -> None:
