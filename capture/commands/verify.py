@@ -30,8 +30,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
     from capture.journey import verify_book, verify_pack  # noqa: PLC0415 - the same
+    from store.pack.staging import is_pack as looks_like_one  # noqa: PLC0415 - the same
 
-    is_pack = given.book.is_file() or (given.book / "bagit.txt").exists()
+    is_pack = given.book.is_file() or looks_like_one(given.book)
     if not is_pack:
         _refuse_what_never_was_a_book(given.book)
     with counting("verifying") as count:

@@ -119,7 +119,7 @@ def _check_content(
     placed = list(enumerate(lines.entries))
     told = sorted(check_told(root / DATA, placed, tools, one_done), key=lambda each: each[0])
     for _, finding in told:
-        is_loud = finding.severity == "altered" and finding.code not in _BY_ITSELF
+        is_loud = finding.severity != "note" and finding.code not in _BY_ITSELF
         if lines.left_out and is_loud:
             detail = f"{finding.detail} (lines were left out, which may be why)"
             yield Finding("note", finding.code, finding.where, detail)

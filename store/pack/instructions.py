@@ -123,6 +123,9 @@ _COMMANDS = """
      find . -maxdepth 1 ! -name . ! -name data | cut -c3- | LC_ALL=C sort \\
        | cmp - <((cut -c67- tagmanifest-sha256.txt; \\
        printf '%s\\n' tagmanifest-sha256.txt tagmanifest-sha256.txt.sig) | LC_ALL=C sort)
+     for s in *.sig; do [ "$(head -n 1 "$s")$(tail -n 1 "$s")" = \\
+       "-----BEGIN SSH SIGNATURE----------END SSH SIGNATURE-----" ] \\
+       || echo "$s has something round it"; done
 """
 _CHAIN = """
 {number}. The chain of the bench {bench}. Expect: Good "{namespace}" signature for {bench}, for each

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from store.disk import check_room
 from store.errors import BadPack, NotAPack
-from store.pack.bag import DECLARATION_NAME
+from store.pack.bag import DECLARATION_NAME, MANIFEST_NAME, TAG_MANIFEST_NAME
 from store.pack.names import check_names
 from store.pack.zip_entries import (
     LARGEST_FILE_BYTES,
@@ -51,6 +51,12 @@ def staged(path: Path, tell: Tell) -> Iterator[Path]:
         yield _top(Path(scratch))
 
 
+def is_pack(folder: Path) -> bool:
+    """Return whether a folder has a trace of a pack: what is missing is for the check to find."""
+    names = (DECLARATION_NAME, MANIFEST_NAME, TAG_MANIFEST_NAME)
+    return any((folder / name).is_file() for name in names)
+
+
 def files_below(root: Path) -> list[str]:
     """Return the path of every file below a folder, with "/" between, in order; no link followed.
 
@@ -75,7 +81,7 @@ def files_below(root: Path) -> list[str]:
 
 
 def _check_folder(root: Path) -> None:
-    if not (root / DECLARATION_NAME).is_file():
+    if not is_pack(root):
         raise NotAPack(f"{root} is no pack: there is no {DECLARATION_NAME} in it")
     names = files_below(root)
     check_names(names)
@@ -86,10 +92,10 @@ def _check_folder(root: Path) -> None:
 
 def _top(scratch: Path) -> Path:
     """Return the folder that holds the bag: the one folder in the zip, or the zip's own top."""
-    if (scratch / DECLARATION_NAME).is_file():
+    if is_pack(scratch):
         return scratch
     inside = list(scratch.iterdir())
-    if len(inside) != 1 or not (inside[0] / DECLARATION_NAME).is_file():
+    if len(inside) != 1 or not is_pack(inside[0]):
         raise NotAPack(f"the zip is no pack: it is not one folder with a {DECLARATION_NAME} in it")
     return inside[0]
 
