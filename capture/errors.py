@@ -8,8 +8,10 @@ CaptureError
   SlipSuspected  a typed reading looks like a known slip: look again, then say so
   BadPlanFile    a plan file that cannot be used; says where in it and why
   WrongUse       a command or call used wrongly; says how it is used
+  Unfit          texts typed into several fields, some of which can't be taken
 """
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -68,3 +70,11 @@ class BadPlanFile(CaptureError):
 
 class WrongUse(CaptureError):
     """A command or call used wrongly."""
+
+
+class Unfit(CaptureError):
+    """Texts typed into several fields: ``fields`` has a sentence for each that can't be taken."""
+
+    def __init__(self, fields: Mapping[str, str]) -> None:
+        super().__init__("; ".join(f"{name}: {sentence}" for name, sentence in fields.items()))
+        self.fields = dict(fields)

@@ -40,7 +40,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
-    from capture.commands.plan_words import change_words  # noqa: PLC0415 - the same
+    from capture.words.plans import change_words  # noqa: PLC0415 - the same
 
     with opened(given.book, edge) as journey:
         change = CHANGES[given.what][2](given, journey)

@@ -119,6 +119,7 @@ def _do(given: argparse.Namespace, journey: "Journey", today: str) -> str:
 def _say(given: argparse.Namespace, journey: "Journey", today: str, said: str) -> None:
     from capture.commands import gauge_register  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say  # noqa: PLC0415 - the same
+    from capture.words import gauges  # noqa: PLC0415 - the same
 
     walked = journey.round()
     states = [state for state in walked.gauges if given.gauge in {None, state.gauge.id}]
@@ -129,11 +130,11 @@ def _say(given: argparse.Namespace, journey: "Journey", today: str, said: str) -
     if given.json:
         _say_json(states, touched, one=bool(given.gauge))
         return
-    lines = gauge_register.gauge_lines if given.gauge else gauge_register.register_lines
+    lines = gauges.gauge_lines if given.gauge else gauges.register_lines
     told = [said] if said else []
     told += [line for state in states for line in lines(state, today)]
     told += gauge_register.touched_lines(touched) if touched else []
-    told += gauge_register.unproven_lines(walked, given.gauge or "")
+    told += gauges.unproven_lines(walked, given.gauge or "")
     for line in told or [_NONE_ENTERED]:
         say(line)
 

@@ -9,7 +9,6 @@ from capture.errors import WrongUse
 if TYPE_CHECKING:
     from capture.edge import Edge
     from capture.journey import Journey
-    from store.stock import KitState
 
 EXAMPLES = """  benchproof kit job-12
   benchproof kit job-12 core-plugs counted 5 --size "41.30 mm"
@@ -36,6 +35,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.edge import say, say_json, warn  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
     from capture.commands.stock_answer import kit_answer  # noqa: PLC0415 - the same
+    from capture.words.stock import kit_line  # noqa: PLC0415 - the same
 
     if (given.act is None) != (given.count is None):
         raise WrongUse("say how many: kit BOOK LINE counted N")
@@ -55,40 +55,6 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     for sentence in walked.counts_open if given.act else ():
         warn(f"count: {sentence}")
     return DONE
-
-
-def kit_line(state: "KitState") -> str:
-    """Return a line of the kit: the packing, the count, what is wanted and what went on."""
-    from capture.words.quantities import given_text, quantity_text  # noqa: PLC0415 - slow
-    from store.evidence import KitCounted  # noqa: PLC0415 - not for a mere --help
-
-    line = state.line
-    size = f", {given_text(line.size)}" if line.size else ""
-    parts = [f"{line.id}  {line.name}{size}: {line.count} by the packing"]
-    counted = state.counted.record if state.counted else None
-    if isinstance(counted, KitCounted):
-        measured = f" ({quantity_text(counted.size)}{_beside(state)})" if counted.size else ""
-        parts.append(f"{counted.count} counted{measured}")
-    else:
-        parts.append("not counted")
-    parts += [f"{state.wanted} wanted", f"{state.fitted} fitted"]
-    return ", ".join(parts)
-
-
-def _beside(state: "KitState") -> str:
-    """Return how far the size of a piece is from the packing's: a kit can hold the wrong one."""
-    from annotate.quantity import Quantity  # noqa: PLC0415 - loads numpy
-    from capture.words.quantities import given_text  # noqa: PLC0415 - slow
-
-    counted = getattr(state.counted, "record", None)
-    size, packing = getattr(counted, "size", None), state.line.size
-    if size is None or packing is None:
-        return ""
-    apart = round(size.to(packing.unit).value - packing.value, 4)
-    if apart == 0:
-        return ", as the packing says"
-    gap = given_text(Quantity(abs(apart), packing.unit))
-    return f", {gap} {'bigger' if apart > 0 else 'smaller'} than the packing says"
 
 
 def _refuse_unknown(line: str | None, journey: "Journey") -> None:

@@ -83,7 +83,7 @@ def _list(given: argparse.Namespace, journey: "Journey") -> int:
     """List the limits that are still to be given."""
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - not for a mere --help
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
-    from capture.commands.plan_words import asked  # noqa: PLC0415 - the same
+    from capture.words.plans import asked  # noqa: PLC0415 - the same
 
     still = asked(journey.plan)
     if given.json:
@@ -102,8 +102,8 @@ def _give(given: argparse.Namespace, journey: "Journey") -> int:
     from capture.commands.books import check_answer  # noqa: PLC0415 - slow
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE, OF_STATE  # noqa: PLC0415 - the same
-    from capture.commands.plan_words import change_words  # noqa: PLC0415 - the same
     from capture.words.checks import check_line  # noqa: PLC0415 - slow
+    from capture.words.plans import change_words  # noqa: PLC0415 - the same
 
     changes = _changes(given, journey)
     entries = [_changed(journey, change, given.reason or "") for change in changes]

@@ -8,7 +8,6 @@ from capture.errors import WrongUse
 
 if TYPE_CHECKING:
     from capture.edge import Edge
-    from store.stock import PartState
 
 EXAMPLES = """  benchproof part job-12
   benchproof part job-12 piston-1 fitted --piece "stamped 3, weight 412 g"
@@ -40,6 +39,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
     from capture.commands.stock_answer import part_answer  # noqa: PLC0415 - the same
+    from capture.words.stock import part_line  # noqa: PLC0415 - the same
 
     if given.act:
         return _fit(given, edge)
@@ -57,17 +57,6 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     if not parts:
         say("the plan has no parts")
     return DONE
-
-
-def part_line(state: "PartState") -> str:
-    """Return a part with the piece that is fitted now, and how many were before it."""
-    where = f" at {state.part.location}" if state.part.location else ""
-    head = f"{state.part.id}  {state.part.name}{where}: "
-    if state.fitted is None:
-        return f"{head}not fitted"
-    before = f", {len(state.earlier)} before it" if state.earlier else ""
-    piece = getattr(state.fitted.record, "identity", "")
-    return f"{head}{piece}, by {state.fitted.stamp.by}, entry {state.fitted.stamp.seq}{before}"
 
 
 def _fit(given: argparse.Namespace, edge: "Edge") -> int:

@@ -109,7 +109,7 @@ def _print(given: argparse.Namespace, plan: "Plan", *, named: bool) -> int:
     """Print what a plan asks."""
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - not for a mere --help
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
-    from capture.commands.plan_words import asked, cautions, plan_lines  # noqa: PLC0415 - slow
+    from capture.words.plans import asked, cautions, plan_lines  # noqa: PLC0415 - slow
 
     if given.json:
         say_json(_answer(plan, named=named))
@@ -136,8 +136,8 @@ def _lists(names: list[str]) -> list[tuple[str, tuple[str, ...]]]:
 
 
 def _answer(plan: "Plan", *, named: bool) -> dict[str, Any]:
-    from capture.commands.plan_words import asked, cautions  # noqa: PLC0415 - only with --json
     from capture.plans.document import document_of  # noqa: PLC0415 - the same
+    from capture.words.plans import asked, cautions  # noqa: PLC0415 - only with --json
 
     document = document_of(plan)
     if not named:
@@ -165,7 +165,7 @@ def _of_book(given: argparse.Namespace, edge: "Edge") -> int:
 def _print_book(given: argparse.Namespace, walked: "Round") -> int:
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - not for a mere --help
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
-    from capture.commands.plan_words import change_line, change_words, plan_lines  # noqa: PLC0415 - slow
+    from capture.words.plans import change_line, change_words, plan_lines  # noqa: PLC0415 - slow
 
     if given.json:
         changes = [

@@ -10,6 +10,7 @@ from capture.commands.fitting import fit_piece
 from capture.errors import WrongUse
 from capture.intake.photo import read_photo
 from capture.words.quantities import count_text
+from capture.words.stock import plug_sum
 from store.change import NeverFitted, PartAdded
 from store.evidence import Fitted, TakenOut
 from store.plan import Part
@@ -29,7 +30,7 @@ def map_lines(walked: Round) -> Iterator[str]:
         yield f"{title} ({count_text(len(plugs), 'plug')})"
         for plug in plugs:
             yield from _plug_lines(plug)
-    yield _sum_line(walked.plugs)
+    yield plug_sum(walked.plugs)
     yield from (f"count: {sentence}" for sentence in walked.counts_open)
 
 
@@ -53,20 +54,6 @@ def _plug_lines(plug: PlugPlace) -> Iterator[str]:
     if plug.fitted and isinstance(fitted, Fitted):
         stamp = plug.fitted.stamp
         yield f"  {'':<13} in: {fitted.identity} (by {stamp.by}, entry {stamp.seq})"
-
-
-def _sum_line(plugs: tuple[PlugPlace, ...]) -> str:
-    out = sum(plug.out is not None for plug in plugs)
-    back = sum(plug.out is not None and plug.state == "in" for plug in plugs)
-    parts = [f"out {out} = in {back}" if out == back else f"out {out}, in {back}: NOT equal"]
-    new = sum(plug.out is None and plug.state == "in" for plug in plugs)
-    for count, words in (
-        (new, "in without one counted out"),
-        (sum(plug.state == "never fitted" for plug in plugs), "never fitted"),
-        (sum(plug.state == "not counted" for plug in plugs), "not counted"),
-    ):
-        parts += [f"{count} {words}"] if count else []
-    return ", ".join(parts)
 
 
 def _take_out(given: argparse.Namespace, journey: "Journey") -> str:

@@ -74,7 +74,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 
 def _lines(book: Path, plan: "Plan", follows: str, *, known: bool) -> Iterator[str]:
-    from capture.commands.plan_words import asked, cautions, summary  # noqa: PLC0415 - slow
+    from capture.words.plans import asked, cautions, summary  # noqa: PLC0415 - slow
 
     yield f"book {book} begun for job {plan.job.number}: {plan.job.engine}"
     if follows:
@@ -96,7 +96,7 @@ def _lines(book: Path, plan: "Plan", follows: str, *, known: bool) -> Iterator[s
 
 
 def _answer(book: Path, plan: "Plan", follows: str) -> dict[str, object]:
-    from capture.commands.plan_words import asked, cautions  # noqa: PLC0415 - only with --json
+    from capture.words.plans import asked, cautions  # noqa: PLC0415 - only with --json
 
     return {
         "book": str(book),

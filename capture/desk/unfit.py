@@ -1,14 +1,8 @@
-"""What was typed into a form and can't be taken, said beside the field it was typed into."""
+"""What was typed into a form and lacks something, said beside the field it lacks in."""
 
 from collections.abc import Mapping
 
-
-class Unfit(Exception):
-    """Typed texts that can't be taken: by the field's name, a sentence each."""
-
-    def __init__(self, fields: Mapping[str, str]) -> None:
-        super().__init__("; ".join(fields.values()))
-        self.fields = dict(fields)
+from capture.errors import Unfit
 
 
 def refuse_empty(texts: Mapping[str, str], **needs: str) -> None:

@@ -17,7 +17,15 @@ _TEXTS = 'a list of texts, as ["...", "..."]'
 
 
 class Misfit(Exception):
-    """Something in the file does not fit; the text is the whole sentence."""
+    """Something in the file does not fit; the text is the whole sentence.
+
+    ``key`` is the key of the table it is about, empty where it is about the whole table, and
+    ``what`` the sentence without its place.
+    """
+
+    def __init__(self, sentence: str, key: str = "", what: str = "") -> None:
+        super().__init__(sentence)
+        self.key, self.what = key, what or sentence
 
 
 class Table:
@@ -52,10 +60,11 @@ class Table:
     def misfit(self, what: str, key: str = "") -> Misfit:
         """Return the refusal of this table (or one key of it), to be raised."""
         names_it = what.startswith(key) or repr(key) in what
-        return self._told(self._found(key), what if names_it else f"{key}: {what}")
+        return self._told(self._found(key), what if names_it else f"{key}: {what}", key)
 
-    def _told(self, where: str | None, what: str) -> Misfit:
-        return Misfit(": ".join(part for part in (where or self._file, self._place, what) if part))
+    def _told(self, where: str | None, what: str, key: str) -> Misfit:
+        sentence = ": ".join(part for part in (where or self._file, self._place, what) if part)
+        return Misfit(sentence, key, what)
 
     def _found(self, key: str) -> str | None:
         """Return where a key stands; for a table written inline, where that one does."""
@@ -141,6 +150,7 @@ class Table:
                 raise self._told(
                     self._where(key, (0,), name) or self._found(key),
                     f"{key}: {name} must be {_TEXTS}",
+                    key,
                 )
         return {name: tuple(values) for name, values in found.items()}
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from platformdirs import user_documents_path
 
-from capture.desk.unfit import Unfit
+from capture.errors import Unfit
 
 _LONGEST = 60
 

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 from capture.desk.look.controls import label
 from capture.desk.look.field import LineField
 from capture.desk.start.lists import list_text, lists_of
-from capture.desk.unfit import Unfit
+from capture.errors import Unfit
 
 _COLUMNS = 3
 _NAMES = {

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 
-from capture.desk.unfit import Unfit
+from capture.errors import Unfit
 
 _MOST = 99
 _SPAN = re.compile(r"([0-9]{1,3}) ?- ?([0-9]{1,3})")

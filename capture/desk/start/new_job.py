@@ -21,8 +21,8 @@ from capture.desk.start.offered import Offered, job_in, job_of, offered_file, of
 from capture.desk.start.plan_choice import PlanChoice
 from capture.desk.start.previewed import Previewed, job_in_units, previewed
 from capture.desk.start.recent import read_plan_before, read_recent
-from capture.desk.unfit import Unfit
 from capture.desk.where import Where
+from capture.errors import Unfit
 from store.plan import Job, Plan
 
 _QUIET_MS = 150  # of typing, before the plan is worked out again

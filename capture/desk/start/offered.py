@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from capture.desk.unfit import Unfit
+from capture.desk.unfit import refuse_empty
 from capture.plans.combination import combine, job_from
 from capture.plans.fragment import Fragment, library, read_fragment, read_library
 from capture.plans.reader import parse_job
@@ -94,15 +94,13 @@ def plan_of(job: Job, chosen: Chosen) -> Plan:
 
 def job_of(texts: Mapping[str, str], base: Job | None = None) -> Job:
     """Return the job that the fields say, on what a plan file says of it; raises Unfit."""
-    wanted = {
-        "engine": "say what is being rebuilt",
-        "customer": "say whose it is",
-        "number": "a job needs its number: it stands on the report",
-        "shop": "say which shop does it: it stands on the report",
-    }
-    lacking = {name: need for name, need in wanted.items() if not texts.get(name, "").strip()}
-    if lacking:
-        raise Unfit(lacking)
+    refuse_empty(
+        texts,
+        engine="say what is being rebuilt",
+        customer="say whose it is",
+        number="a job needs its number: it stands on the report",
+        shop="say which shop does it: it stands on the report",
+    )
     names = ("number", "engine", "customer", "shop", "engine_number", "units")
     typed = {name: " ".join(texts[name].split()) for name in names if texts.get(name)}
     job = job_from(typed)

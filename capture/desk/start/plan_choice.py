@@ -13,7 +13,7 @@ from capture.desk.look.scrolled import reveal
 from capture.desk.start.how_many import HowMany
 from capture.desk.start.offered import Chosen, Offered
 from capture.desk.start.trim import trim_rows
-from capture.desk.unfit import Unfit
+from capture.errors import Unfit
 from store.plan import Plan
 
 _COMEBACK, _EMPTY = "comeback", "empty"

@@ -3,7 +3,7 @@
 import pytest
 
 from capture.desk.start.lists import list_of, list_text, lists_of
-from capture.desk.unfit import Unfit
+from capture.errors import Unfit
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from capture.desk.start.offered import (
 )
 from capture.desk.start.previewed import job_in_units, previewed
 from capture.desk.start.trim import trim_rows, without
-from capture.desk.unfit import Unfit
+from capture.errors import Unfit
 from capture.plans.reader import parse_plan
 from capture.plans.sheet_writer import write_csv
 from tests.capture.small_plan import PLAN

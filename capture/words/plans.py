@@ -1,8 +1,8 @@
 """A plan -> lines for a person: what it asks, what is still to be looked up, what changed."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from capture.words.quantities import limit_text
 from store.change import (
     FIRST,
     Change,
@@ -19,10 +19,7 @@ from store.change import (
     PartAdded,
 )
 from store.plan import Characteristic, HoldPoint, Limit, Location, Plan
-
-if TYPE_CHECKING:
-    from store.stock import Told
-
+from store.stock import Told
 
 # What a reading of these says besides its number.
 _TYPED_AS = {
@@ -129,8 +126,6 @@ def _with(check: Characteristic) -> str:
 
 def limit_line(limit: Limit, kind: str) -> str:
     """Return a limit of a kind of check with where it comes from."""
-    from capture.words.quantities import limit_text  # noqa: PLC0415 - beside its use
-
     rule = ", the value alone" if limit.rule == "simple" else ""
     settled = f'; printed "{limit.printed}", settled: {limit.settled}' if limit.settled else ""
     words = limit_text(limit, depth=kind == "depth", kind=kind)
@@ -157,7 +152,7 @@ def _things(plan: Plan) -> Iterator[str]:
         yield f"gauge {gauge.id}: {gauge.kind}"
 
 
-def change_line(told: "Told", plan: Plan) -> str:
+def change_line(told: Told, plan: Plan) -> str:
     """Return one change of the plan as it stands, with who made it, when and why."""
     record = told.record
     change, reason = getattr(record, "change", None), getattr(record, "reason", "")
