@@ -3,8 +3,8 @@
 from typing import NamedTuple
 
 from annotate.givens import Givens
-from annotate.marks import FarUnseen, Layer
-from capture.desk.marking.lens_kept import lens_for
+from annotate.marks import FarUnseen, Layer, Rim
+from capture.desk.marking.lens_kept import KeptLens
 from capture.journey import Journey
 from capture.layers import FEWEST_POINTS
 from store.evidence import PhotoTaken
@@ -18,7 +18,7 @@ class Accepted(NamedTuple):
     taken: PhotoTaken
     layer: Layer
     givens: Givens
-    use_lens: bool = True
+    lens: KeptLens | None = None
     second_to: str = ""
 
 
@@ -30,11 +30,18 @@ def lacking(layer: Layer) -> str:
     if len(near.points_px) < FEWEST_POINTS["near"]:
         return f"the near rim needs {FEWEST_POINTS['near']} points or more"
     if far is None:
-        said = any(isinstance(mark, FarUnseen) for mark in layer.marks)
-        return "" if said else "the far rim is not placed yet"
+        return "" if says_far(layer) else "the far rim is not placed yet"
     if len(far.points_px) < FEWEST_POINTS["far"]:
         return f"the far rim needs {FEWEST_POINTS['far']} points or more"
     return ""
+
+
+def says_far(layer: Layer) -> bool:
+    """Tell whether a layer says of the far rim where it is, or that it is not seen."""
+    return any(
+        isinstance(mark, FarUnseen) or (isinstance(mark, Rim) and mark.which == "far")
+        for mark in layer.marks
+    )
 
 
 def file_accepted(journey: Journey, accepted: Accepted) -> Check:
@@ -42,7 +49,7 @@ def file_accepted(journey: Journey, accepted: Accepted) -> Check:
 
     Raises CannotMeasure with nothing kept, BadAct for second marks by the first one's hand.
     """
-    kept = lens_for(journey, accepted.taken) if accepted.use_lens else None
+    kept = accepted.lens
     return journey.coverage(
         accepted.key,
         accepted.taken.photo,

@@ -1,7 +1,7 @@
 """The line below the photo: what is held, and the keys that act on it, each a button too."""
 
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QKeySequence, QPainter, QPaintEvent, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from annotate.pane.canvas import PhotoCanvas
@@ -9,6 +9,18 @@ from annotate.pane.editing import Active
 from capture.desk.look.controls import Verb, row
 from capture.desk.look.type import font
 
+HINTS = {
+    "near rim": "Near rim: press along its drilled edge, five times or more",
+    "far rim": "Far rim: press along the arc that is seen, three times or more",
+    "scale": "Scale: press its two ends",
+    "circle": "Scale: press along the circle, five times or more",
+    "distance": "Distance: press its two ends",
+    "diameter": "Diameter: press along the edge, three times or more",
+    "angle": "Angle: press one arm, the corner, the other arm",
+    "area": "Area: press its corners",
+    "note": "Note: press where it belongs",
+}
+_ROOM_FOR_ALL = 760
 _TIGHT = 20  # less air than other verbs have: six stand side by side
 
 
@@ -60,12 +72,14 @@ class KeyLine(QWidget):
         super().__init__()
         self._canvas = canvas
         self._held = Giving()
+        self._finish = KeyVerb("finish", "Ctrl+Return", does=canvas.finish_tool)
         verbs = (
+            self._finish,
             KeyVerb("next handle", key="Tab", does=self._next),
             KeyVerb("other rim", "X", does=self._other),
             KeyVerb("look again", "R", does=again),
             KeyVerb("undo", "Ctrl+Z", does=canvas.undo),
-            KeyVerb("redo", "Ctrl+Shift+Z", key="Ctrl Y", does=canvas.redo),
+            KeyVerb("redo", key="Ctrl Y", does=canvas.redo),
             KeyVerb("leave it", "Esc", does=leave),
         )
         self.verbs = {verb.words(): verb for verb in verbs}
@@ -73,6 +87,35 @@ class KeyLine(QWidget):
         line.setStretch(0, 1)
         self.setLayout(line)
         canvas.active_changed.connect(self._tell)
+        canvas.tool_changed.connect(self._show_tool)
+        for asks in (canvas.length_wanted, canvas.words_wanted):
+            asks.connect(lambda _: self._finish.hide())
+        # Not the button's: it is the first to go where there is no room.
+        redo = QShortcut(QKeySequence("Ctrl+Y"), self)
+        redo.activated.connect(canvas.redo)
+        self._show_tool("")
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Return what is left without the verb that gives way."""
+        hint = super().minimumSizeHint()
+        return QSize(hint.width() - self.verbs["redo"].sizeHint().width(), hint.height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Let redo give way where there is no room for it."""
+        super().resizeEvent(event)
+        self.verbs["redo"].setVisible(self.width() >= _ROOM_FOR_ALL)
+
+    def show_state(self, state: str) -> None:
+        """Offer what can be done now."""
+        placing = state in {"placing", "press"}
+        for words in ("next handle", "other rim", "look again"):
+            self.verbs[words].setEnabled(placing)
+
+    def _show_tool(self, tool: str) -> None:
+        self._finish.setVisible(bool(tool))
+        self.verbs["next handle"].setVisible(not tool)
+        self.verbs["other rim"].setVisible(not tool)
+        self._held.say(HINTS.get(tool, ""))
 
     def _tell(self, active: Active | None) -> None:
         self._held.say("" if active is None else (

@@ -6,18 +6,17 @@ from typing import NamedTuple
 from annotate.errors import AnnotateError
 from annotate.givens import Givens
 from annotate.quantity import Quantity
-from capture.desk.unfit import Unfit
 from capture.entry import parse_length
-from capture.errors import CaptureError
+from capture.errors import CaptureError, Unfit
 from capture.words.quantities import given_text
 from store.plan import Characteristic, Job
 
 # Field -> what it is called; the fields of Givens, and the printed card's marker.
 NAMES = {
-    "near_diameter": "near hole, drilled diameter",
-    "far_diameter": "far hole, drilled diameter",
+    "near_diameter": "near hole, drilled",
+    "far_diameter": "far hole, drilled",
     "wall": "wall between the two",
-    "bore_diameter": "bore that the face is part of",
+    "bore_diameter": "bore of the face",
 }
 TARGET = "target"
 
@@ -52,7 +51,7 @@ def sizes_of(check: Characteristic, typed: Mapping[str, str], job: Job, *, flat:
         if not text.strip():
             continue
         try:
-            lengths[field] = _length(text, job)
+            lengths[field] = length_of(text, job)
         except (CaptureError, AnnotateError) as refused:
             wrong[field] = str(refused)
     if wrong:
@@ -95,7 +94,8 @@ def sizes_words(givens: Givens) -> str:
     )
 
 
-def _length(text: str, job: Job) -> Quantity:
+def length_of(text: str, job: Job) -> Quantity:
+    """Return a typed length in mm, a bare number in the job's unit; raises BadReading."""
     unit = "in" if job.units == "US" else "mm"
     return parse_length(text, unit=unit, decimal_comma=job.decimal_comma)
 

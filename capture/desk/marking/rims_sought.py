@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from annotate.marks import FarUnseen, Layer, Marker, Point, Rim
 from annotate.pane.rim_fit import fit_rim
 from annotate.quantity import Quantity
+from capture.desk.marking.acceptance import says_far
 from capture.intake.kind import recognise
 from capture.intake.photo import Photo
 from capture.layers import with_rims
@@ -41,7 +42,7 @@ def seek_rims(photo: Photo, layer: Layer, press: Point) -> Sought:
     is looked for. Raises CannotMeasure with what to do.
     """
     near = layer.rim("near")
-    kept = near if near is not None and near.placed == "hand" and not _has_far(layer) else None
+    kept = near if near is not None and near.placed == "hand" and not says_far(layer) else None
     bare = Layer(width_px=layer.width_px, height_px=layer.height_px, focal_35mm=layer.focal_35mm)
     placed = with_rims(
         bare,
@@ -73,7 +74,3 @@ def find_targets(photo: Photo) -> tuple[Marker, ...]:
     if photo.pixels is None:
         return ()
     return find_markers(photo.pixels, Quantity(1.0, "mm"), CARD_DICTIONARY)
-
-
-def _has_far(layer: Layer) -> bool:
-    return layer.rim("far") is not None or any(isinstance(m, FarUnseen) for m in layer.marks)

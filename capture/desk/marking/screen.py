@@ -2,90 +2,88 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout
 
 from annotate.pane.canvas import PhotoCanvas
-from annotate.quantity import Quantity
 from capture.desk.desk import Desk
-from capture.desk.look.controls import Verb, label, row
+from capture.desk.look.controls import label, row
 from capture.desk.look.palette import Palette
+from capture.desk.marking.column import Column, Page
 from capture.desk.marking.drafts import Drafts
-from capture.desk.marking.key_line import Giving, KeyLine
-from capture.desk.marking.known_sizes import sizes_words
+from capture.desk.marking.framing import hole_view, shows_whole
+from capture.desk.marking.key_line import Giving, KeyLine, KeyVerb
+from capture.desk.marking.known_sizes import Sizes, sizes_words
+from capture.desk.marking.measuring import Measuring
 from capture.desk.marking.placing import Placing
-from capture.desk.marking.rims_page import RimsPage
+from capture.desk.marking.prompts import note_words, question_words
 from capture.desk.marking.sight_words import filed_words, second_words
-from capture.desk.marking.sitting import sit_down
-from capture.desk.marking.sizes_page import SizesPage
+from capture.desk.marking.sitting import Sitting, sit_down
+from capture.desk.marking.targets import scale_words
 from capture.desk.screen import Screen
-from capture.desk.unfit import Unfit
 from capture.desk.where import Where
-from capture.errors import WrongUse
-from store.round import Check, Round
+from capture.errors import Unfit, WrongUse
+from store.round import Check
 
 _COLUMN, _WIDE_COLUMN, _WIDE_FROM = 352, 432, 1300
 _MARGIN, _WIDE_MARGIN = 24, 32
 
 
 class MarkingScreen(Screen):
-    """See the modules beside this one: ``placing`` knows the state, the pages show it."""
+    """See the modules beside this one: ``placing`` knows the state, the column shows it."""
 
     def __init__(self, desk: Desk, drafts: Path | None = None) -> None:
         super().__init__(desk)
-        self.canvas = PhotoCanvas()
+        self.canvas, self.column = PhotoCanvas(), Column()
         self.placing = Placing(desk, self.canvas, Drafts(drafts))
+        self.measuring = Measuring(desk, self.canvas, self.placing, self.column.measure)
         self._caption = Giving()
-        self._question = label("", "head", bold=True)
-        self.rims, self.sizes = RimsPage(), SizesPage()
-        self._pages = QStackedWidget()
-        self.accept_verb = Verb("Accept both rims", "A", primary=True, does=self._accept)
-        self.sizes_verb = Verb("Sizes", "G", bare=True, does=self._turn_sizes)
-        self._known = label("", "caption", wrap=True)
+        self._question = label("", "head", bold=True, wrap=True)
+        self._second = KeyVerb("second person, blind", "B", does=self._go_second)
+        self._side = KeyVerb("target's side", "Y", does=self._type_side)
+        self._verbs = (
+            self._second,
+            self._side,
+            KeyVerb("measure", "M", does=lambda: self._toggle("measure")),
+            KeyVerb("sizes", "G", does=lambda: self._toggle("sizes")),
+        )
         self.keys = KeyLine(self.canvas, again=self._again, leave=self._leave_one)
-        self._column = QWidget()
+        self._asked_for: Sitting | None = None  # second marks that wait for a name
+        self._name_before = ""
         self._lay_out()
-        self.placing.changed.connect(self._show)
-        self.placing.filed.connect(self._filed)
-        self.rims.by_hand.connect(self._by_hand)
-        self.rims.far_unseen.connect(self.placing.say_far)
-        self.sizes.edited.connect(self._sizes_edited)
-        self.canvas.layer_changed.connect(lambda _: self._show())
+        self._connect()
         self.wear(desk.palette)
 
-    # --- the frame ------------------------------------------------------------------------
-
     def _lay_out(self) -> None:
-        for page in (self.rims, self.sizes):
-            area = QScrollArea()
-            area.setWidget(page)
-            area.setWidgetResizable(True)
-            area.setFrameShape(QFrame.Shape.NoFrame)
-            area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-            area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            self._pages.addWidget(area)
-        column = QVBoxLayout(self._column)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(8)
-        column.addWidget(self._pages, 1)
-        column.addWidget(self._known)
-        column.addWidget(self.accept_verb)
         across = QHBoxLayout()
         across.setSpacing(24)
         across.addWidget(self.canvas, 1)
-        across.addWidget(self._column)
+        across.addWidget(self.column)
+        head = row(self._question, *self._verbs, gap=0)
+        head.setStretch(0, 1)
         self._whole = QVBoxLayout(self)
         self._whole.setSpacing(4)
         self._whole.addWidget(self._caption)
-        self._whole.addLayout(row(self._question, 1, self.sizes_verb))
+        self._whole.addLayout(head)
         self._whole.addLayout(across, 1)
         self._whole.addWidget(self.keys)
 
-    def resizeEvent(self, event: object) -> None:  # noqa: N802 - Qt's name
+    def _connect(self) -> None:
+        self.placing.changed.connect(self._show)
+        self.placing.found.connect(self._look_at_hole)
+        self.placing.filed.connect(self._filed)
+        self.canvas.layer_changed.connect(lambda _: self._show())
+        self.column.rims.by_hand.connect(self._by_hand)
+        self.column.rims.far_unseen.connect(self.placing.say_far)
+        self.column.sizes.edited.connect(self._sizes_edited)
+        self.column.who.named.connect(self._named)
+        self.column.accept_verb.clicked.connect(lambda _=False: self._accept())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Give new width to the photo, and a little to the column."""
-        super().resizeEvent(event)  # type: ignore[arg-type] # Qt's own
+        super().resizeEvent(event)
         wide = self.width() >= _WIDE_FROM
-        self._column.setFixedWidth(_WIDE_COLUMN if wide else _COLUMN)
+        self.column.setFixedWidth(_WIDE_COLUMN if wide else _COLUMN)
         margin = _WIDE_MARGIN if wide else _MARGIN
         self._whole.setContentsMargins(margin, 8, margin, 8)
 
@@ -93,29 +91,44 @@ class MarkingScreen(Screen):
 
     def enter(self, where: Where) -> None:
         """Show the photo to be marked, or say why it can't be."""
+        self.leave()
         try:
-            sitting = sit_down(self.desk.round, where)
+            sitting = sit_down(self.desk.round, where, self.desk.by)
         except WrongUse as refused:
-            self.placing.leave()
-            self.canvas.set_picture(None)
             self.placing.refuse(str(refused))
             return
-        self._pages.setCurrentIndex(0)
-        self.placing.begin(sitting)
-        self.sizes.show_check(sitting.check.characteristic, {}, flat=self.placing.flat)
-        self.canvas.setFocus()
-
-    def show_round(self, known: Round | None) -> None:
-        """Something was filed elsewhere: what is being placed here stays as it is."""
+        if sitting.first is not None and sitting.is_first_person:
+            self._asked_for = sitting
+            self._turn("who")
+            self.column.who.ask(sitting.first.stamp.by)
+            return
+        self._begin(sitting)
 
     def leave(self) -> None:
-        """Keep what is not accepted yet."""
+        """Keep what is not accepted yet; who worked before works again."""
+        self._turn("rims")
         self.placing.leave()
+        self._asked_for = None
+        if self._name_before:
+            self.desk.rename_user(self._name_before)
+            self._name_before = ""
 
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
-        self.rims.wear(palette)
+        self.column.rims.wear(palette)
         self.update()
+
+    def _begin(self, sitting: Sitting) -> None:
+        self._turn("rims")
+        self.placing.begin(sitting)
+        self.canvas.setFocus()
+
+    def _named(self, name: str) -> None:
+        sitting, self._asked_for = self._asked_for, None
+        if sitting is not None:
+            self._name_before = self.desk.by
+            self.desk.rename_user(name)
+            self._begin(sitting._replace(by=name))
 
     # --- what is shown --------------------------------------------------------------------
 
@@ -125,52 +138,43 @@ class MarkingScreen(Screen):
         return self._question.text()
 
     def _show(self) -> None:
-        placing, sitting = self.placing, self.placing.sitting
+        placing, column = self.placing, self.column
+        sitting, sizes = placing.sitting or self._asked_for, self._sizes()
         self._caption.say(sitting.caption if sitting else "")
         near = sitting.place.location.near if sitting else "hole"
-        self._question.setText({
-            "away": "Nothing to mark here",
-            "loading": "The photo is being opened …",
-            "press": f"Press anywhere inside the {near}",
-            "seeking": "Looking for the rims …  Esc drops it",
-            "placing": "Do both rims lie on their edges?",
-            "measuring": "Measuring …",
-        }[placing.state])  # fmt: skip
-        self.rims.say(self._note())
-        self.rims.show_layer(self.canvas.layer(), self._far_size())
-        self.sizes.show_targets(placing.targets)
-        self._known.setText(self._sizes_line())
-        lacking = placing.lacking
-        self.accept_verb.setEnabled(not lacking)
-        self.accept_verb.setAccessibleDescription(lacking)
+        self._question.setText(question_words(placing.state, column.page, near))
+        targets, side = placing.about.targets, sizes.target if sizes else None
+        for verb in self._verbs:
+            verb.setVisible(placing.sitting is not None)
+        self._second.setVisible(sitting is not None and sitting.to_second is not None)
+        self._side.setVisible(len(targets) == 1 and side is None)
+        column.rims.say(note_words(placing.state, placing.note, refused=placing.is_refusal))
+        column.rims.show_layer(self.canvas.layer(), sizes.givens.far_diameter if sizes else None)
+        column.sizes.show_targets(targets)
+        column.sizes.show_lens(placing.about.lens.name if placing.about.lens else "")
+        column.tell(sizes_words(sizes.givens) if sizes else "", scale_words(targets, side))
+        column.accept_verb.setEnabled(not placing.lacking)
+        column.accept_verb.setAccessibleDescription(placing.lacking)
+        self.keys.show_state(placing.state)
         self.canvas.setEnabled(placing.state != "measuring")
 
-    def _note(self) -> str:
-        placing = self.placing
-        if placing.is_refusal:
-            return f"Not done: {placing.note}"
-        if placing.note:
-            return placing.note[:1].upper() + placing.note[1:] + "."
-        if placing.state == "press":
-            return (
-                "Both rims are looked for from there. With the keyboard: Space, the arrow keys, "
-                "and Space again."
-            )
-        return ""
+    def _look_at_hole(self) -> None:
+        """Enlarge the hole, unless the person chose a view already."""
+        layer, room = self.canvas.layer(), self.canvas.viewport()
+        view = hole_view(layer, room.width(), room.height())
+        whole = shows_whole(layer, self.canvas.zoom(), room.width(), room.height())
+        if view is not None and whole:
+            self.canvas.zoom_to(*view)
+        sitting = self.placing.sitting
+        if sitting is not None:
+            typed, flat = self.placing.typed, self.placing.flat
+            self.column.sizes.show_check(sitting.check.characteristic, typed, flat=flat)
+        self._show()
 
-    def _sizes_line(self) -> str:
-        if self.placing.sitting is None:
-            return ""
+    def _sizes(self) -> Sizes | None:
+        """Return the sizes, None where nobody sits or what was typed is none."""
         try:
-            return sizes_words(self.placing.sizes().givens)
-        except Unfit:
-            return "A size that was typed is none: see Sizes"
-
-    def _far_size(self) -> Quantity | None:
-        if self.placing.sitting is None:
-            return None
-        try:
-            return self.placing.sizes().givens.far_diameter
+            return self.placing.sizes() if self.placing.sitting is not None else None
         except Unfit:
             return None
 
@@ -180,19 +184,19 @@ class MarkingScreen(Screen):
         try:
             sizes = self.placing.sizes()
         except Unfit as unfit:
-            self.sizes.show_errors(unfit.fields)
-            self._pages.setCurrentIndex(1)
+            self.column.sizes.show_errors(unfit.fields)
+            self._turn("sizes")
             return
         self.placing.accept(sizes)
 
-    def _filed(self, check: Check) -> None:
-        second = self.placing.sitting is not None and self.placing.sitting.is_second
+    def _filed(self, sitting: Sitting, check: Check) -> None:
+        second = sitting.first is not None
         self.desk.told.emit(second_words(check) if second else filed_words(check))
         if self.desk.where.room == "marking" and self.desk.where.key == check.key:
             self.desk.go_to_check(check.key)
 
     def _again(self) -> None:
-        self._pages.setCurrentIndex(0)
+        self._turn("rims")
         self.placing.look_again()
         self.canvas.setFocus()
 
@@ -200,26 +204,46 @@ class MarkingScreen(Screen):
         self.canvas.start_tool(tool)  # type: ignore[arg-type] # one of the canvas's tools
         self.canvas.setFocus()
 
-    def _turn_sizes(self) -> None:
-        self._pages.setCurrentIndex(0 if self._pages.currentIndex() else 1)
+    def _go_second(self) -> None:
+        sitting = self.placing.sitting
+        if sitting is not None and sitting.to_second is not None:
+            where = self.desk.where
+            self.desk.go(where._replace(second_to=sitting.to_second.stamp.entry))
+
+    def _toggle(self, page: Page) -> None:
+        """Show a page, or the rims again; not while somebody's name is asked for."""
+        if self._asked_for is None:
+            self._turn("rims" if page == self.column.page else page)
+
+    def _turn(self, page: Page) -> None:
+        self.column.turn(page)
+        self.placing.is_paused = page in {"measure", "who"}
+        if page == "measure":
+            self.measuring.begin()
+        elif self.measuring.is_on:
+            self.measuring.end()
+        self._show()
+
+    def _type_side(self) -> None:
+        self._turn("sizes")
+        self.column.sizes.focus_target()
 
     def _sizes_edited(self) -> None:
-        self.placing.typed, self.placing.flat = self.sizes.typed(), self.sizes.flat
-        self.placing.use_lens = self.sizes.use_lens
+        sizes = self.column.sizes
+        self.placing.typed, self.placing.flat = sizes.typed(), sizes.flat
+        self.placing.use_lens = sizes.use_lens
         try:
             self.placing.sizes()
         except Unfit as unfit:
-            self.sizes.show_errors(unfit.fields)
+            sizes.show_errors(unfit.fields)
         else:
-            self.sizes.show_errors({})
-        self._known.setText(self._sizes_line())
+            sizes.show_errors({})
+        self._show()
 
     def _leave_one(self) -> None:
         if self.canvas.leave() or self.placing.drop_search():
             return
-        if self._pages.currentIndex():
-            self._pages.setCurrentIndex(0)
-            return
-        key = self.desk.where.key
-        if self.desk.where.room == "marking" and key:
-            self.desk.go_to_check(key)
+        if self.column.page in {"sizes", "measure"}:
+            self._turn("rims")
+        elif self.desk.where.room == "marking" and self.desk.where.key:
+            self.desk.go_to_check(self.desk.where.key)

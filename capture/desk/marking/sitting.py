@@ -2,10 +2,9 @@
 
 from typing import NamedTuple
 
-from annotate.marks import Layer, Point
+from annotate.marks import Layer
 from capture.desk.where import Where
 from capture.errors import WrongUse
-from capture.words.quantities import count_text
 from store.evidence import Marked, PhotoTaken
 from store.round import Attempt, Check, Place, Round
 
@@ -20,12 +19,22 @@ class Sitting(NamedTuple):
     taken: PhotoTaken
     number: int  # of the location in the walk, from 1
     locations: int
+    by: str
     first: Attempt | None = None
 
     @property
-    def is_second(self) -> bool:
-        """Whether these are blind second marks."""
-        return self.first is not None
+    def second_to(self) -> str:
+        """The entry of the first marks, "" if these are first ones."""
+        return self.first.stamp.entry if self.first else ""
+
+    @property
+    def to_second(self) -> Attempt | None:
+        """The last marks on this photo that another person could place blind second ones to."""
+        standing = (
+            a for a in reversed(self.check.attempts)
+            if a.photo == self.taken.photo and a.struck is None
+        )  # fmt: skip
+        return None if self.first else next(standing, None)
 
     @property
     def attempts(self) -> int:
@@ -35,11 +44,9 @@ class Sitting(NamedTuple):
     @property
     def caption(self) -> str:
         """The line above the question. It says nothing of what was measured."""
-        which = (
-            "second person, blind"
-            if self.is_second
-            else f"attempt {self.attempts + 1} on this photo"
-        )
+        which = f"attempt {self.attempts + 1} on this photo"
+        if self.first is not None:
+            which = f"second person, {self.by}, blind"
         location = self.place.location
         return (
             f"{self.number} of {self.locations}  ·  {location.id} {location.name}  ·  "
@@ -54,12 +61,13 @@ class Sitting(NamedTuple):
             focal_35mm=self.taken.focal_35mm,
         )
 
-    def is_first_person(self, by: str) -> bool:
-        """Tell whether somebody placed the first marks; case and spaces make no other person."""
-        return self.first is not None and _folded(self.first.stamp.by) == _folded(by)
+    @property
+    def is_first_person(self) -> bool:
+        """Whether who works now placed the first marks; case and spaces make no other person."""
+        return self.first is not None and _folded(self.first.stamp.by) == _folded(self.by)
 
 
-def sit_down(known: Round | None, where: Where) -> Sitting:
+def sit_down(known: Round | None, where: Where, by: str) -> Sitting:
     """Return what is to be marked; raises WrongUse where that can't be, saying what to do."""
     checks = {check.key: check for check in known.checks} if known else {}
     check = checks.get(where.key)
@@ -76,18 +84,7 @@ def sit_down(known: Round | None, where: Where) -> Sitting:
     if not taken.can_be_shown:
         raise WrongUse(f"{taken.file_name} can't be shown: take the photo again")
     ids = [each.location.id for each in known.places]
-    return Sitting(place, check, taken, ids.index(place.location.id) + 1, len(ids), first)
-
-
-def last_press(layer: Layer) -> Point | None:
-    """Return the place that the rims of a layer were found from, None if by hand."""
-    rim = layer.rim("near")
-    return rim.seed if rim is not None else None
-
-
-def noted(check: Check) -> str:
-    """Return how many attempts a check has had, in words."""
-    return count_text(len(check.attempts), "attempt")
+    return Sitting(place, check, taken, ids.index(place.location.id) + 1, len(ids), by, first)
 
 
 def _first(check: Check, entry: str) -> Attempt | None:

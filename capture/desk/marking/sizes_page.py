@@ -6,11 +6,10 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
 from annotate.marks import Marker
-from annotate.own_targets import stated_side_mm
-from capture.desk.look.controls import label
-from capture.desk.look.field import LineField
+from capture.desk.look.controls import label, row
 from capture.desk.look.type import font
 from capture.desk.marking.known_sizes import NAMES, TARGET, plan_words
+from capture.desk.marking.targets import seen_words
 from store.plan import Characteristic
 
 
@@ -21,16 +20,16 @@ class SizesPage(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._fields = {name: LineField(words) for name, words in NAMES.items()}
+        self._fields = {name: _SizeBox(words) for name, words in NAMES.items()}
         self._flat = QCheckBox("the face is flat, no bore")
         self._flat.setFont(font())
-        self._lens = QCheckBox("use the book's lens profile")
+        self._lens = QCheckBox()
         self._lens.setFont(font())
-        self._target = LineField("printed target: side of its black square")
+        self._target = _SizeBox("printed target, black square")
         self._target_hint = label("", "caption", wrap=True)
         self._lay_out()
         for field in (*self._fields.values(), self._target):
-            field.edited.connect(self.edited)
+            field.box.textEdited.connect(lambda _: self.edited.emit())
         self._flat.clicked.connect(lambda _: self.edited.emit())
         self._lens.clicked.connect(lambda _: self.edited.emit())
 
@@ -50,18 +49,23 @@ class SizesPage(QWidget):
     def show_check(self, check: Characteristic, typed: Mapping[str, str], *, flat: bool) -> None:
         """Show what the plan says of a check, and what was typed before."""
         for name, field in self._fields.items():
-            if isinstance(field.box, QLineEdit):
-                field.box.setPlaceholderText(plan_words(check, name))
+            field.say(plan_words(check, name))
             field.set_text(typed.get(name, ""))
         self._target.set_text(typed.get(TARGET, ""))
         self._flat.setChecked(flat)
         self._lens.setChecked(True)
+        self.show_lens("")
+
+    def show_lens(self, name: str) -> None:
+        """Offer the lens profile of that name, "" if the book keeps none for this photo."""
+        self._lens.setVisible(bool(name))
+        self._lens.setText(f"lens profile {name}")
 
     def show_targets(self, targets: tuple[Marker, ...]) -> None:
         """Say which printed target is seen, and what its side should be."""
         self._target.setVisible(len(targets) == 1)
         self._target_hint.setVisible(bool(targets))
-        self._target_hint.setText(targets_words(targets))
+        self._target_hint.setText(seen_words(targets))
 
     def typed(self) -> dict[str, str]:
         """Return what was typed, by field."""
@@ -89,13 +93,39 @@ class SizesPage(QWidget):
         self._target.box.setFocus()
 
 
-def targets_words(targets: tuple[Marker, ...]) -> str:
-    """Return which printed targets are seen and what is to be done about their size."""
-    if not targets:
-        return ""
-    if len(targets) > 1:
-        return f"{len(targets)} printed targets are seen: leave only one in, to use it as a scale"
-    (target,) = targets
-    stated = stated_side_mm(target)
-    ours = f"; on our own card that one is {stated:g} mm at 100 %" if stated is not None else ""
-    return f"card marker {target.identifier} is seen{ours}. Measure the print: type what it has"
+class _SizeBox(QWidget):
+    """One size: what it is, what the plan says of it, the box, and what is wrong with its text."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__()
+        self._words = words
+        self._plan, self._error = label("", "caption"), label("", "caption", bold=True, wrap=True)
+        self.box = QLineEdit()
+        self.box.setFont(font())
+        self.box.setAccessibleName(words)
+        self._error.hide()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addLayout(row(label(words, "caption"), 1, self._plan))
+        column.addWidget(self.box)
+        column.addWidget(self._error)
+
+    def say(self, plan: str) -> None:
+        """Say what the plan has."""
+        self._plan.setText(plan)
+        self.box.setAccessibleName(f"{self._words}, {plan}")
+
+    def set_error(self, sentence: str) -> None:
+        """Say below the box what is wrong, "" for nothing."""
+        self._error.setText(sentence)
+        self._error.setVisible(bool(sentence))
+        self.box.setAccessibleDescription(sentence)
+
+    def text(self) -> str:
+        """Return what was typed."""
+        return self.box.text().strip()
+
+    def set_text(self, text: str) -> None:
+        """Hold another text."""
+        self.box.setText(text)

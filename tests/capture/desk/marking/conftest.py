@@ -56,7 +56,7 @@ def go_to(screen: MarkingScreen, desk: Desk, where: Where, qtbot) -> None:
     """Go to a photo and wait until it can be marked, its printed targets looked for."""
     desk.go(where)
     screen.enter(where)
-    qtbot.waitUntil(lambda: screen.placing.is_ready, timeout=SLOW_MS)
+    qtbot.waitUntil(lambda: screen.placing.about.is_whole, timeout=SLOW_MS)
 
 
 def press(screen: MarkingScreen, at: tuple[float, float], qtbot) -> None:

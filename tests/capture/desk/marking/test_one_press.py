@@ -13,7 +13,7 @@ def test_one_press_and_one_key_file_a_coverage_that_holds_the_truth(
     photo = filed("bearing-3.jpg")
     screen = opened("B3.covered", photo)
     assert screen.question == "Press anywhere inside the bearing hole"
-    assert not screen.accept_verb.isEnabled()
+    assert not screen.column.accept_verb.isEnabled()
 
     find(screen, HOLES["bearing-3.jpg"]["click"], qtbot)
     layer = screen.canvas.layer()
