@@ -35,7 +35,7 @@ class RoundPane(QWidget):
         self.next_line = NextLine(desk)
         self._lay_out()
         self.box.textChanged.connect(lambda _: self._show())
-        self.gallery.gone_to.connect(self.go_to)
+        self.gallery.pressed_at.connect(self.go_to)
         desk.round_changed.connect(lambda _: self._show())
         desk.went.connect(self._went)
         desk.dressed.connect(self._wear)
@@ -84,10 +84,8 @@ class RoundPane(QWidget):
 
     def enter_list(self) -> None:
         """Put the keyboard on the first row found."""
-        first = next(
-            (n for n, r in enumerate(self.gallery.rows.rows) if isinstance(r, LocationRow)), 0
-        )
-        self.gallery.setCurrentIndex(self.gallery.rows.index(first))
+        first = next((n for n, r in enumerate(self.gallery.items) if isinstance(r, LocationRow)), 0)
+        self.gallery.setCurrentIndex(self.gallery.spoken.index(first))
         self.gallery.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show(self) -> None:

@@ -1,0 +1,1 @@
+"""A hold point: what holds its cover off, what may be waived, and the cover itself."""
