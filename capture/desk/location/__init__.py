@@ -1,0 +1,1 @@
+"""One location at a time: one question, one photo, one reading."""

@@ -1,0 +1,47 @@
+"""Below the photo: the verdict and the limit line, or the grid while readings are missing."""
+
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from capture.desk.limit.block import HEIGHT, LimitBlock
+from capture.desk.location.grid_view import GridView
+from capture.desk.look.controls import part
+
+_BELOW_HEADING = 44
+_BEFORE_NEXT = 132  # between the heading and what is next
+
+
+class Below(QWidget):
+    """The limit block; a grid that still waits for readings lies where its line will be."""
+
+    def __init__(self, grid: GridView) -> None:
+        super().__init__()
+        self.limit = LimitBlock(parent=self)
+        self.grid = part(grid, "work")
+        self._holds = False
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setFixedHeight(HEIGHT)
+
+    def hold(self, *, grid: bool) -> None:
+        """Hold the grid, or let it go."""
+        self._holds = grid
+        if grid:
+            self.grid.setParent(self)
+            self.grid.show()
+            self.grid.raise_()
+        self._lay_out()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Give both the whole width."""
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        self.limit.setGeometry(0, 0, self.width(), HEIGHT)
+        high = HEIGHT
+        if self._holds:
+            needs = self.grid.sizeHint().height()
+            high = HEIGHT if needs <= _BEFORE_NEXT else _BELOW_HEADING + needs
+            self.grid.setGeometry(0, _BELOW_HEADING, self.width(), needs)
+        if self.height() != high:
+            self.setFixedHeight(high)

@@ -1,0 +1,127 @@
+"""The words around the question: which location, how it went so far, where the limit is from."""
+
+from datetime import datetime
+
+from capture.words.checks import value_text
+from capture.words.quantities import limit_text
+from store.attempt import Stamp
+from store.judge import limit_for
+from store.plan import Characteristic, Gauge, Spot
+from store.report.figures import unit_word
+from store.round import Check, Place, Round
+from store.stock import GaugeState
+
+_DOT = "  \u00b7  "
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def caption_of(known: Round, place: Place, check: Check | None) -> str:
+    """Return "12 of 44, Cam bearing 1, attempt 2, as found: outside, 58.3 %", with dots."""
+    number = [each.location.id for each in known.places].index(place.location.id) + 1
+    parts = [f"{number} of {len(known.places)}", f"{place.location.id} {place.location.name}"]
+    if check is not None:
+        parts.append(check.name)
+        if (found := _as_found(check)) and check.name != "as found":
+            parts.append(found)
+        if check.excused:
+            parts.append(check.excused)
+    return _DOT.join(parts)
+
+
+def _as_found(check: Check) -> str:
+    """Return how it was before any work, empty where nobody looked."""
+    found = [a for a in check.attempts if a.name == "as found" and a.struck is None]
+    if not found:
+        return ""
+    return f"as found: {found[-1].state}, {value_text(check, found[-1])}"
+
+
+def source_of(check: Check | None) -> str:
+    """Return where the limit that decides comes from, or that there is none."""
+    if check is None:
+        return ""
+    limit = limit_for(check.characteristic)
+    if limit is None:
+        asks = check.characteristic.asks
+        return f"limit still to be looked up: {asks}" if asks else "no limit asked"
+    kind = "wear limit" if check.characteristic.judged_by == "wear" else "limit"
+    return f"{kind}: {limit.source}"
+
+
+def limit_words(check: Check) -> str:
+    """Return the limit in words, empty where there is none."""
+    asked = check.characteristic
+    return limit_text(limit_for(asked), depth=asked.kind == "depth", kind=asked.kind)
+
+
+def box_label(check: Check, spot: Spot, *, passed: str = "", difference: str = "") -> str:
+    """Return what the box asks for now: "Depth from the face, at 9 o'clock"."""
+    asked = check.characteristic
+    if asked.kind == "pin":
+        return (
+            f"{passed} passed. Smallest pin that stopped" if passed else "Largest pin that passed"
+        )
+    named = {"yes-no": "Yes or no", "note": "In words", "depth": "Depth", "count": "How many"}
+    what = named.get(asked.kind, asked.kind.capitalize())
+    if difference:
+        what = f"Dial of {difference}: how much bigger or smaller"
+    if asked.kind == "depth" and asked.datum:
+        what += f" from the {asked.datum}"
+    if asked.is_grid:
+        what += f", at {spot_words(asked, spot)}"
+    return what
+
+
+def spot_words(check: Characteristic, spot: Spot) -> str:
+    """Return where in its grid a reading belongs: "top, across", "no. 2"."""
+    if not check.positions and not check.axes:
+        return f"no. {spot.repeat} of {check.repeats}"
+    return spot.words
+
+
+def short_name(check: Check) -> str:
+    """Return a check's name for a chip: its id in words."""
+    return check.characteristic.id.replace("-", " ").replace("_", " ").capitalize()
+
+
+def when(at: str) -> str:
+    """Return a moment for the eye: "2 Mar 09:14"; what is no time is returned as it is."""
+    try:
+        moment = datetime.fromisoformat(at)
+    except ValueError:
+        return at
+    return f"{moment.day} {_MONTHS[moment.month - 1]} {moment:%H:%M}"
+
+
+def day(at: str) -> str:
+    """Return a day for the eye: "3 Oct 2026"; what is no day is returned as it is."""
+    try:
+        moment = datetime.fromisoformat(at)
+    except ValueError:
+        return at
+    return f"{moment.day} {_MONTHS[moment.month - 1]} {moment.year}"
+
+
+def who_when(stamp: Stamp) -> str:
+    """Return "2 Mar 09:14, R. Ansell"."""
+    return f"{when(stamp.at)}, {stamp.by}"
+
+
+def gauge_words(state: GaugeState | None) -> tuple[str, str, str]:
+    """Return (name, last check, warning) of the gauge in use; the warning is often empty."""
+    if state is None:
+        return "No gauge named", "its error is not counted", ""
+    gauge = state.gauge
+    checked = f"checked {day(gauge.last_check)}" if gauge.last_check else "last check not known"
+    warning = ""
+    if state.suspect:
+        warning = f"SUSPECT since {day(state.since)}: {state.suspect}"
+    elif state.overdue:
+        warning = f"OVERDUE: due {day(gauge.due)}"
+    return gauge.id, checked, warning
+
+
+def gauge_kind(gauge: Gauge) -> str:
+    """Return what a gauge is, and how finely it reads."""
+    step = f"{gauge.resolution.value:.6f}".rstrip("0").rstrip(".")
+    return f"{gauge.kind}, reads to {step} {unit_word(gauge.resolution.unit)}"

@@ -1,0 +1,154 @@
+"""The reading column: what is asked for, the box, the echo, and below them one of several pages."""
+
+from typing import Literal
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QScrollArea,
+    QSizePolicy,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from capture.desk.location.ask_page import AskPage
+from capture.desk.location.echo_line import EchoLine
+from capture.desk.location.gauge_line import GaugeLine, GaugeList
+from capture.desk.location.grid_view import GridView
+from capture.desk.location.history_page import HistoryList, HistoryPage
+from capture.desk.location.more_page import MorePage
+from capture.desk.location.question import GivesWay
+from capture.desk.location.reading_box import ReadingBox
+from capture.desk.location.slip_note import SlipNote
+from capture.desk.look.controls import Verb, label
+from capture.desk.look.palette import Palette
+
+Page = Literal["about", "slip", "gauges", "more", "history", "ask"]
+_SUMMARY = 3  # lines of the history that are shown without asking
+
+
+class ReadingColumn(QWidget):
+    """Widgets only: what they show is set from outside."""
+
+    answered = Signal(str)  # yes or no
+    gauges_wanted = Signal()
+    side_wanted = Signal()
+    again = Signal()  # a suspected slip is to be read again
+    kept = Signal()  # it is to be kept as it is
+    more_wanted = Signal()
+    more_used = Signal()
+    fit_wanted = Signal()
+    left = Signal()  # the page is left
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.position = GivesWay("caption", second=True)
+        self.box = ReadingBox()
+        self.echo = EchoLine()
+        self.yes = Verb("Yes", key="Y Return", does=lambda: self.answered.emit("yes"))
+        self.no = Verb("No", key="N Return", does=lambda: self.answered.emit("no"))
+        self.instead = label("", "body", wrap=True)
+        self.verbs = QVBoxLayout()
+        self.gauge_line = GaugeLine(self.gauges_wanted.emit, self.side_wanted.emit)
+        self.grid = GridView()
+        self.photos = QVBoxLayout()
+        self.part = label("", "caption", wrap=True)
+        self.fit = Verb("Fit", bare=True, does=self.fit_wanted.emit)
+        self.more_verb = Verb(
+            "More about this reading", "F10", bare=True, does=self.more_wanted.emit
+        )
+        self.earlier = HistoryList(strikes=False, most=_SUMMARY)
+        self.gauge_list = GaugeList(self.left.emit)
+        self.slip = SlipNote(self.again.emit, self.kept.emit)
+        self.more = MorePage(self.more_used.emit, self.left.emit)
+        self.history = HistoryPage(self.left.emit)
+        self.ask = AskPage(self.left.emit)
+        self._pages: dict[Page, QWidget] = {
+            "about": self._about(), "slip": self.slip, "gauges": self.gauge_list,
+            "more": self.more, "history": self.history, "ask": self.ask,
+        }  # fmt: skip
+        self._stack = QStackedWidget()
+        for page in self._pages.values():
+            self._stack.addWidget(_scrolled(page))
+        # As high as there is room for: what a page needs must not make the whole screen scroll.
+        self._stack.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Ignored)
+        self._lay_out()
+
+    @property
+    def page(self) -> Page:
+        """The page that is shown."""
+        return list(self._pages)[self._stack.currentIndex()]
+
+    def turn_to(self, page: Page) -> None:
+        """Show another page below the box."""
+        self._stack.setCurrentIndex(list(self._pages).index(page))
+
+    def wear(self, palette: Palette) -> None:
+        """Draw in other colours."""
+        self.position.palette_worn = palette
+        for each in (self.box, self.grid, self.slip, self.gauge_list):
+            each.wear(palette)
+        self.update()
+
+    def _lay_out(self) -> None:
+        for verb in (self.yes, self.no, self.fit, self.more_verb):
+            verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        for verb in (self.yes, self.no):
+            verb.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._answers = QWidget()
+        answers = QHBoxLayout(self._answers)
+        answers.setContentsMargins(0, 0, 0, 8)
+        answers.setSpacing(8)
+        answers.addWidget(self.yes)
+        answers.addWidget(self.no)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.position)
+        column.addWidget(self.box)
+        column.addWidget(self.echo)
+        column.addWidget(self._answers)
+        column.addWidget(self.instead)
+        column.addLayout(self.verbs)
+        column.addWidget(self._stack, 1)
+
+    def show_way(self, *, boxed: bool, answered: bool) -> None:
+        """Show the box, with or without the two answers; or what stands in its stead."""
+        for widget in (self.box, self.echo):
+            widget.setVisible(boxed)
+        self._answers.setVisible(answered)
+        self.instead.setVisible(not boxed)
+
+    def take_grid(self) -> None:
+        """Hold the grid itself: it is full, and the limit line needs its room."""
+        self._about_column.insertWidget(1, self.grid)
+
+    def _about(self) -> QWidget:
+        made = QWidget()
+        column = self._about_column = QVBoxLayout(made)
+        column.setContentsMargins(0, 4, 0, 0)
+        column.setSpacing(8)
+        column.addWidget(self.gauge_line)
+        column.addWidget(self.grid)
+        column.addLayout(self.photos)
+        part = QHBoxLayout()
+        part.setContentsMargins(0, 0, 0, 0)
+        part.addWidget(self.part, 1)
+        part.addWidget(self.fit)
+        column.addLayout(part)
+        column.addWidget(self.more_verb, 0, Qt.AlignmentFlag.AlignLeft)
+        column.addWidget(self.earlier)
+        column.addStretch(1)
+        return made
+
+
+def _scrolled(page: QWidget) -> QScrollArea:
+    """Return a page that scrolls where it is higher than its room."""
+    made = QScrollArea()
+    made.setWidgetResizable(True)
+    made.setFrameShape(QScrollArea.Shape.NoFrame)
+    made.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    made.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    made.setWidget(page)
+    return made

@@ -1,0 +1,50 @@
+"""The row below everything: photo, undo, history, worked on, and who is measuring."""
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QWidget
+
+from capture.desk.location.question import GivesWay
+from capture.desk.look.controls import Verb
+
+
+class Does(NamedTuple):
+    """What the verbs of the row do."""
+
+    photo: Callable[[], object]
+    undo: Callable[[], object]
+    history: Callable[[], object]
+    worked_on: Callable[[], object]
+    who: Callable[[], object]
+
+
+class FootRow(QWidget):
+    """Verbs whose keys work while the box has the focus: they have Ctrl in them."""
+
+    def __init__(self, does: Does) -> None:
+        super().__init__()
+        self.photo = Verb("Take photo", "Ctrl+T", bare=True, does=does.photo)
+        self.undo = Verb("Undo", "Ctrl+Z", bare=True, does=does.undo)
+        self.history = Verb("History", "Ctrl+H", bare=True, does=does.history)
+        self.worked_on = Verb("Worked on", "Ctrl+R", bare=True, does=does.worked_on)
+        self.who = Verb("", "Ctrl+U", bare=True, does=does.who)
+        self.devices = GivesWay("caption", second=True, right=True)
+        line = QHBoxLayout(self)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(0)
+        for verb in (self.photo, self.undo, self.history, self.worked_on):
+            verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            line.addWidget(verb)
+        line.addWidget(self.devices, 1)
+        line.addSpacing(8)
+        self.who.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        line.addWidget(self.who)
+
+    def say(self, by: str, *, undo: bool, devices: str) -> None:
+        """Say who measures, whether there is anything to undo, and what is connected."""
+        self.who.set_words(by)
+        self.who.setAccessibleName(f"{by} measures; say who else does (Ctrl U)")
+        self.undo.setEnabled(undo)
+        self.devices.set_text(devices)

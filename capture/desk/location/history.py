@@ -1,0 +1,107 @@
+"""The history of one check, the newest first; what was struck stays legible."""
+
+from typing import NamedTuple
+
+from capture.desk.location.captions import spot_words, who_when
+from capture.words.checks import value_text
+from store.evidence import Read, SlipAsked
+from store.plan import Spot
+from store.round import Attempt, Check, Place, Second, Waived
+from store.stock import Told
+
+
+class Line(NamedTuple):
+    """One thing that happened. ``entry`` can be struck; it is empty where nothing can.
+
+    ``crossed`` says that one line goes through ``said``.
+    """
+
+    seq: int
+    head: str
+    said: str
+    note: str
+    entry: str = ""
+    crossed: bool = False
+
+
+def history_of(check: Check, place: Place | None) -> tuple[Line, ...]:
+    """Return everything that happened to a check, the newest first."""
+    lines = [_attempt_line(check, a) for a in (*check.attempts, *check.readings)]
+    lines += [_second_line(check, second) for second in check.seconds]
+    lines += [_slip_line(check, told) for told in check.slips]
+    lines += [_waiver_line(waived) for waived in check.waivers]
+    if place is not None:
+        lines += [
+            Line(stamp.seq, "worked on", what, who_when(stamp)) for stamp, what in place.reworked
+        ]
+    return tuple(sorted(lines, key=lambda line: line.seq, reverse=True))
+
+
+def _attempt_line(check: Check, attempt: Attempt) -> Line:
+    spot = attempt.record.spot if isinstance(attempt.record, Read) else Spot()
+    where = f", {spot_words(check.characteristic, spot)}" if spot != Spot() else ""
+    notes = [who_when(attempt.stamp)]
+    if attempt.struck is not None:
+        notes.append(f"struck {who_when(attempt.struck.stamp)}: {attempt.struck.reason}")
+    elif attempt.void:
+        notes.append(f"no longer counts: {attempt.void}")
+    elif attempt.verdict is not None or attempt.answer is not None:
+        notes.insert(0, attempt.state)
+    notes += [attempt.suspect] if attempt.suspect else []
+    notes += _told_with(attempt)
+    typed = isinstance(attempt.record, Read) or bool(attempt.photo)
+    return Line(
+        seq=attempt.stamp.seq,
+        head=f"{attempt.name}{where}",
+        said=value_text(check, attempt),
+        note="; ".join(notes),
+        entry=attempt.stamp.entry if typed and attempt.struck is None else "",
+        crossed=attempt.struck is not None,
+    )
+
+
+def _told_with(attempt: Attempt) -> list[str]:
+    record = attempt.record
+    if not isinstance(record, Read):
+        return []
+    notes = [f"with {record.gauge}"] if record.gauge else []
+    notes += [f"read {record.read_at}"] if record.read_at else []
+    notes += [f"doubt: {doubt.what}" for doubt in record.doubts]
+    if record.part_c is not None and record.gauge_c is not None:
+        notes.append(f"part {record.part_c:g} \u00b0C, gauge {record.gauge_c:g} \u00b0C")
+    return notes
+
+
+def _second_line(check: Check, second: Second) -> Line:
+    stamp = second.attempt.stamp
+    agree = second.why or "cannot be compared"
+    if second.en is not None:
+        agree = f"En {second.en:.2f}, {'the two agree' if second.en <= 1 else 'they do NOT agree'}"
+    return Line(
+        stamp.seq, "blind second marks", value_text(check, second.attempt),
+        f"{agree}; {who_when(stamp)}",
+        stamp.entry if second.attempt.struck is None else "",
+        second.attempt.struck is not None,
+    )  # fmt: skip
+
+
+def _slip_line(check: Check, told: Told) -> Line:
+    asked = told.record
+    assert isinstance(asked, SlipAsked)  # noqa: S101 - the store keeps nothing else there
+    spot = f", {spot_words(check.characteristic, asked.spot)}" if asked.spot != Spot() else ""
+    answer = "kept as it is" if asked.answer == "stands" else "not filed"
+    words = f" ({asked.words})" if asked.words else ""
+    return Line(
+        told.stamp.seq, f"asked about{spot}", asked.text.strip(),
+        f"{'; '.join(asked.suspected)} {answer}{words}; {who_when(told.stamp)}",
+    )  # fmt: skip
+
+
+def _waiver_line(waived: Waived) -> Line:
+    agreed = f"owner: {waived.owner_agreed}" if waived.owner_agreed else "owner not asked"
+    stands = "" if waived.stands else "; no longer stands"
+    return Line(
+        waived.stamp.seq, f"waived at {waived.hold_point}", f"{waived.state}: {waived.reason}",
+        f"{waived.decided_by}, {agreed}; {who_when(waived.stamp)}{stands}",
+        waived.stamp.entry if waived.struck is None else "", waived.struck is not None,
+    )  # fmt: skip

@@ -1,0 +1,183 @@
+"""Which page stands below the box, and what each one shows."""
+
+from datetime import datetime
+
+from PySide6.QtCore import QObject
+
+from capture.desk.desk import Desk
+from capture.desk.location.column import ReadingColumn
+from capture.desk.location.echo import way_of
+from capture.desk.location.history import history_of
+from capture.desk.location.in_hand import gauges_for
+from capture.desk.location.instead import instead_of
+from capture.desk.location.questions import Questions
+from capture.desk.location.reading import Reading
+from capture.desk.look.controls import Verb
+from capture.desk.where import Where
+from capture.words.quantities import given_text
+from store.evidence import Fitted, Marked
+from store.round import Check, Round
+from store.stock import GaugeState, PartState
+
+
+class Pages(QObject):
+    """Turns the pages of one column and fills them."""
+
+    def __init__(
+        self, desk: Desk, column: ReadingColumn, reading: Reading, questions: Questions
+    ) -> None:
+        super().__init__()
+        self.desk, self.column, self.reading, self.questions = desk, column, reading, questions
+        self.photo = ""
+        self.last_heard = ""
+        self.place = Verb("Place rims on this photo", "P", primary=True, does=self._place_rims)
+        self.second = Verb("Second marks, blind", "B", does=self._second_marks)
+        self._sources: list[Verb] = []
+        column.verbs.addWidget(self.place)
+        column.verbs.addWidget(self.second)
+        column.gauge_list.chosen.connect(self.take_gauge)
+        column.gauges_wanted.connect(self.turn_gauges)
+        column.fit_wanted.connect(self.fit_part)
+        column.left.connect(self.leave)
+        column.history.list.strike_wanted.connect(questions.strike)
+
+    # --- what is shown ----------------------------------------------------------------------
+
+    def show_check(self) -> None:
+        """Show what belongs to the check that is shown now."""
+        check, known = self.desk.check, self.desk.round
+        way = way_of(check.characteristic) if check else "worked out"
+        self.column.show_way(boxed=self.reading.check is not None, answered=way == "answer")
+        self._show_instead(check, known)
+        numbers = way in {"number", "pin"}
+        self.column.gauge_line.setVisible(numbers)
+        self.column.more_verb.setVisible(numbers)
+        if check is None or known is None:
+            self.column.part.hide()
+            self.column.fit.hide()
+            return
+        if numbers:
+            self._show_gauge(check)
+        self._show_part(self.part)
+        lines = history_of(check, self.desk.place)
+        self.column.earlier.show_lines(lines)
+        self.column.history.show_lines(lines)
+
+    @property
+    def part(self) -> PartState | None:
+        """The part that the check is about, or the location's."""
+        check, known = self.desk.check, self.desk.round
+        if known is None or check is None:
+            return None
+        own = [s for s in known.parts if s.part.id == check.characteristic.part]
+        here = [s for s in known.parts if s.part.location == check.location.id]
+        return next(iter(own or here), None)
+
+    def _show_instead(self, check: Check | None, known: Round | None) -> None:
+        photo = self.photo if self._can_be_marked() else ""
+        coverage = check is not None and check.characteristic.kind == "coverage"
+        marked = bool(check and check.current and isinstance(check.current.record, Marked))
+        self.place.setVisible(coverage and bool(photo))
+        self.second.setVisible(coverage and marked)
+        self.column.position.set_text("" if check else "Nothing is measured here")
+        if check is None or known is None or self.reading.check is not None:
+            return
+        self.column.position.set_text("By photo" if coverage else "By calculation")
+        self.column.instead.setText(instead_of(check, known, photo=photo))
+        self.place.set_words("Place rims again" if marked else "Place rims on this photo")
+
+    def _can_be_marked(self) -> bool:
+        check, place = self.desk.check, self.desk.place
+        if check is None or place is None or check.characteristic.shape != "round":
+            return False
+        return any(
+            p.taken.photo == self.photo and p.taken.can_be_shown and p.struck is None
+            for p in place.photos
+        )
+
+    def _show_gauge(self, check: Check) -> None:
+        zero = self.reading.hand.zero_of(check.key)
+        tool = self.reading.tool
+        said = ""
+        if tool is not None and tool.difference:
+            what = (zero.words or given_text(zero.size)) if zero else "not said yet (F10)"
+            said = f"Zeroed to {what}"
+        self.column.gauge_line.show_gauge(
+            self._state_of(tool.id if tool else ""),
+            sides=self.reading.sides, beside=self.reading.hand.words, zero=said,
+        )  # fmt: skip
+
+    def _state_of(self, gauge: str) -> GaugeState | None:
+        known = self.desk.round
+        states = known.gauges if known else ()
+        return next((state for state in states if state.gauge.id == gauge), None)
+
+    def _show_part(self, part: PartState | None) -> None:
+        self.column.part.setVisible(part is not None)
+        self.column.fit.setVisible(part is not None)
+        if part is None:
+            return
+        fitted = part.fitted.record if part.fitted else None
+        said = f"fitted {fitted.identity}" if isinstance(fitted, Fitted) else "not fitted yet"
+        self.column.part.setText(f"{part.part.name}: {said}")
+        self.column.fit.setAccessibleName(f"say which {part.part.name} is fitted")
+
+    # --- turning ----------------------------------------------------------------------------
+
+    def leave(self) -> None:
+        """Go back to what is about the reading, or to the question that waits; focus the box."""
+        self.column.box.choose_with(None)
+        if not self.reading.slips.hang():
+            self.column.turn_to("about")
+        self.show_check()
+        self.reading.show()
+        if self.reading.check is not None:
+            self.column.box.setFocus()
+        else:
+            self.column.setFocus()
+
+    def turn_gauges(self) -> None:
+        """Open the list of gauges, or close it."""
+        check, known = self.reading.check, self.desk.round
+        if self.column.page == "gauges" or check is None or known is None:
+            self.leave()
+            return
+        self.column.gauge_list.offer(gauges_for(known, check.characteristic), len(known.gauges))
+        self.column.turn_to("gauges")
+        self.column.box.choose_with(self.column.gauge_list.choose)
+        self.column.box.setFocus()
+
+    def take_gauge(self, gauge: str) -> None:
+        """Use another gauge for this check from now on."""
+        if self.reading.check is not None:
+            self.reading.hand.take_gauge(self.reading.check.key, gauge)
+        self.leave()
+
+    def turn_history(self) -> None:
+        """Open the history, or close it."""
+        if self.column.page == "history":
+            self.leave()
+        else:
+            self.column.turn_to("history")
+
+    def fit_part(self) -> None:
+        """Ask which piece is fitted."""
+        if (part := self.part) is not None:
+            self.questions.fit(part)
+
+    def heard(self, text: str) -> None:
+        """Remember that a gauge typed by itself, and when."""
+        del text
+        self.last_heard = f"{datetime.fromisoformat(self.desk.edge.clock()):%H:%M}"
+
+    def _place_rims(self) -> None:
+        self.desk.go(Where("marking", self.desk.where.key, photo=self.photo))
+
+    def _second_marks(self) -> None:
+        check = self.desk.check
+        current = check.current if check else None
+        if current is not None and current.photo:
+            self.desk.go(Where(
+                "marking", self.desk.where.key, photo=current.photo,
+                second_to=current.stamp.entry,
+            ))  # fmt: skip

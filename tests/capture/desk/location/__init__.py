@@ -1,0 +1,1 @@
+"""Readings typed at one location, with real keys."""
