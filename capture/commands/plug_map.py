@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from capture.commands.filed_photos import photo_meant
 from capture.commands.fitting import fit_piece
 from capture.errors import WrongUse
+from capture.fitting import part_at
 from capture.intake.photo import read_photo
 from capture.words.quantities import count_text
 from capture.words.stock import plug_sum
-from store.change import NeverFitted, PartAdded
+from store.change import NeverFitted
 from store.evidence import Fitted, TakenOut
-from store.plan import Part
 from store.round import Round
 from store.stock import PlugPlace
 
@@ -95,13 +95,9 @@ def _part_there(given: argparse.Namespace, journey: "Journey") -> tuple[str, boo
         return given.part, False
     if len(there) > 1:
         raise WrongUse(f"several parts belong at {given.location}, say --part: {', '.join(there)}")
-    if there:
-        return there[0], False
-    if not given.piece:
+    if not there and not given.piece:
         raise WrongUse(f"{given.location} needs --piece: what tells this plug from another")
-    added = Part(f"plug-{given.location}"[:32], f"Plug of {given.location}", given.location)
-    journey.change_plan(PartAdded(added), "a plug went in where the plan names no part")
-    return added.id, True
+    return part_at(journey, given.location)
 
 
 def _never(given: argparse.Namespace, journey: "Journey") -> str:
