@@ -1,10 +1,10 @@
 """What is coming in, and what has to be asked about it: under the photo, never in a dialog."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QVBoxLayout, QWidget
 
 from capture.desk.desk import Desk
-from capture.desk.look.controls import Verb, label, part, row, rule
+from capture.desk.look.controls import Verb, label, part, row
 from capture.desk.look.type import font
 from capture.desk.photos.arrivals import Arrivals, arrivals_of
 from capture.desk.photos.coming import Question
@@ -19,14 +19,16 @@ class Incoming(QWidget):
         self._desk = desk
         self.arrivals: Arrivals = arrivals_of(desk)
         self._progress = label("", "caption")
+        self.asking = QWidget()
         self._asked = label("", wrap=True)
         self._asked.setAccessibleName("question about a photo")
         self._where = QComboBox()
         self._where.setFont(font())
         self._where.setAccessibleName("location")
+        self._where.setMaxVisibleItems(12)
         self._verbs = {
             "where": Verb("File here", "Ctrl+Return", primary=True, does=self._file_where),
-            "every": Verb("All of them here", "Ctrl+Shift+Return", does=self._file_every),
+            "every": Verb("All of them", "Ctrl+Shift+Return", does=self._file_every),
             "unreadable": Verb("Keep anyway", "Alt+K", does=self.arrivals.keep_anyway),
             "again": Verb("File again", "Alt+F", does=self.arrivals.file_again),
             "leave": Verb("Leave out", "Alt+L", does=self.arrivals.leave_out),
@@ -45,37 +47,35 @@ class Incoming(QWidget):
 
     def _lay_out(self) -> None:
         whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 8, 0, 0)
-        whole.setSpacing(8)
+        whole.setContentsMargins(0, 4, 0, 4)
+        whole.setSpacing(4)
         whole.addWidget(self._progress)
-        whole.addWidget(self._asked)
-        self._where.setMaxVisibleItems(12)
-        whole.addWidget(self._where)
-        verbs = row(*self._verbs.values(), 1, gap=8)
-        whole.addLayout(verbs)
-        whole.addWidget(rule())
+        whole.addWidget(self.asking)
+        asking = QVBoxLayout(self.asking)
+        asking.setContentsMargins(0, 0, 0, 0)
+        asking.setSpacing(8)
+        asking.addWidget(self._asked)
+        asking.addWidget(self._where)
+        asking.addLayout(row(*self._verbs.values(), 1, gap=8))
 
     def _draw(self) -> None:
         question, progress = self.arrivals.question, self.arrivals.progress
-        kind = question.kind if question else ""
-        more = (
-            f", {self.arrivals.questions - 1} more to ask about"
-            if self.arrivals.questions > 1
-            else ""
-        )
-        self._progress.setText(f"{progress} …" if progress else f"1 photo{more}" if more else "")
+        kind, waiting = question.kind if question else "", self.arrivals.questions
+        several = f"1 of {waiting} photos to ask about" if waiting > 1 else ""
+        self._progress.setText(f"{progress} …" if progress else several)
         self._progress.setVisible(bool(self._progress.text()))
         self._asked.setText(question.sentence if question else "")
-        self._asked.setVisible(question is not None)
         self._where.setVisible(kind == "where")
+        shown = {kind, "leave", "every" if kind == "where" and waiting > 1 else ""}
         for name, verb in self._verbs.items():
-            verb.setVisible(name == kind or (name == "leave" and question is not None)
-                            or (name == "every" and kind == "where" and bool(more)))  # fmt: skip
+            verb.setVisible(name in shown)
+        self.asking.setVisible(question is not None)
         self.setVisible(bool(progress) or question is not None)
-        if question is not None and question is not self._shown:
-            (self._where if kind == "where" else self._verbs["leave"]).setFocus(
-                Qt.FocusReason.OtherFocusReason
-            )
+        # Whoever is typing a reading goes on typing it: the keys are printed on the verbs.
+        typing = isinstance(QApplication.focusWidget(), QLineEdit)
+        if question is not None and question is not self._shown and not typing:
+            first = self._where if kind == "where" else self._verbs["leave"]
+            first.setFocus(Qt.FocusReason.OtherFocusReason)
         self._shown = question
 
     def _list_locations(self) -> None:

@@ -26,8 +26,7 @@ def progress(tally: Tally, file_name: str) -> str:
 def unreadable(sentence: str) -> str:
     """Return what is asked about a file that can't be shown."""
     return (
-        f"{sentence}. It can be kept as it is: nobody can look at it here, and nothing is measured "
-        "on it"
+        f"{sentence}. Or keep the file as it is: it can't be shown here, and is never measured on"
     )
 
 

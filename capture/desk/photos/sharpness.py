@@ -24,15 +24,16 @@ _FEWEST = 50
 _LEAST_CONTRAST = 4.0  # grey levels per pixel of slope, below which there is no edge to speak of
 
 
-def edge_width_px(pixels: npt.NDArray[np.uint8]) -> float | None:
+def edge_width_px(pixels: npt.NDArray[np.uint8], *, of_px: int = 0) -> float | None:
     """Return how wide the sharpest edges are, from 10 to 90 % of the step, in pixels.
 
     ``pixels`` are (H, W, 3) RGB; the pixels of the answer are those of the picture brought to
-    1600 across, or its own where it is smaller. None where the picture shows no edges.
+    1600 across, or its own where it is smaller. A part of a picture is told with ``of_px``, the
+    longer side of the whole. None where the picture shows no edges.
     """
     import cv2  # noqa: PLC0415 - heavy, only where a picture is looked at
 
-    grey = _grey(pixels)
+    grey = _grey(pixels, of_px or max(pixels.shape[:2]))
     fine, coarse = (_slope(grey, s) for s in (_FINE, _COARSE))
     # On the ridge of the slope only: beside it the ratio tells of the distance, not of the blur.
     ridge = fine >= cv2.dilate(fine, np.ones((3, 3), np.uint8)) * 0.98
@@ -51,11 +52,10 @@ def is_sharp(width_px: float | None) -> bool:
     return width_px is not None and width_px <= WIDE_PX
 
 
-def _grey(pixels: npt.NDArray[np.uint8]) -> "Grey":
+def _grey(pixels: npt.NDArray[np.uint8], longest: int) -> "Grey":
     import cv2  # noqa: PLC0415 - the same
 
     grey = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
-    longest = max(grey.shape)
     if longest > ACROSS_PX:
         scale = ACROSS_PX / longest
         grey = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
