@@ -139,7 +139,7 @@ class PhotoCanvas(KeyedView):
         if found is None:
             return _Press("pan", at, at)
         self._editing.activate(*found)
-        self._editing.hold(self._pair_at(at))
+        self._editing.hold(self._pair_at(at, anywhere=True))
         self._refreshed()
         return _Press("handle", at, at)
 
@@ -152,7 +152,7 @@ class PhotoCanvas(KeyedView):
             self.pan(at - press.last)
 
     def _drag_to(self, screen: QPointF) -> None:
-        self._editing.drag(self._pair_at(screen))
+        self._editing.drag(self._pair_at(screen, anywhere=True))
         active = self._editing.active
         if active is not None:
             self._outlines.follow(self._editing.draft_layer, active.mark_index)
@@ -177,13 +177,14 @@ class PhotoCanvas(KeyedView):
         self._magnify(self._pair_at(screen), "let go to place")
         self.viewport().update()
 
-    def _pair_at(self, screen: QPointF) -> PixelPair:
+    def _pair_at(self, screen: QPointF, *, anywhere: bool = False) -> PixelPair:
+        """Return the place of the picture under the pointer, ``anywhere`` also beside it."""
         point = point_of(self.to_scene(screen))
-        return inside(self.layer(), (point.x_px, point.y_px))
+        at = (point.x_px, point.y_px)
+        return at if anywhere else inside(self.layer(), at)
 
     def _handle_at(self, screen: QPointF) -> tuple[int, int] | None:
-        at = point_of(self.to_scene(screen))
-        return self._editing.nearest((at.x_px, at.y_px), GRAB_PX / self.zoom())
+        return self._editing.nearest(self._pair_at(screen, anywhere=True), GRAB_PX / self.zoom())
 
     def _draw_words(self, ink: Ink) -> None:
         room = self.viewport().rect()
@@ -196,7 +197,7 @@ class PhotoCanvas(KeyedView):
             for box in [self._magnifier.geometry()]
             if self._magnifier.isVisible()
         ]
-        named = dict(drawing.named_rims(self._shown_lines, self._outlines))
+        named = dict(drawing.named_rims(self._shown, self._outlines))
         drawing.draw_rim_words(ink, named, Rect(0, 0, room.width(), room.height()), taken)
         drawing.draw_labels(ink, self._editing.draft_layer.marks, self._labels)
 

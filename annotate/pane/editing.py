@@ -181,7 +181,7 @@ class Editing:
         by = (to[0] - here[0], to[1] - here[1])
         try:
             changed: Mark = (
-                bent(mark, self._rim_points(index, mark), handle, by)
+                self._bent(mark, index, handle, by)
                 if isinstance(mark, Rim)
                 else moved(mark, handle, to)
             )
@@ -189,6 +189,11 @@ class Editing:
             return None  # two ends on one another: the drag shows the mark as it was
         marks = self.layer.marks
         return replace(self.layer, marks=(*marks[:index], changed, *marks[index + 1 :]))
+
+    def _bent(self, rim: Rim, index: int, handle: int, by: PixelPair) -> Rim:
+        """Return the rim with a handle moved; points carried past the border stay on it."""
+        after = bent(rim, self._rim_points(index, rim), handle, by)
+        return replace(after, points_px=tuple(inside(self.layer, p) for p in after.points_px))
 
     def _order(self) -> list[int]:
         """Return the marks with handles: near rim, far rim, all others, the back rim."""

@@ -211,10 +211,10 @@ class KeyedView(MarkedView):
         self._draw_marks(Ink(painter, to_screen, self.font(), fine=True))
 
     def _draw_marks(self, ink: Ink) -> None:
-        if self._shown_lines is None:
+        if self._shown is None:
             drawing.draw_rims(ink, self._outlines)
         else:
-            drawing.draw_shown(ink, self._shown_lines)
+            drawing.draw_shown(ink, self._shown)
         drawing.draw_others(ink, self._editing.draft_layer.marks, self._outlines)
         if self._draft is not None:
             drawing.draw_draft(ink, self._draft, self._preview)

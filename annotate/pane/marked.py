@@ -47,8 +47,7 @@ class MarkedView(ZoomView):
         self._draft: Draft | None = None
         self._preview: RimLines | None = None
         self._waiting: Unsized | Wordless | None = None
-        self._shown: Shown | None = None
-        self._shown_lines: ShownLines | None = None
+        self._shown: ShownLines | None = None
         self._labels: dict[int, str] = {}
         self._told: Active | None = None
 
@@ -56,7 +55,7 @@ class MarkedView(ZoomView):
         """Show another picture, without marks."""
         super().set_picture(levels)
         width, height = (levels.width_px, levels.height_px) if levels is not None else (1, 1)
-        self._shown = self._shown_lines = None
+        self._shown = None
         self.set_layer(Layer(width_px=width, height_px=height))
 
     def set_layer(self, layer: Layer) -> None:
@@ -109,8 +108,7 @@ class MarkedView(ZoomView):
 
         While they are shown no handle can be moved; the tools still work.
         """
-        self._shown = shown
-        self._shown_lines = None if shown is None else ShownLines(shown)
+        self._shown = None if shown is None else ShownLines(shown)
         if shown is not None:
             self._editing.deactivate()
         self._refreshed()
@@ -118,7 +116,7 @@ class MarkedView(ZoomView):
     def zoom_to_rims(self, share: float = 0.6) -> None:
         """Show the rims so that they take this share of the view; nothing without rims."""
         box, room = QRectF(), self.viewport().rect()
-        for _, trace in named_rims(self._shown_lines, self._outlines):
+        for _, trace in named_rims(self._shown, self._outlines):
             (left, top), (right, bottom) = trace.scene.min(axis=0), trace.scene.max(axis=0)
             box = box.united(QRectF(left, top, right - left, bottom - top))
         if not box.isEmpty():
