@@ -104,6 +104,7 @@ def _limit(check: Check, limit: Limit) -> str:
     is_coverage = check.characteristic.kind == "coverage"
     of = f"{limit.of} " if is_coverage else ""
     said = limit_in_words(limit, depth=check.characteristic.kind == "depth")
+    said = said.replace("\u00a0", " ")  # a printed page's blank, which no search finds
     return f"{of}{said}; {limit.source}"
 
 

@@ -108,7 +108,7 @@ def _unpack(path: Path, scratch: Path, tell: Tell) -> None:
             for number, info in enumerate(files, start=1):
                 _unpack_one(archive, info, scratch / info.filename)
                 tell(number, len(files))
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
+    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError) as error:
         raise BadPack(f"the zip is damaged: {error}") from error
 
 

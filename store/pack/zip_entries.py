@@ -38,7 +38,7 @@ def check_entries(path: Path) -> None:
                 infos = archive.infolist()
                 _check_infos(infos)
                 _check_places(file, infos, archive.start_dir)
-        except (zipfile.BadZipFile, struct.error, NotImplementedError, ValueError) as error:
+        except (zipfile.BadZipFile, struct.error, RuntimeError, ValueError) as error:
             raise BadPack(f"the zip contradicts itself: {error}") from error
 
 

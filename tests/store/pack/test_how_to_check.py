@@ -13,7 +13,6 @@ from store.pack.signing_key import read_key
 from tests.store.pack.packed import FITTED, OIL_HOLE, make_key, packed, rebag, small_book
 from tests.store.small_job import WHO, file_photo
 
-
 GOOD = re.compile(r'^Good "evidence-pack" signature for .*\n', re.MULTILINE)
 
 

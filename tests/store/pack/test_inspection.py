@@ -1,4 +1,4 @@
-"""Verifying a pack: any change is found, whoever made it, or the reason stands here why it is not."""
+"""Verifying a pack: any change is found, whoever made it, or here stands why it is not."""
 
 import json
 import shutil
@@ -58,7 +58,7 @@ def files(pack: Path) -> list[Path]:
 
 
 def test_every_file_changed_or_gone_is_found(pack: Path) -> None:
-    missed = []
+    missed: list[tuple[str, object]] = []
     for path in files(pack):
         content = path.read_bytes()
         for changed in (content + b"\n", content[:-1], b"", content[1:] + b"\x01"):
@@ -150,7 +150,7 @@ def test_a_photo_changed_under_its_name_is_found(pack: Path, key: Path) -> None:
 
 
 def test_the_report_is_not_compared_with_the_lines(pack: Path, key: Path) -> None:
-    """Listed as not found: the key's holder may put any report beside the lines; the page says so."""
+    """Listed as not found: the key's holder may put any report there; the page says so."""
     (pack / "data/report.pdf").write_bytes(b"%PDF-1.7 another story")
     rebag(pack, read_key(key))
     assert wrong(pack) == set()
