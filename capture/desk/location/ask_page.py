@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from capture.desk.look.controls import Verb, label
 from capture.desk.look.field import LineField
@@ -39,12 +39,8 @@ class AskPage(QWidget):
         column.addWidget(self._title)
         column.addWidget(self._words)
         column.addLayout(self._room)
-        answers = QHBoxLayout()
-        answers.setSpacing(8)
-        answers.addWidget(self.verb)
-        answers.addWidget(self.left)
-        answers.addStretch(1)
-        column.addLayout(answers)
+        column.addWidget(self.verb)
+        column.addWidget(self.left)
         column.addStretch(1)
 
     @property

@@ -7,8 +7,7 @@ from capture.desk.limit.block import HEIGHT, LimitBlock
 from capture.desk.location.grid_view import GridView
 from capture.desk.look.controls import part
 
-_BELOW_HEADING = 44
-_BEFORE_NEXT = 132  # between the heading and what is next
+_BELOW_HEADING = 60  # two lines of words beside the heading
 
 
 class Below(QWidget):
@@ -18,13 +17,13 @@ class Below(QWidget):
         super().__init__()
         self.limit = LimitBlock(parent=self)
         self.grid = part(grid, "work")
-        self._holds = False
+        self.holds_grid = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(HEIGHT)
 
     def hold(self, *, grid: bool) -> None:
         """Hold the grid, or let it go."""
-        self._holds = grid
+        self.holds_grid = grid
         if grid:
             self.grid.setParent(self)
             self.grid.show()
@@ -39,9 +38,9 @@ class Below(QWidget):
     def _lay_out(self) -> None:
         self.limit.setGeometry(0, 0, self.width(), HEIGHT)
         high = HEIGHT
-        if self._holds:
+        if self.holds_grid:
             needs = self.grid.sizeHint().height()
-            high = HEIGHT if needs <= _BEFORE_NEXT else _BELOW_HEADING + needs
+            high = max(HEIGHT, _BELOW_HEADING + needs)
             self.grid.setGeometry(0, _BELOW_HEADING, self.width(), needs)
         if self.height() != high:
             self.setFixedHeight(high)

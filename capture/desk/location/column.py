@@ -39,7 +39,9 @@ class ReadingColumn(QWidget):
     more_wanted = Signal()
     more_used = Signal()
     fit_wanted = Signal()
+    worked_on = Signal()
     left = Signal()  # the page is left
+    turned = Signal(str)  # another page is shown
 
     def __init__(self) -> None:
         super().__init__()
@@ -62,10 +64,10 @@ class ReadingColumn(QWidget):
         self.gauge_list = GaugeList(self.left.emit)
         self.slip = SlipNote(self.again.emit, self.kept.emit)
         self.more = MorePage(self.more_used.emit, self.left.emit)
-        self.history = HistoryPage(self.left.emit)
+        self.history = HistoryPage(self.worked_on.emit, self.left.emit)
         self.ask = AskPage(self.left.emit)
         self._pages: dict[Page, QWidget] = {
-            "about": self._about(), "slip": self.slip, "gauges": self.gauge_list,
+            "about": self._about(), "slip": _on_top(self.slip), "gauges": self.gauge_list,
             "more": self.more, "history": self.history, "ask": self.ask,
         }  # fmt: skip
         self._stack = QStackedWidget()
@@ -83,6 +85,7 @@ class ReadingColumn(QWidget):
     def turn_to(self, page: Page) -> None:
         """Show another page below the box."""
         self._stack.setCurrentIndex(list(self._pages).index(page))
+        self.turned.emit(page)
 
     def wear(self, palette: Palette) -> None:
         """Draw in other colours."""
@@ -92,7 +95,7 @@ class ReadingColumn(QWidget):
         self.update()
 
     def _lay_out(self) -> None:
-        for verb in (self.yes, self.no, self.fit, self.more_verb):
+        for verb in (self.yes, self.no, self.fit):
             verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         for verb in (self.yes, self.no):
             verb.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -137,10 +140,19 @@ class ReadingColumn(QWidget):
         part.addWidget(self.part, 1)
         part.addWidget(self.fit)
         column.addLayout(part)
-        column.addWidget(self.more_verb, 0, Qt.AlignmentFlag.AlignLeft)
         column.addWidget(self.earlier)
         column.addStretch(1)
         return made
+
+
+def _on_top(widget: QWidget) -> QWidget:
+    """Return a page with a widget at its top, no higher than it needs."""
+    made = QWidget()
+    column = QVBoxLayout(made)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.addWidget(widget)
+    column.addStretch(1)
+    return made
 
 
 def _scrolled(page: QWidget) -> QScrollArea:

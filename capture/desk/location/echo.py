@@ -26,6 +26,7 @@ _OTHER = {
     "mm": "in", "in": "mm", "um": "in", "cm": "in", "N.m": "lbf.ft", "lbf.ft": "N.m",
     "lbf.in": "N.m", "kPa": "psi", "psi": "kPa", "bar": "psi", "mm^2": "in^2", "in^2": "mm^2",
 }  # fmt: skip
+_MOST_PLACES = {"in": 4, "mm": 3}
 _FACE = re.compile(r"(?<![a-z])(below|flush|proud)(?![a-z])", re.IGNORECASE)
 _DIRECTION = re.compile(r"(?<![a-z])(bigger|larger|smaller|same)(?![a-z])", re.IGNORECASE)
 
@@ -178,7 +179,8 @@ def _other(check: Characteristic, read: Read) -> str:
     if not exact:
         return ""
     step = float(converted(Fraction(read.half_step) * 2, quantity.unit, other))
-    places = max(0, ceil(-log10(step) - 1e-9) + 1) if step > 0 else 3
+    most = _MOST_PLACES.get(other, 2)
+    places = min(most, max(0, ceil(-log10(step) - 1e-9) + 1)) if step > 0 else most
     return f"{float(converted(exact, quantity.unit, other)):.{places}f} {unit_word(other)}"
 
 

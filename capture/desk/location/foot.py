@@ -1,4 +1,4 @@
-"""The row below everything: photo, undo, history, worked on, and who is measuring."""
+"""The row below everything: photo, undo, history, more, and who is measuring."""
 
 from collections.abc import Callable
 from typing import NamedTuple
@@ -16,7 +16,7 @@ class Does(NamedTuple):
     photo: Callable[[], object]
     undo: Callable[[], object]
     history: Callable[[], object]
-    worked_on: Callable[[], object]
+    more: Callable[[], object]
     who: Callable[[], object]
 
 
@@ -28,13 +28,14 @@ class FootRow(QWidget):
         self.photo = Verb("Take photo", "Ctrl+T", bare=True, does=does.photo)
         self.undo = Verb("Undo", "Ctrl+Z", bare=True, does=does.undo)
         self.history = Verb("History", "Ctrl+H", bare=True, does=does.history)
-        self.worked_on = Verb("Worked on", "Ctrl+R", bare=True, does=does.worked_on)
+        self.more = Verb("More", "F10", bare=True, does=does.more)
+        self.more.setAccessibleName("More about this reading (F10)")
         self.who = Verb("", "Ctrl+U", bare=True, does=does.who)
         self.devices = GivesWay("caption", second=True, right=True)
         line = QHBoxLayout(self)
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(0)
-        for verb in (self.photo, self.undo, self.history, self.worked_on):
+        for verb in (self.photo, self.undo, self.history, self.more):
             verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             line.addWidget(verb)
         line.addWidget(self.devices, 1)
@@ -42,9 +43,10 @@ class FootRow(QWidget):
         self.who.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         line.addWidget(self.who)
 
-    def say(self, by: str, *, undo: bool, devices: str) -> None:
+    def say(self, by: str, *, undo: bool, more: bool, devices: str) -> None:
         """Say who measures, whether there is anything to undo, and what is connected."""
         self.who.set_words(by)
         self.who.setAccessibleName(f"{by} measures; say who else does (Ctrl U)")
         self.undo.setEnabled(undo)
+        self.more.setEnabled(more)
         self.devices.set_text(devices)

@@ -135,7 +135,7 @@ class GaugeList(QWidget):
 
     def _row(self, number: int, state: GaugeState) -> Choice:
         _, checked, warning = gauge_words(state)
-        about = f"{warning or checked}; {gauge_kind(state.gauge)}"
+        about = f"{warning or gauge_kind(state.gauge)}; {checked}"
         made = Choice(state.gauge.id, about, str(number), high=56, does=lambda: self.choose(number))
         made.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         made.wear(self._palette)

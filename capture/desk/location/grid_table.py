@@ -146,8 +146,7 @@ def _text(check: Check, attempt: Attempt) -> str:
 def _result(check: Check) -> str:
     asked = check.characteristic
     if check.value is None:
-        there = len(asked.spots) - len(check.missing)
-        return f"{there} of {len(asked.spots)} readings" if check.missing else ""
+        return ""
     return f"{asked.take} {quantity_text(check.value, depth=is_told_as_depth(asked))}"
 
 

@@ -80,7 +80,8 @@ class GridView(QWidget):
         """Return room for every row."""
         head = _HEAD if self._table.columns else 0
         wide = self._heading() + _NARROWEST * max(1, self._across())
-        return QSize(int(wide), head + _ROW * len(self._table.rows) + _FACTS)
+        facts = _FACTS if self._table.result or self._table.note else 0
+        return QSize(int(wide), head + _ROW * len(self._table.rows) + facts)
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return the same: a cell that is cut can't be read."""

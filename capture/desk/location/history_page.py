@@ -1,5 +1,7 @@
 """The history of a check as a list: one line through what was struck, which stays legible."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QLineF, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
@@ -91,17 +93,21 @@ class _Crossed(QLabel):
 class HistoryPage(QWidget):
     """The whole history, with a verb that leads back."""
 
-    def __init__(self, leave: object) -> None:
+    def __init__(self, worked_on: Callable[[], object], leave: Callable[[], object]) -> None:
         super().__init__()
         self.list = HistoryList(strikes=True)
         self._none = label("Nothing was read here yet.", "body", wrap=True)
-        self._leave = Verb("Leave", "Esc", does=leave)  # type: ignore[arg-type] # a callable
+        self.worked_on = Verb("Worked on", "Ctrl+R", does=worked_on)
+        self._leave = Verb("Leave", "Esc", does=leave)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 8, 0, 8)
         column.setSpacing(8)
+        column.addWidget(label("History", "body", bold=True))
         head = QHBoxLayout()
-        head.addWidget(label("History", "body", bold=True), 1)
+        head.setSpacing(8)
+        head.addWidget(self.worked_on)
         head.addWidget(self._leave)
+        head.addStretch(1)
         column.addLayout(head)
         column.addWidget(self._none)
         column.addWidget(self.list)

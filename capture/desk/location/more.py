@@ -8,7 +8,7 @@ from capture.desk.location.in_hand import InHand
 from capture.desk.location.reading import Reading
 from capture.errors import BadReading
 from capture.words.quantities import given_text
-from store.evidence import Zero
+from store.evidence import Read, Zero
 from store.round import Check
 
 
@@ -35,7 +35,7 @@ class More(QObject):
         tool = self.reading.tool
         self.page.open(
             {
-                "zero": (zero.words or given_text(zero.size)) if zero else "",
+                "zero": (zero.words or given_text(zero.size)) if zero else _zero_before(check),
                 "read_at": hand.read_at,
                 "doubt_width": given_text(doubt.half_width) if doubt else "",
                 "doubt_what": doubt.what if doubt else "",
@@ -96,3 +96,10 @@ class More(QObject):
     def _zeroed(self, key: str, zero: Zero) -> None:
         self.hand.take_zero(key, zero)
         self.reading.column.left.emit()
+
+
+def _zero_before(check: Check) -> str:
+    """Return what the gauge was last zeroed to for this check, to be looked at again."""
+    read = [a.record for a in (*check.attempts, *check.readings) if isinstance(a.record, Read)]
+    zeros = [each.zero for each in read if each.zero is not None]
+    return (zeros[-1].words or given_text(zeros[-1].size)) if zeros else ""

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
 from capture.desk.look.controls import Verb, label
 from capture.desk.look.field import LineField
@@ -36,12 +36,8 @@ class MorePage(QWidget):
         column.addWidget(self.with_photo)
         self.verb = Verb("Use these", "Ctrl+Return", primary=True, does=use)
         self.left = Verb("Leave", "Esc", does=leave)
-        answers = QHBoxLayout()
-        answers.setSpacing(8)
-        answers.addWidget(self.verb)
-        answers.addWidget(self.left)
-        answers.addStretch(1)
-        column.addLayout(answers)
+        column.addWidget(self.verb)
+        column.addWidget(self.left)
         column.addStretch(1)
 
     def open(self, texts: dict[str, str], *, zero: bool, photo: bool, with_photo: bool) -> None:

@@ -30,7 +30,8 @@ class Pages(QObject):
         self.desk, self.column, self.reading, self.questions = desk, column, reading, questions
         self.photo = ""
         self.last_heard = ""
-        self.place = Verb("Place rims on this photo", "P", primary=True, does=self._place_rims)
+        # Its key is the photo pane's, which offers the same where there is room.
+        self.place = Verb("Place rims on this photo", key="P", primary=True, does=self._place_rims)
         self.second = Verb("Second marks, blind", "B", does=self._second_marks)
         self._sources: list[Verb] = []
         column.verbs.addWidget(self.place)
@@ -51,7 +52,6 @@ class Pages(QObject):
         self._show_instead(check, known)
         numbers = way in {"number", "pin"}
         self.column.gauge_line.setVisible(numbers)
-        self.column.more_verb.setVisible(numbers)
         if check is None or known is None:
             self.column.part.hide()
             self.column.fit.hide()
@@ -100,8 +100,9 @@ class Pages(QObject):
         tool = self.reading.tool
         said = ""
         if tool is not None and tool.difference:
-            what = (zero.words or given_text(zero.size)) if zero else "not said yet (F10)"
-            said = f"Zeroed to {what}"
+            said = "Zeroed to what? Say it first (F10)"
+            if zero is not None:
+                said = f"Zeroed to {zero.words or given_text(zero.size)}"
         self.column.gauge_line.show_gauge(
             self._state_of(tool.id if tool else ""),
             sides=self.reading.sides, beside=self.reading.hand.words, zero=said,

@@ -22,6 +22,7 @@ class Questions(QObject):
     def __init__(self, desk: Desk, column: ReadingColumn, filing: Filing) -> None:
         super().__init__()
         self.desk, self.column, self.filing = desk, column, filing
+        column.worked_on.connect(self.worked_on)
 
     def undo(self) -> None:
         """Ask why the last reading of this sitting is struck."""

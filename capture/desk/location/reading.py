@@ -38,9 +38,10 @@ class Reading(QObject):
         column.grid.chosen.connect(self.choose_spot)
         column.answered.connect(self.file)
         column.side_wanted.connect(self.turn_side)
+        self.slips.hung.connect(self.show)
         filing.kept.connect(self._kept)
         filing.refused.connect(self._refused)
-        filing.changed.connect(self._under_way)
+        filing.changed.connect(self.show)
 
     # --- what is shown --------------------------------------------------------------------
 
@@ -104,6 +105,11 @@ class Reading(QObject):
     def _idle(self, check: Check, known: Round, spot: Spot | None) -> str:
         if self.filing.under_way:
             return f"filing {self.filing.under_way} \u2026"
+        if check.hidden and not self.hand.read_at:
+            return (
+                f"{_behind(check, known)}: only what was read before can be filed; say when it "
+                "was (F10)"
+            )
         if spot is None:
             return _all_there(check)
         last = self.filing.sitting[-1] if self.filing.sitting else None
@@ -203,10 +209,6 @@ class Reading(QObject):
 
     # --- what became of it ----------------------------------------------------------------
 
-    def _under_way(self) -> None:
-        if not self.column.box.text:
-            self.echo()
-
     def _kept(self, kept: Kept) -> None:
         words = f"{kept.typed.text}: kept"
         if self.check is not None and self.check.key == kept.typed.key:
@@ -241,3 +243,10 @@ def _following(check: Check, known: Round) -> str:
     ids = [place.location.id for place in known.places]
     at = ids.index(check.location.id)
     return f"PgDn: on to {known.places[at + 1].location.name}" if at + 1 < len(ids) else ""
+
+
+def _behind(check: Check, known: Round) -> str:
+    """Say what hides a location: "behind Sump goes on, closed"."""
+    holds = [known.hold(each) for each in check.hold_points]
+    names = [hold.hold_point.name for hold in holds if hold.closed is not None]
+    return f"Behind \u201c{names[0]}\u201d, which is closed" if names else "Closed up"

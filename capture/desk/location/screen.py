@@ -1,7 +1,7 @@
 """The location screen: one question, one photo, one reading, and the limit below."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from capture.desk.desk import Desk
@@ -20,6 +20,7 @@ from capture.desk.location.question import QuestionBlock
 from capture.desk.location.questions import Questions
 from capture.desk.location.reading import Reading
 from capture.desk.look.palette import Palette
+from capture.desk.photos.choice import roles_wanted
 from capture.desk.photos.pane import PhotoPane
 from capture.desk.photos.strip import PhotoStrip
 from capture.desk.screen import Screen
@@ -47,7 +48,7 @@ class LocationScreen(Screen):
         self.below = Below(self.column.grid)
         self.foot = FootRow(Does(
             self.photo_pane.take_photo, self.questions.undo, self.pages.turn_history,
-            self.questions.worked_on, self.questions.who,
+            self.more.open, self.questions.who,
         ))  # fmt: skip
         self._key = ""
         self._lay_out()
@@ -58,6 +59,7 @@ class LocationScreen(Screen):
         self.photo_pane.mark_wanted.connect(self._mark)
         self.photo_pane.compare_wanted.connect(self._compare)
         self.filing.changed.connect(self._say_row)
+        self.column.turned.connect(self._turned)
         self.wear(desk.palette)
 
     # --- what the window tells --------------------------------------------------------------
@@ -80,6 +82,9 @@ class LocationScreen(Screen):
         self.on_block.show_place(place, known)
         self.photo_pane.show_place(place, check)
         self.strip.show_place(place, check, known)
+        self.strip.setVisible(
+            place is not None and bool(place.photos or roles_wanted(place, check, known))
+        )
         self.below.limit.show_check(check, known)
         if known is not None and place is not None:
             asked = check.characteristic if check else None
@@ -135,7 +140,25 @@ class LocationScreen(Screen):
         heard = self.pages.last_heard
         said = [f"gauge typed {heard}"] if heard else []
         said += [f"camera {camera + 1}"] if camera >= 0 else []
-        self.foot.say(self.desk.by, undo=bool(self.filing.sitting), devices="  \u00b7  ".join(said))
+        self.foot.say(
+            self.desk.by,
+            undo=bool(self.filing.sitting),
+            more=self.reading.check is not None,
+            devices="  \u00b7  ".join(said),
+        )
+
+    def _turned(self, page: str) -> None:
+        """Give a page that needs much room that of the limit line, and take it back after."""
+        about, slip = page == "about", page == "slip"
+        self.below.setVisible(about or (slip and self.below.holds_grid))
+        if slip:
+            self.chips.hide()
+        else:
+            self.chips.show_place(self.desk.place, self.desk.where.key)
+        # R answers a suspected slip, and is a photo's key too.
+        for shortcut in self.photo_pane.findChildren(QShortcut):
+            if shortcut.key() == QKeySequence("R"):
+                shortcut.setEnabled(not slip)
 
     def _show_photo(self, photo: str) -> None:
         self.photo_pane.show_photo(photo)

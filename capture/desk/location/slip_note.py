@@ -1,5 +1,6 @@
 """The question about a reading that looks like a slip: it hangs from the box by a notch."""
 
+import re
 from collections.abc import Callable
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
@@ -13,6 +14,7 @@ from capture.desk.look.type import font
 
 _NOTCH = 14
 _TICKS = 40
+_SIZE = re.compile(r"[0-9.]+ [^ ]+(?= away)")
 _TORQUE = (
     "A bolt tightened by the wrong scale has the wrong torque. Slacken it, tighten it by the right "
     "scale, and type what that reads; another unit behind the same figure is not taken."
@@ -35,8 +37,8 @@ class SlipNote(QWidget):
             verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             verb.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         column = QVBoxLayout(self)
-        column.setContentsMargins(20, _NOTCH + 12, 20, 12)
-        column.setSpacing(8)
+        column.setContentsMargins(16, _NOTCH + 8, 16, 8)
+        column.setSpacing(4)
         column.addWidget(self._title)
         column.addWidget(self._words)
         column.addWidget(self._torque)
@@ -63,7 +65,8 @@ class SlipNote(QWidget):
         self._title.setText(" ".join(f"{name[:1].upper()}{name[1:]}" for name in names))
         self._words.setText(" ".join(f"{gap[:1].upper()}{gap[1:]}." for gap in dict.fromkeys(gaps)))
         self._torque.setVisible(torque)
-        self._scale.show_scale(scale)
+        size = _SIZE.match(gaps[0]) if gaps else None
+        self._scale.show_scale(scale, size[0] if size else "the gap")
         self.again.set_words("Do it again" if torque else "Read again")
         self.setAccessibleName(self.text)
 
@@ -94,15 +97,16 @@ class _Scale(QWidget):
         super().__init__()
         self.palette_worn = LIGHT
         self._scale: SlipScale | None = None
-        self.setFixedHeight(64)
+        self._gap = ""
+        self.setFixedHeight(60)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return room for a line and its dimension."""
-        return QSize(240, 64)
+        return QSize(240, 60)
 
-    def show_scale(self, scale: SlipScale | None) -> None:
+    def show_scale(self, scale: SlipScale | None, gap: str) -> None:
         """Show other readings; nothing where there is nothing to compare with."""
-        self._scale = scale
+        self._scale, self._gap = scale, gap
         self.setVisible(scale is not None)
         if scale is not None:
             self.setAccessibleName(f"the gap to {scale.there_words}, as a line")
@@ -114,7 +118,7 @@ class _Scale(QWidget):
             return
         painter = QPainter(self)
         ink = QColor(self.palette_worn.ink)
-        wide, base = self.width() - 2.0, 50.0
+        wide, base = self.width() - 2.0, 48.0
         painter.setPen(QPen(ink, 2))
         painter.drawLine(QLineF(1, base, wide, base))
         painter.setPen(QPen(QColor(self.palette_worn.edge), 1))
@@ -137,7 +141,7 @@ class _Scale(QWidget):
         painter.drawLine(QLineF(start, y - 6, start, y + 8))
         painter.drawLine(QLineF(end, y - 6, end, y + 8))
         painter.setFont(font("caption"))
-        words = "the gap"
+        words = self._gap
         needs = painter.fontMetrics().horizontalAdvance(words) + 12.0
         middle = (start + end) / 2
         if end - start > needs + 16:

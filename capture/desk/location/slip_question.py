@@ -1,6 +1,6 @@
 """The question about a reading that looks like a slip, and its two answers."""
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 
 from capture.desk.desk import Desk
 from capture.desk.location.ask_page import Asks
@@ -18,6 +18,8 @@ _LOOKED = "read again, it stands"
 
 class SlipQuestion(QObject):
     """Hangs from the box until it is answered: with R, K, or another reading."""
+
+    hung = Signal()
 
     def __init__(self, desk: Desk, column: ReadingColumn, filing: Filing, hand: InHand) -> None:
         super().__init__()
@@ -49,6 +51,7 @@ class SlipQuestion(QObject):
         scale = scale_of(known.check(typed.key), typed.beside.spot, read.quantity)
         self.column.slip.ask(asked.slip.suspected, scale, torque=_is_wrong_scale(check, asked))
         self.column.turn_to("slip")
+        self.hung.emit()
         box.setFocus()
         announce(box, self.column.slip.text)
         return True
