@@ -17,12 +17,10 @@ from capture.desk import errands
 from capture.desk.bench import Refused
 from capture.desk.desk import Desk
 from capture.desk.photos import said
-from capture.desk.photos.choice import role_to_take
 from capture.desk.photos.coming import Coming, FiledBefore, Kept, Looked, Question, file, look
+from capture.desk.photos.next_photo import NextPhoto
 from capture.desk.photos.sorting import sort
 from capture.desk.shelf import shelf_of
-from capture.desk.where import Where
-from store.evidence import View
 from store.plan import Role
 from store.tags import tag_numbers
 
@@ -43,10 +41,8 @@ class Arrivals(QObject):
         self._now: Coming | None = None
         self._questions: list[Question] = []
         self._tally = said.Tally()
-        self._role: Role | Literal[""] = ""
-        self._view: View = "direct"
-        self._location = desk.where.location
-        desk.went.connect(self._went)
+        self.next = NextPhoto(desk)
+        self.next.changed.connect(self.changed)
 
     # --- what comes -----------------------------------------------------------------------
 
@@ -63,38 +59,32 @@ class Arrivals(QObject):
         """Take files in, one after another.
 
         ``location`` and ``role`` are what was said of them; without them a photo is filed by its
-        tag, else at the location shown when its turn comes, as the role that is chosen.
+        tag, else at the location shown now, in the role that is next there.
         """
         if self._desk.root is None:
             self._desk.refused.emit("no job is open, so there is nothing to file photos in: "
                                     "open or begin one first")  # fmt: skip
             return
+        shown = self._desk.place.location.id if self._desk.place else ""
+        # Watched ones come one by one: each takes the role that is missing when its turn comes.
+        as_shown: Role | Literal[""] = "" if watched or not shown else self.next.role
         self._queue.extend(
-            Coming(path, location, role, keys, self._view, passing=passing, watched=watched)
+            Coming(
+                path, location, role, keys, self.next.view, shown, as_shown,
+                passing=passing, watched=watched,
+            )
             for path in paths
-        )
+        )  # fmt: skip
         self._tally.expected += len(paths)
         self._go_on()
 
-    # --- how what comes is filed ----------------------------------------------------------
-
-    @property
-    def role(self) -> Role:
-        """The role in which the next photo is filed here."""
-        if self._role:
-            return self._role
-        desk = self._desk
-        return role_to_take(desk.place, desk.check, desk.round) if desk.place else "close-up"
-
-    @property
-    def view(self) -> View:
-        """How what is added next looks at the block."""
-        return self._view
-
-    def choose(self, role: Role | Literal[""], view: View = "direct") -> None:
-        """Say what the next photos are for; "" goes back to the first role that is missing."""
-        self._role, self._view = role, view
-        self.changed.emit()
+    def ask_about(self, paths: list[Path]) -> None:
+        """Ask whether files that lay in the watched folder before are to be taken in."""
+        if paths:
+            sentence = said.there_before(len(paths), str(paths[0].parent))
+            coming = Coming(paths[0], watched=True)
+            self._questions.append(Question("there", coming, sentence, tuple(paths)))
+            self.changed.emit()
 
     # --- what is told and asked -----------------------------------------------------------
 
@@ -131,13 +121,22 @@ class Arrivals(QObject):
         """File the photo although its bytes are filed elsewhere."""
         self._answer(self._questions[:1], again=True)
 
+    def take_in(self) -> None:
+        """Take in what lay in the watched folder."""
+        question = self.question
+        if question is not None and question.kind == "there":
+            self._questions.remove(question)
+            self.take_paths(list(question.paths), watched=True)
+
     def leave_out(self, *, every: bool = False) -> None:
         """Do not take the file in; it stays where it is."""
         left = self._questions[:] if every else self._questions[:1]
         for question in left:
             self._questions.remove(question)
             _remove_passing(question.coming)
-        self._desk.told.emit(said.left_out([q.coming.path.name for q in left]))
+        self._desk.told.emit(
+            said.left_out([p.name for q in left for p in q.paths or (q.coming.path,)])
+        )
         self._go_on()
 
     # --- private --------------------------------------------------------------------------
@@ -170,12 +169,11 @@ class Arrivals(QObject):
             self._ask(Question("unreadable", coming, said.unreadable(looked.unreadable)))
             return
         desk = self._desk
-        at = sort(coming.path.name, looked.tags, numbers, said=coming.location,
-                  shown=desk.place.location.id if desk.place else "")  # fmt: skip
-        if not at.location:
+XX        if not at.location:
             self._ask(Question("where", coming, at.doubt))
             return
-        role = coming.role or self._role_at(at.location)
+        as_shown = coming.shown_role if at.location == coming.shown else ""
+        role = coming.role or as_shown or self.next.role_at(at.location)
         if looked.levels is not None:
             # Before it is filed: the screen shows it as soon as the round says that it is there.
             shelf_of(desk).put(looked.digest, looked.levels)
@@ -185,21 +183,11 @@ class Arrivals(QObject):
             refused=self._refuse,
         )
 
-    def _role_at(self, location: str) -> Role:
-        desk = self._desk
-        if desk.place is not None and desk.place.location.id == location:
-            return self.role
-        known = desk.round
-        place = (
-            next((p for p in known.places if p.location.id == location), None) if known else None
-        )
-        return role_to_take(place, None, known) if place else "what closes it"
-
     def _filed(self, coming: Coming, filed: Kept | FiledBefore, *, by_tag: bool) -> None:
         if isinstance(filed, Kept):
             kept = replace(filed, by_tag=by_tag)
             self._tally.kept.append(kept)
-            self._role = ""
+            self.next.came()
             _remove_passing(coming)
             self.kept.emit(kept)
         elif filed.same or coming.watched:
@@ -229,11 +217,6 @@ class Arrivals(QObject):
                 self._desk.told.emit(words)
             self._tally = said.Tally()
         self._go_on()
-
-    def _went(self, where: Where) -> None:
-        if where.location != self._location:
-            self._location = where.location
-            self.choose("")
 
 
 def arrivals_of(desk: Desk) -> Arrivals:

@@ -22,6 +22,8 @@ TAGS_PX = 4096  # longest side in which tags are looked for: a tag of 30 px ther
 class Coming(Struct, frozen=True):
     """One file. ``location``, ``role`` and ``keys`` are what was said of it, empty where nothing.
 
+    ``shown`` is the location that was on the screen when it came, ``shown_role`` what the next
+    photo was for then: whoever drops five photos and goes on means them all for where he was.
     ``keep_anyway`` and ``again`` are answers: keep it although it can't be shown, file it although
     the same bytes are filed elsewhere. ``passing`` files are ours and removed once filed; of
     ``watched`` ones nobody needs to hear that they were filed before.
@@ -32,6 +34,8 @@ class Coming(Struct, frozen=True):
     role: Role | Literal[""] = ""
     keys: tuple[str, ...] = ()
     view: View = "direct"
+    shown: str = ""
+    shown_role: Role | Literal[""] = ""
     keep_anyway: bool = False
     again: bool = False
     passing: bool = False
@@ -66,11 +70,15 @@ class FiledBefore(Struct, frozen=True):
 
 
 class Question(Struct, frozen=True):
-    """What has to be asked about one file before it is filed."""
+    """What has to be asked about a file before it is filed.
 
-    kind: Literal["where", "unreadable", "again"]
+    "there" asks about several at once, ``paths``: they were in the watched folder before.
+    """
+
+    kind: Literal["where", "unreadable", "again", "there"]
     coming: Coming
     sentence: str
+    paths: tuple[Path, ...] = ()
 
 
 def look(coming: Coming) -> Looked:

@@ -31,6 +31,7 @@ class Incoming(QWidget):
             "every": Verb("All of them", "Ctrl+Shift+Return", does=self._file_every),
             "unreadable": Verb("Keep anyway", "Alt+K", does=self.arrivals.keep_anyway),
             "again": Verb("File again", "Alt+F", does=self.arrivals.file_again),
+            "there": Verb("Take in", "Alt+T", does=self.arrivals.take_in),
             "leave": Verb("Leave out", "Alt+L", does=self.arrivals.leave_out),
         }
         self._lay_out()

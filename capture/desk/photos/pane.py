@@ -134,7 +134,7 @@ class PhotoPane(QWidget):
             self._say_empty()
 
     def _say_empty(self) -> None:
-        role = self.arrivals.role
+        role = self.arrivals.next.role
         self.shown.say(
             f"No photo here yet ({role}): drop one, paste one (Ctrl V), or take one (T)"
             if self._place
@@ -151,6 +151,7 @@ class PhotoPane(QWidget):
             "compare": Action("Compare", ("C",), lambda: self.compare_wanted.emit(self.photo)),
             "role": Action("For what", ("R",), self.below.roles.ask),
             "paste": Action("Paste", ("Ctrl+V", "Ctrl+Shift+V"), self.taking.paste),
+            "watch": Action("Watch a folder, or stop", (), self.taking.watch),
             "strike": Action("Strike photo", (), self.below.striking.ask),
         }
 
@@ -162,7 +163,8 @@ class PhotoPane(QWidget):
         there = self._place is not None
         wanted = {
             "mark": shown and measured, "take": there, "add": there, "compare": shown and several,
-            "role": there, "paste": there, "strike": photo is not None and photo.struck is None,
+            "role": there, "paste": there, "watch": there,
+            "strike": photo is not None and photo.struck is None,
         }  # fmt: skip
         self.below.verbs.offer(tuple(a for name, a in self._all.items() if wanted[name]))
 
@@ -178,7 +180,7 @@ class PhotoPane(QWidget):
         if self._place is not None and brings_photos(event.mimeData()):
             event.setDropAction(Qt.DropAction.CopyAction)
             event.accept()
-            at, role = self._place.location.id, self.arrivals.role
+            at, role = self._place.location.id, self.arrivals.next.role
             self._sign.show_over(self, f"Drop to file at {at} as {role}")
 
     def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:  # noqa: N802 - Qt's name

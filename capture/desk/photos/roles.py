@@ -46,7 +46,7 @@ class Roles(QWidget):
         """Show it, or put it away if it is shown."""
         self.setVisible(self.isHidden())
         if not self.isHidden():
-            self._roles[self._arrivals.role].setFocus(Qt.FocusReason.OtherFocusReason)
+            self._roles[self._arrivals.next.role].setFocus(Qt.FocusReason.OtherFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Choose by the printed key."""
@@ -64,17 +64,17 @@ class Roles(QWidget):
             super().keyPressEvent(event)
 
     def _choose(self, role: Role) -> None:
-        self._arrivals.choose(role, self._arrivals.view)
+        self._arrivals.next.choose(role, self._arrivals.next.view)
         self.hide()
 
     def _see(self, view: View) -> None:
-        self._arrivals.choose(self._arrivals.role, view)
+        self._arrivals.next.choose(self._arrivals.next.role, view)
 
     def _mark(self) -> None:
         for role, verb in self._roles.items():
-            verb.setChecked(role == self._arrivals.role)
+            verb.setChecked(role == self._arrivals.next.role)
         for view, verb in self._views.items():
-            verb.setChecked(view == self._arrivals.view)
+            verb.setChecked(view == self._arrivals.next.view)
 
 
 def _choice(words: str, key: str, does: object) -> Verb:

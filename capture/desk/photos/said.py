@@ -35,6 +35,12 @@ def again(file_name: str, where: tuple[str, ...]) -> str:
     return f"{file_name} was filed before, at {', '.join(where)}: is it the right photo?"
 
 
+def there_before(number: int, folder: str) -> str:
+    """Return what is asked about files that were in a watched folder before it was watched."""
+    what = "1 picture in" if number == 1 else f"{number} pictures in"
+    return f"{what} {folder} came after this job was begun, and not into its book: take in?"
+
+
 def left_out(names: list[str]) -> str:
     """Return that these were not taken in."""
     if len(names) == 1:

@@ -116,7 +116,7 @@ class PhotoStrip(QWidget):
 
     def _choose(self, thumb: Thumb) -> None:
         if thumb.photo is None:
-            self._arrivals.choose(thumb.role)
+            self._arrivals.next.choose(thumb.role)
             self._shown = ""
         else:
             self._shown = thumb.photo.taken.photo
@@ -132,7 +132,7 @@ class PhotoStrip(QWidget):
             if thumb.photo is not None:
                 here = thumb.photo.taken.photo == self._shown
             else:
-                here = not self._shown and thumb.role == self._arrivals.role
+                here = not self._shown and thumb.role == self._arrivals.next.role
             thumb.set_here(here=here)
             if here:
                 self._area.ensureWidgetVisible(thumb, 8, 0)

@@ -11,9 +11,11 @@ from capture.desk import errands
 from capture.desk.desk import Desk
 from capture.desk.photos.arrivals import arrivals_of
 from capture.desk.photos.handed import files_in, image_in, named, saved_as_png
+from capture.desk.photos.watched import watched_of
 
 FILTER = "Photos (*.jpg *.jpeg *.png *.heic *.heif *.JPG *.JPEG *.PNG *.HEIC);;All files (*)"
 Chooser = Callable[[QWidget], list[Path]]
+FolderChooser = Callable[[QWidget], Path | None]
 
 
 def choose_files(parent: QWidget) -> list[Path]:
@@ -24,13 +26,29 @@ def choose_files(parent: QWidget) -> list[Path]:
     return [Path(name) for name in names]
 
 
+def choose_folder(parent: QWidget) -> Path | None:
+    """Ask for a folder in a dialog; None where none was chosen."""
+    name = QFileDialog.getExistingDirectory(
+        parent, "Watch a folder", "", options=QFileDialog.Option.DontUseNativeDialog
+    )
+    return Path(name) if name else None
+
+
 class Taking(QObject):
     """Hands over to Arrivals what a person hands to a widget."""
 
-    def __init__(self, desk: Desk, widget: QWidget, choose: Chooser = choose_files) -> None:
+    def __init__(
+        self,
+        desk: Desk,
+        widget: QWidget,
+        choose: Chooser = choose_files,
+        choose_folder: FolderChooser = choose_folder,
+    ) -> None:
         super().__init__(widget)
-        self._desk, self._widget, self._choose = desk, widget, choose
+        self._desk, self._widget = desk, widget
+        self._choose, self._choose_folder = choose, choose_folder
         self._arrivals = arrivals_of(desk)
+        watched_of(desk)  # a folder that was watched last time is watched again
 
     def choose(self) -> None:
         """Choose files, and take them in."""
@@ -42,6 +60,16 @@ class Taking(QObject):
             return True
         self._desk.refused.emit("there is no picture in the clipboard: copy one first")
         return False
+
+    def watch(self) -> None:
+        """Choose the folder to watch, or watch none any more."""
+        watched = watched_of(self._desk)
+        if watched.folder is not None:
+            self._desk.told.emit(f"{watched.folder} is watched no more")
+            watched.stop()
+        elif (folder := self._choose_folder(self._widget)) is not None:
+            watched.watch(folder)
+            self._desk.told.emit(watched.words)
 
     def take_mime(self, mime: QMimeData) -> bool:
         """Take in what was dropped or pasted; False if there is no photo in it."""

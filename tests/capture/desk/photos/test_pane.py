@@ -35,7 +35,7 @@ def drop(widget, *paths: Path) -> QDropEvent:
 
 
 def test_a_dropped_photo_is_filed_at_the_location_shown_and_then_shown(pane, small, qtbot) -> None:
-    assert "No photo here yet (close-up)" in pane.empty.words
+    assert "No photo here yet (close-up)" in pane.shown.empty.words
     kept, told = [], []
     pane.arrivals.kept.connect(kept.append)
     small.told.connect(told.append)
