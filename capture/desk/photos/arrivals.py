@@ -169,7 +169,8 @@ class Arrivals(QObject):
             self._ask(Question("unreadable", coming, said.unreadable(looked.unreadable)))
             return
         desk = self._desk
-XX        if not at.location:
+        at = sort(coming.path.name, looked.tags, numbers, said=coming.location, shown=coming.shown)
+        if not at.location:
             self._ask(Question("where", coming, at.doubt))
             return
         as_shown = coming.shown_role if at.location == coming.shown else ""
