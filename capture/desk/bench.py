@@ -50,6 +50,8 @@ class Bench(QObject):
         super().__init__(parent)
         self._tasks: SimpleQueue[_Task] = SimpleQueue()
         self._answered.connect(self._give)
+        self._waiting = 0
+        self.ended.connect(self._one_less)
         self._hand = _Hand(self._tasks, self)
         self._hand.start()
 
@@ -61,6 +63,7 @@ class Bench(QObject):
         refused: Callable[[Refused], None] | None = None,
     ) -> None:
         """Open or begin a book in place of the one that is open."""
+        self._waiting += 1
         self._tasks.put(_Task(opener, then, refused, "opening the book", opens=True))
 
     def ask(
@@ -76,12 +79,21 @@ class Bench(QObject):
         Where the book grew, ``stood`` comes before ``then``. Without ``refused`` a refusal goes
         to ``failed``. ``words`` say what is being done, for work that takes long.
         """
+        self._waiting += 1
         self._tasks.put(_Task(work, then, refused, words))
+
+    @property
+    def is_working(self) -> bool:
+        """Whether anything that was asked is still to be done."""
+        return self._waiting > 0
 
     def close(self) -> None:
         """Do what was asked so far, close the book and end the thread; waits for it."""
         self._tasks.put(_Task(None, None, None, ""))
         self._hand.wait()
+
+    def _one_less(self) -> None:
+        self._waiting -= 1
 
     def _give(self, receiver: Callable[[Any], None], value: object) -> None:
         receiver(value)

@@ -76,6 +76,11 @@ def run(
     return errand
 
 
+def are_running() -> bool:
+    """Return whether any errand has not come home yet."""
+    return bool(_running)
+
+
 def wait_for_all() -> None:
     """Wait until no errand runs; for the end of the program."""
     for errand in tuple(_running):
