@@ -35,7 +35,7 @@ class Column(NamedTuple):
 
 def columns_of(known: Round, hold: Hold) -> list[Column]:
     """Return the columns of a hold point: covers that come first, then locations in walk order."""
-    lying = lying_of_all(known, Where("hold", hold.hold_point.id))
+    lying = lying_of_all(known)
     props = {prop.key: prop for prop in props_of(known, hold, lying)}
     columns = [
         Column(p.key, Where("hold", p.key), 0, p.name, p.state, "not on yet", prop=True)
@@ -60,7 +60,7 @@ def columns_of(known: Round, hold: Hold) -> list[Column]:
                 prop=prop is not None,
                 waived=lies.waived and prop is None,
                 suspect=lies.suspect,
-                fitted=lies.word != "never fitted",
+                fitted=lies.fitted,
             )
         )
     return columns

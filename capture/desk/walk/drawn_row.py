@@ -66,10 +66,11 @@ def _draw_location(drawing: Drawing, row: LocationRow) -> None:
         _draw_here(drawing)
     draw_walls(drawing, dashed=row.hidden)
     lies = row.lying
-    paint_sign(
-        painter, _square(_MIDDLE, box.center().y(), _SIGN), lies.state, colours,
-        suspect=lies.suspect,
-    )  # fmt: skip
+    square = _square(box.left() + _MIDDLE, box.center().y(), _SIGN)
+    if lies.fitted:
+        paint_sign(painter, square, lies.state, colours, suspect=lies.suspect)
+    else:
+        draw_solid(painter, square, colours)
     _write_name(drawing, f"{row.number}  {row.name}", bold=row.here, faint=row.hidden)
     x = _write(drawing, box.left() + _TEXT, lies.word, bold=True)
     if lies.struck:
@@ -141,6 +142,15 @@ def _draw_open(drawing: Drawing, cover: QRectF) -> None:
     # Past the right edge: the cover comes from beyond the window.
     painter.drawRect(cover.adjusted(1, 1, 4, -1))
     painter.drawLine(QLineF(plug.right(), cover.top(), plug.right(), cover.bottom()))
+
+
+def draw_solid(painter: QPainter, square: QRectF, colours: Palette) -> None:
+    """Draw solid material where a block never had a bore."""
+    solid = square.adjusted(0, square.height() * 0.42, 0, 0)
+    painter.fillRect(solid, QColor(colours.slab))
+    paint_hatch(painter, solid, colours.hatch, gap=4, width=1.2)
+    painter.setPen(QPen(QColor(colours.ink), _WALL_PEN))
+    painter.drawLine(solid.topLeft(), solid.topRight())
 
 
 def draw_small_cover(painter: QPainter, box: QRectF, colours: Palette) -> None:

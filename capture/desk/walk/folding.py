@@ -45,8 +45,7 @@ def _fold(known: Round, run: list[Row]) -> list[Row]:
     if not locations or any(row.here for row in run if not isinstance(row, FoldedRow)):
         return run
     covers = len(run) - len(locations)
-    text = count_text(len(locations), "location")
-    text += f" and {count_text(covers, 'cover')}" if covers else ""
+    text = f"{count_text(len(locations), 'location')}, now hidden"
     left = sum(row.lying.open for row in locations)
     waived = sum(row.lying.waived for row in locations)
     if left:
@@ -54,9 +53,9 @@ def _fold(known: Round, run: list[Row]) -> list[Row]:
     else:
         detail = f"all proven{_last(known, {row.key for row in locations})}"
         detail = f"{waived} waived, the rest proven" if waived else detail
-    return [
-        FoldedRow(f"folded {locations[0].key}", locations[0].key, f"{text}, now hidden", detail)
-    ]
+    detail += f", {count_text(covers, 'cover')}" if covers else ""
+    first = locations[0].key
+    return [FoldedRow(f"folded {first}", first, text, detail)]
 
 
 def _last(known: Round, locations: set[str]) -> str:

@@ -6,7 +6,7 @@ from annotate.result import Known
 from capture.words.checks import grid_count, value_text
 from capture.words.quantities import is_told_as_depth, quantity_text
 from store.attempt import Attempt, Standing
-from store.evidence import Marked
+from store.evidence import Marked, Read
 from store.round import Check, Place
 
 _WORST_FIRST: tuple[Standing, ...] = (
@@ -22,7 +22,8 @@ class Lying(NamedTuple):
     ``values`` are wordings of what was found, the longest first: the first that fits is shown.
     ``struck`` is a figure that was struck and that nothing took the place of; ``waived`` says that
     somebody decided in writing to go on with what is unproven; ``suspect`` that a gauge may have
-    been wrong. ``open`` says that it still waits for something.
+    been wrong. ``open`` says that it still waits for something, ``fitted`` is False for what this
+    block never had.
     """
 
     state: Standing
@@ -32,6 +33,7 @@ class Lying(NamedTuple):
     waived: bool = False
     suspect: bool = False
     open: bool = False
+    fitted: bool = True
 
 
 COVERED = Lying("not measured", "rims being placed", ("number covered",), open=True)
@@ -39,9 +41,9 @@ COVERED = Lying("not measured", "rims being placed", ("number covered",), open=T
 
 def lying_of(place: Place, lacks: tuple[str, ...] = ()) -> Lying:
     """Return how a location lies; ``lacks`` says what a hold point still wants of it as a whole."""
+    if place.never is not None:
+        return Lying("no limit", "never fitted", fitted=False)
     asked = [check for check in place.checks if not check.excused]
-    if place.checks and not asked:
-        return Lying("no limit", "never fitted", (place.checks[0].excused,))
     state = worst_of(asked) if asked else ("not measured" if lacks else "no limit")
     unproven = [check for check in asked if not check.proven]
     left = [check for check in unproven if check.waiver is None]
@@ -88,6 +90,11 @@ def figures_of(check: Check) -> tuple[str, ...]:
 
 
 def _plain(check: Check, attempt: Attempt) -> str:
+    record = attempt.record
+    if isinstance(record, Read) and record.zero is None:
+        # As it was typed: that is what the eye compares with the gauge.
+        typed = " ".join(record.text.split())
+        return f"{typed} {check.characteristic.unit}" if record.took_a_unit else typed
     depth = is_told_as_depth(check.characteristic)
     if attempt.value is None:
         return attempt.why_no_value or "no value"

@@ -11,7 +11,7 @@ from capture.desk.look.type import font
 from capture.desk.walk.gallery import Gallery
 from capture.desk.walk.next_line import NextLine
 from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Row
-from capture.desk.walk.rows import Asked, rows_of, rows_of_plan
+from capture.desk.walk.rows import Asked, Walk, rows_of, rows_of_plan, walk_of
 from capture.desk.where import Where
 from store.plan import Plan
 from store.round import Round
@@ -24,6 +24,7 @@ class RoundPane(QWidget):
         super().__init__()
         self.desk = desk
         self._plan: Plan | None = None
+        self._walk: Walk | None = None
         self._open_only = False
         part(self, "round")
         self.heading = label("Round", bold=True)
@@ -99,10 +100,16 @@ class RoundPane(QWidget):
             self.next_line.say_plan(plan)
         else:
             asked = Asked(self.box.text(), self._open_only, self.desk.where)
-            rows = rows_of(known, asked) if known else []
+            rows = rows_of(self._walk_now(known), asked) if known else []
             self.next_line.say(known)
         self.gallery.show_rows(rows)
         self._say_if_nothing(known, rows)
+
+    def _walk_now(self, known: Round) -> Walk:
+        """Return the walk of a round, worked out anew only when something was filed."""
+        if self._walk is None or self._walk.known is not known:
+            self._walk = walk_of(known)
+        return self._walk
 
     def _say_if_nothing(self, known: Round | None, rows: list[Row]) -> None:
         words = ""

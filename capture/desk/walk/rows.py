@@ -1,5 +1,6 @@
 """The rows of the round: what is walked, in order, with the covers across it. No Qt in here."""
 
+import re
 from typing import NamedTuple
 
 from capture.desk.walk.folding import folded
@@ -12,6 +13,14 @@ from store.plan import HoldPoint, Plan
 from store.round import Hold, Place, Round
 
 _MOST_PROPS = 5
+_FIGURES = re.compile(r"(?<![a-z0-9])[0-9]+(?![a-z0-9])")
+
+
+class Walk(NamedTuple):
+    """A round as rows, wherever one is in it: worked out once for each round."""
+
+    known: Round
+    rows: tuple[Row, ...]
 
 
 class Asked(NamedTuple):
@@ -22,47 +31,58 @@ class Asked(NamedTuple):
     where: Where = Where("first")
 
 
-def rows_of(known: Round, asked: Asked) -> list[Row]:
+def walk_of(known: Round) -> Walk:
     """Return the rows of a round: locations in walk order, each cover after the last it hides."""
-    lying = lying_of_all(known, asked.where)
-    rows: list[Row] = []
-    after = _covers_after(known.plan)
+    lying = lying_of_all(known)
+    hidden = {each for hold in known.holds if hold.closed for each in hold.hides}
+    holds = {hold.hold_point.id: hold_row(known, hold, lying) for hold in known.holds}
+    after = covers_after(known.plan)
+    rows: list[Row] = [holds[hold_id] for hold_id in after.get("", ())]
     for number, place in enumerate(known.places, 1):
-        rows.append(_location(number, place, lying[place.location.id], asked))
-        rows += [
-            hold_row(known, known.hold(hold_id), lying, asked.where)
-            for hold_id in after.get(place.location.id, ())
-        ]
-    rows += [hold_row(known, known.hold(i), lying, asked.where) for i in after.get("", ())]
-    chosen = [row for row in rows if _is_wanted(row, asked)]
-    return folded(known, chosen) if not asked.find else chosen
+        key = place.location.id
+        rows.append(_location(number, place, lying[key], hidden=key in hidden))
+        rows += [holds[hold_id] for hold_id in after.get(key, ())]
+    return Walk(known, tuple(rows))
 
 
-def lying_of_all(known: Round, where: Where) -> dict[str, Lying]:
-    """Return how each location lies by its id; that whose rims are being placed is covered."""
-    lacks = _lacking(known)
-    lying = {
-        place.location.id: lying_of(place, tuple(lacks.get(place.location.id, ())))
-        for place in known.places
-    }
-    if where.room == "marking" and where.location in lying:
-        lying[where.location] = COVERED
-    return lying
+def rows_of(walk: Walk, asked: Asked) -> list[Row]:
+    """Return the rows that are asked for; what is under a closed cover is folded away.
+
+    While rims are being placed at a location, its word, its number and its prop are covered.
+    """
+    where = asked.where
+    rows = [_as_stood_at(row, where) for row in walk.rows]
+    words = asked.find.casefold().split()
+    rows = [row for row in rows if _is_wanted(row, words, open_only=asked.open_only)]
+    return rows if words else folded(walk.known, rows)
 
 
 def rows_of_plan(plan: Plan) -> list[Row]:
     """Return the rows that a plan would give: nothing measured, nothing closed."""
-    rows: list[Row] = []
-    after = _covers_after(plan)
+    after = covers_after(plan)
+    rows: list[Row] = [_cover_of(plan.hold_point(i), plan) for i in after.get("", ())]
     for number, location in enumerate(plan.locations, 1):
         kinds = dict.fromkeys(check.kind for check in location.characteristics)
         lying = Lying("not measured", "", (", ".join(kinds) or "nothing to measure",))
         rows.append(LocationRow(location.id, number, location.name, lying))
         rows += [_cover_of(plan.hold_point(i), plan) for i in after.get(location.id, ())]
-    return rows + [_cover_of(plan.hold_point(i), plan) for i in after.get("", ())]
+    return rows
 
 
-def hold_row(known: Round, hold: Hold, lying: dict[str, Lying], where: Where) -> HoldRow:
+def lying_of_all(known: Round) -> dict[str, Lying]:
+    """Return how each location lies, by its id."""
+    lacks: dict[str, list[str]] = {}
+    for hold in known.holds:
+        for key, why in hold.unproven:
+            if "." not in key and why not in lacks.setdefault(key, []):
+                lacks[key].append(why)
+    return {
+        place.location.id: lying_of(place, tuple(lacks.get(place.location.id, ())))
+        for place in known.places
+    }
+
+
+def hold_row(known: Round, hold: Hold, lying: dict[str, Lying]) -> HoldRow:
     """Return the cover of a hold point, with what holds it off."""
     props = () if hold.closed else props_of(known, hold, lying)
     return HoldRow(
@@ -73,13 +93,14 @@ def hold_row(known: Round, hold: Hold, lying: dict[str, Lying], where: Where) ->
         more=max(0, len(props) - _MOST_PROPS),
         closed=hold.closed is not None,
         warns=_warns(hold),
-        here=where.room == "hold" and where.key == hold.hold_point.id,
     )
 
 
 def props_of(known: Round, hold: Hold, lying: dict[str, Lying]) -> tuple[Prop, ...]:
     """Return what holds a cover off, one prop per location in walk order; other covers first."""
     keys = dict.fromkeys(key.partition(".")[0] for key, _ in hold.unproven)
+    if not keys:
+        return ()
     covers = [other for other in known.holds if other.hold_point.id in keys]
     props = [Prop(c.hold_point.id, 0, c.hold_point.name, "not measured") for c in covers]
     for number, place in enumerate(known.places, 1):
@@ -93,45 +114,10 @@ def props_of(known: Round, hold: Hold, lying: dict[str, Lying]) -> tuple[Prop, .
     return tuple(props)
 
 
-def _location(number: int, place: Place, lying: Lying, asked: Asked) -> LocationRow:
-    location = place.location
-    return LocationRow(
-        key=location.id,
-        number=number,
-        name=location.name,
-        lying=lying,
-        here=asked.where.location == location.id,
-        hidden=bool(place.checks) and all(check.hidden for check in place.checks),
-        haystack=" ".join(
-            [str(number), location.id, location.name, location.group, lying.word]
-            + [check.characteristic.question for check in place.checks]
-        ).casefold(),
-    )
+def covers_after(plan: Plan) -> dict[str, list[str]]:
+    """Return the hold points by the location they stand after; "" for those before all.
 
-
-def _is_wanted(row: Row, asked: Asked) -> bool:
-    words = asked.find.casefold().split()
-    if isinstance(row, LocationRow):
-        if words and not all(word in row.haystack for word in words):
-            return False
-        return row.here or row.lying.open or not asked.open_only
-    if isinstance(row, HoldRow):
-        return all(word in row.name.casefold() for word in words)
-    return True
-
-
-def _lacking(known: Round) -> dict[str, list[str]]:
-    """Return what each location still owes as a whole, each want once."""
-    lacks: dict[str, list[str]] = {}
-    for hold in known.holds:
-        for key, why in hold.unproven:
-            if "." not in key and why not in lacks.setdefault(key, []):
-                lacks[key].append(why)
-    return lacks
-
-
-def _covers_after(plan: Plan) -> dict[str, list[str]]:
-    """Return the hold points by the location they stand after; "" for those that hide none.
+    These hide no location, so there is nothing that they could stand after.
 
     Of several after one location, what lies under another cover comes before that one.
     """
@@ -140,6 +126,55 @@ def _covers_after(plan: Plan) -> dict[str, list[str]]:
     for hold_id in sorted(order, key=lambda i: (len(plan.closed_before(i)), order[i])):
         after.setdefault((plan.hidden_by(hold_id) or ("",))[-1], []).append(hold_id)
     return after
+
+
+def _as_stood_at(row: Row, where: Where) -> Row:
+    """Return a row as it is seen from where one is."""
+    marking = where.location if where.room == "marking" else ""
+    if isinstance(row, LocationRow) and row.key == where.location and where.room != "hold":
+        return row._replace(here=True, lying=COVERED if marking else row.lying)
+    if not isinstance(row, HoldRow):
+        return row
+    if where.room == "hold" and row.key == where.key:
+        return row._replace(here=True)
+    if marking and any(prop.key == marking for prop in row.props):
+        return row._replace(
+            props=tuple(
+                prop._replace(state=COVERED.state, suspect=False) if prop.key == marking else prop
+                for prop in row.props
+            )
+        )
+    return row
+
+
+def _location(number: int, place: Place, lying: Lying, *, hidden: bool) -> LocationRow:
+    location = place.location
+    return LocationRow(
+        key=location.id,
+        number=number,
+        name=location.name,
+        lying=lying,
+        hidden=hidden,
+        haystack=" ".join(
+            [str(number), location.id, location.name, location.group, lying.word]
+            + [check.characteristic.question for check in place.checks]
+        ).casefold(),
+    )
+
+
+def _is_wanted(row: Row, words: list[str], *, open_only: bool) -> bool:
+    if isinstance(row, LocationRow):
+        if not all(_is_in(word, row.haystack) for word in words):
+            return False
+        return row.here or row.lying.open or not open_only
+    if isinstance(row, HoldRow):
+        return all(word in row.name.casefold() for word in words)
+    return True
+
+
+def _is_in(word: str, haystack: str) -> bool:
+    """Return whether a word is there; a figure must stand alone, so that 3 does not find 13."""
+    return word in _FIGURES.findall(haystack) if word.isdecimal() else word in haystack
 
 
 def _cover_of(point: HoldPoint, plan: Plan) -> HoldRow:
