@@ -5,10 +5,12 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QAbstractButton, QLabel, QLineEdit, QWidget
 
 from annotate.marks import Point
 from capture.desk.desk import Desk
 from capture.desk.errands import wait_for_all
+from capture.desk.look.controls import Verb
 from capture.desk.marking.screen import MarkingScreen
 from capture.desk.where import Where
 from capture.intake.photo import read_photo
@@ -77,3 +79,35 @@ def accept(screen: MarkingScreen, desk: Desk, qtbot) -> None:
     qtbot.keyClick(screen, Qt.Key.Key_A)
     assert screen.placing.state == "measuring"
     qtbot.waitUntil(lambda: screen.placing.state != "measuring", timeout=SLOW_MS)
+
+
+def place(screen: MarkingScreen, key: Qt.Key, points, qtbot) -> None:
+    """Take a tool with its key, press the points, and finish with Ctrl Return."""
+    qtbot.keyClick(screen, key)
+    assert screen.canvas.tool
+    for at in points:
+        press(screen, at, qtbot)
+    qtbot.keyClick(screen, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert not screen.canvas.tool
+
+
+def place_by_hand(screen: MarkingScreen, hole: dict, qtbot) -> None:
+    """Place both rims of a sample picture by hand, as its answers say."""
+    place(screen, Qt.Key.Key_N, hole["near_points"], qtbot)
+    place(screen, Qt.Key.Key_F, hole["far_points"], qtbot)
+
+
+def all_words(screen: MarkingScreen) -> str:
+    """Return every word that the screen shows or says to a screen reader now."""
+    said = []
+    for widget in screen.findChildren(QWidget):
+        if not widget.isVisible():
+            continue
+        said += [widget.accessibleName(), widget.accessibleDescription(), widget.toolTip()]
+        if isinstance(widget, QLabel | QAbstractButton):
+            said.append(widget.text())
+        if isinstance(widget, Verb):
+            said.append(widget.words())
+        if isinstance(widget, QLineEdit):
+            said += [widget.text(), widget.placeholderText()]
+    return "\n".join(said)

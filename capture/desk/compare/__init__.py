@@ -1,0 +1,1 @@
+"""Two photos side by side: before and after, the old part and the new."""
