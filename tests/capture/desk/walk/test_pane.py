@@ -5,13 +5,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
 
-from annotate.quantity import Quantity
 from capture.demo.job import read_demo_plan
 from capture.desk.look.dress import dress
 from capture.desk.walk.pane import RoundPane
 from capture.desk.walk.row import HoldRow, LocationRow
 from capture.desk.where import Where
-from store.plan import Characteristic, HoldPoint, Job, Limit, Location, Plan
+from tests.capture.desk.walk.large_plan import large_plan
 
 KEY = Qt.Key
 
@@ -160,17 +159,6 @@ def test_a_cover_sits_down_when_its_last_prop_goes(pane, demo, qtbot) -> None:
     settling.expect([held], [free])
     assert 0 < settling.lift_of(free) <= settling.lift_of(held)
     qtbot.waitUntil(lambda: settling.lift_of(free) == 0)
-
-
-def large_plan(count: int) -> Plan:
-    limit = Limit(source="builder's own", at_most=Quantity(2.0, "mm"))
-    checks = tuple(Characteristic(f"c{n}", "length", "How wide?", "mm", limit) for n in range(4))
-    locations = tuple(Location(f"L{n}", f"Bearing {n}, oil hole", checks) for n in range(count))
-    holds = tuple(
-        HoldPoint(f"H{n}", f"Cover {n} goes on", tuple(f"L{k}" for k in range(n, n + 50)))
-        for n in range(0, count, 50)
-    )
-    return Plan(Job("1", "e", "c", "s"), locations, holds)
 
 
 def test_of_two_thousand_checks_only_what_is_seen_is_drawn(begun, qtbot) -> None:

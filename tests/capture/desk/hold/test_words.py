@@ -1,0 +1,58 @@
+"""What a hold point is called before and after its part went on."""
+
+import pytest
+
+from capture.desk.hold.words import bar_of, refused_of, title_of
+from store.attempt import Stamp
+from store.plan import HoldPoint
+from store.round import Hold
+
+STAMP = Stamp("ab" * 32, 4, "2026-03-02T09:31:00+01:00", "b", "T. Orme")
+
+
+def hold(name: str, *, unproven: bool = False, closed: bool = False) -> Hold:
+    return Hold(
+        HoldPoint("h", name, ("L1",)),
+        closed=STAMP if closed else None,
+        unproven=(("L1.a", "not measured"),) if unproven else (),
+        hides=("L1", "L2"),
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "not_yet", "may", "is_on"),
+    [
+        ("Side cover", "Side cover may not go on yet.", "Side cover may go on.",
+         "Side cover is on."),
+        ("Side covers", "Side covers may not go on yet.", "Side covers may go on.",
+         "Side covers are on."),
+        ("Camshaft goes in", "Camshaft may not go in yet.", "Camshaft may go in.",
+         "Camshaft is in."),
+        ("Crankshaft and main caps go on", "Crankshaft and main caps may not go on yet.",
+         "Crankshaft and main caps may go on.", "Crankshaft and main caps are on."),
+        ("Engine is painted and goes out", "Engine is painted and goes out: not yet.",
+         "Engine is painted and goes out: nothing stands against it.",
+         "Engine is painted and goes out: closed."),
+    ],
+)  # fmt: skip
+def test_the_title_is_a_sentence_about_the_part(name, not_yet, may, is_on) -> None:
+    assert title_of(hold(name, unproven=True)) == not_yet
+    assert title_of(hold(name)) == may
+    assert title_of(hold(name, closed=True)) == is_on
+
+
+def test_what_came_loose_under_a_closed_cover_is_in_the_title() -> None:
+    said = title_of(hold("Camshaft goes in", unproven=True, closed=True))
+    assert said == "Camshaft is in, and something is unproven since."
+
+
+def test_the_cover_says_what_holds_it_off() -> None:
+    assert bar_of(hold("Side cover", unproven=True)) == (
+        "Side cover", ", held off by 1 of 2 locations",
+    )  # fmt: skip
+    assert bar_of(hold("Side cover")) == ("Side cover", ", nothing holds it off 2 locations")
+    assert bar_of(hold("Side cover", closed=True)) == ("Side cover", ", over 2 locations")
+
+
+def test_what_was_never_refused_says_nothing(small) -> None:
+    assert refused_of(small.round, small.round.hold("cover")) == ""
