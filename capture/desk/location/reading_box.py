@@ -9,6 +9,7 @@ from PySide6.QtGui import (
     QColor,
     QFocusEvent,
     QFontMetricsF,
+    QGuiApplication,
     QKeyEvent,
     QPainter,
     QPaintEvent,
@@ -20,7 +21,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSizePolicy, QWidget
 from capture.desk.look.controls import label
 from capture.desk.look.palette import LIGHT, Palette
 from capture.desk.look.type import font
-from capture.desk.typing_burst import GAP_MS
+from capture.desk.typing_burst import GAP_MS, TAKES_READINGS
 
 _SIZES_PX = (56, 44, 34, 26, 20)  # the largest that the text fits in
 _FLASH_MS = 160
@@ -43,6 +44,7 @@ class _Figures(QLineEdit):
     def __init__(self) -> None:
         super().__init__()
         self.setFrame(False)
+        self.setProperty(TAKES_READINGS, True)
         self.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.setStyleSheet(
             "QLineEdit, QLineEdit:focus { border: none; background: transparent; padding: 0; }"
@@ -62,7 +64,9 @@ class _Figures(QLineEdit):
         """Leave keys with Ctrl to the window, but for those that edit the text."""
         if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
             ctrl = event.modifiers() & Qt.KeyboardModifier.ControlModifier
-            edits = {Qt.Key.Key_A, Qt.Key.Key_C, Qt.Key.Key_V, Qt.Key.Key_X}
+            edits = {Qt.Key.Key_A, Qt.Key.Key_C, Qt.Key.Key_X}
+            if QGuiApplication.clipboard().text():
+                edits.add(Qt.Key.Key_V)  # a picture is pasted as a photo
             if ctrl and event.key() not in edits and event.key() not in _ARROWS:
                 event.ignore()
                 return False

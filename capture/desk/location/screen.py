@@ -1,7 +1,7 @@
 """The location screen: one question, one photo, one reading, and the limit below."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from capture.desk.desk import Desk
@@ -114,6 +114,16 @@ class LocationScreen(Screen):
         else:
             self.reading.file(text)
         return True
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Bring a figure that no control took to the box, where it was meant to go."""
+        boxed = self.reading.check is not None and self.column.box.isVisible()
+        if boxed and event.text() and event.text() in "0123456789.":
+            self.column.box.setFocus()
+            self.column.box.figures.insert(event.text())
+            self.reading.echo()
+        else:
+            super().keyPressEvent(event)
 
     def wear(self, palette: Palette) -> None:
         """Draw in other colours."""
