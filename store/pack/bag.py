@@ -46,7 +46,7 @@ def info(label: Label, payload: dict[str, int]) -> str:
         ("Bag-Software-Agent", f"benchproof {label.version}"),
         ("Signing-Key", label.fingerprint),
     )
-    return "".join(f"{name}: {_one_line(value)}\n" for name, value in elements if value.strip())
+    return "".join(f"{name}: {one_line(value)}\n" for name, value in elements if value.strip())
 
 
 def tag_pieces(label: Label, payload: dict[str, int], payload_manifest: str) -> list[Piece]:
@@ -69,6 +69,6 @@ def _written(path: str) -> str:
     return path.replace("%", "%25").replace("\n", "%0A").replace("\r", "%0D")
 
 
-def _one_line(value: str) -> str:
+def one_line(value: str) -> str:
     """Return a text as one line: a line feed in it would begin another element."""
     return " ".join("".join(c if c.isprintable() else " " for c in value).split())

@@ -21,9 +21,10 @@ from store.pack.signature import SUFFIX, parse_signature, sign
 from store.pack.signing_key import SigningKey
 
 FOLDER = "checkpoints"
-_TEXT = re.compile(rb"([a-z0-9-]{1,32})/([^\n/]{1,200})\n([1-9][0-9]{0,15})\n([0-9a-f]{64})\n")
+_TEXT = re.compile(rb"([a-z0-9-]{1,32})/([^\n/]{1,800})\n([1-9][0-9]{0,15})\n([0-9a-f]{64})\n")
 _NAME = re.compile(r"[0-9]{9}-[0-9a-f]{8}-[0-9a-f]{8}")
 _SHORT = 8
+_LONGEST_JOB = 200  # letters, of up to four bytes
 _LARGEST_BYTES = 4096
 
 
@@ -65,7 +66,7 @@ def root_of(hashes: list[str]) -> str:
 
 def checkpoint_of(bench: str, job: str, hashes: list[str]) -> Checkpoint:
     """Return the checkpoint of a chain as it is now; what a job's number can't hold is a "-"."""
-    on_one_line = re.sub(r"[\s/]+", "-", job).strip("-")[:200] or "-"
+    on_one_line = re.sub(r"[\s/]+", "-", job).strip("-")[:_LONGEST_JOB] or "-"
     return Checkpoint(bench, on_one_line, len(hashes), root_of(hashes))
 
 

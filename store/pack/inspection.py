@@ -15,10 +15,11 @@ from typing import TYPE_CHECKING
 from store.codec import Entry
 from store.errors import BadPack
 from store.evidence import JobStarted, Read
-from store.finding import Finding, Severity
+from store.finding import Finding, Found, Severity
 from store.kept import count_files
 from store.pack.audit import check_bag
 from store.pack.bag import DATA
+from store.pack.bounded import Bounded
 from store.pack.checkpoint import checkpoint_of
 from store.pack.contents import told_files
 from store.pack.drawings import FOLDER as LAYERS
@@ -66,7 +67,7 @@ def verify_pack(
     reason, "pack-refused". Raises NotAPack for what never was one, CannotWrite without room.
     """
     tell = progress or (lambda _done, _of: None)
-    tools = Tools(measure or measure_coverage(), moved, decode, reparse, version)
+    tools = Tools(Bounded(measure or measure_coverage()), moved, decode, reparse, version)
     found: list[Finding] = []
     try:
         with staged(path, lambda done, of: tell(_UNPACK_SHARE * done // of, 100)) as root:
@@ -117,7 +118,10 @@ def _check_content(
         tell(min(99, begin + (100 - begin) * done // total), 100)
 
     placed = list(enumerate(lines.entries))
-    told = sorted(check_told(root / DATA, placed, tools, one_done), key=lambda each: each[0])
+    told = sorted(
+        _survived(check_told(root / DATA, placed, tools, one_done), len(placed)),
+        key=lambda each: each[0],
+    )
     for _, finding in told:
         is_loud = finding.severity != "note" and finding.code not in _BY_ITSELF
         if lines.left_out and is_loud:
@@ -125,6 +129,15 @@ def _check_content(
             yield Finding("note", finding.code, finding.where, detail)
         else:
             yield finding
+
+
+def _survived(found: Found, last: int) -> Found:
+    """Yield findings; whatever a stranger's lines bring about is one more, and no crash."""
+    try:
+        yield from found
+    except Exception as error:  # noqa: BLE001 - nothing that a line says may end the check silently
+        detail = f"what the lines say can't be worked out again: {type(error).__name__}: {error}"
+        yield last, Finding("altered", "lines-unworkable", "ledger", detail)
 
 
 def _check_told_files(

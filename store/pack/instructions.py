@@ -5,6 +5,7 @@ Every command stands on lines of its own, indented by five blanks, and is run in
 
 from msgspec import Struct
 
+from store.pack.bag import one_line
 from store.pack.checkpoint import Checkpoint
 from store.pack.readings_csv import columns_text
 from store.pack.signature import NAMESPACE
@@ -38,8 +39,8 @@ def how_to_check(facts: Facts) -> str:
 
 
 def _head(facts: Facts) -> str:
-    title = f"How to check this pack: job {_one_line(facts.job)}"
-    shop = f", by {_one_line(facts.shop)}" if facts.shop.strip() else ""
+    title = f"How to check this pack: job {one_line(facts.job)}"
+    shop = f", by {one_line(facts.shop)}" if facts.shop.strip() else ""
     return f"{title}\n{'=' * len(title)}\n\nMade {facts.at}{shop}.\n"
 
 
@@ -69,10 +70,6 @@ def _left_out(count: int) -> str:
         "left out\nthen too, for it would tell. Photos that only such lines name are left out "
         "as well.\n"
     )
-
-
-def _one_line(text: str) -> str:
-    return " ".join(text.split())
 
 
 _CONTENTS = """

@@ -247,6 +247,30 @@ class _Unseekable:
         self._file.flush()
 
 
+def large_end(directory_bytes: int, offset: int | None = None) -> bytes:
+    """Return a zip with the end records of one over 4 GB, too (APPNOTE 4.3.14, 4.3.15)."""
+    plain = zipped(*GOOD)
+    body, end = plain[:-22], plain[-22:]
+    begin = struct.unpack("<I", end[16:20])[0]
+    large = struct.pack(
+        "<4sQHHIIQQQQ", b"PK\x06\x06", 44, 45, 45, 0, 0, 2, 2, directory_bytes, begin
+    )
+    locator = struct.pack("<4sIQI", b"PK\x06\x07", 0, len(body) if offset is None else offset, 1)
+    return body + large + locator + end
+
+
+def test_the_end_of_a_zip_over_4_gb_is_believed_no_more_than_another(tmp_path: Path) -> None:
+    path = tmp_path / "large.zip"
+    plain = zipped(*GOOD)
+    right = struct.unpack("<I", plain[-10:-6])[0]
+    path.write_bytes(large_end(right))
+    zip_entries.check_entries(path)
+    for content in (large_end(0x7FFFFFFFFFFF), large_end(right + 40), large_end(right, 10**12)):
+        path.write_bytes(content)
+        with pytest.raises(BadPack):
+            zip_entries.check_entries(path)
+
+
 def test_too_many_files_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(zip_entries, "MOST_FILES", 3)
     many = [Entry(b"p/data/%d" % n) for n in range(9)]

@@ -8,11 +8,16 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from annotate.errors import CannotMeasure
+from annotate.givens import Givens
+from annotate.marks import Layer, Rim
+from annotate.result import Coverage
 from store.book import Book
 from store.codec import FIRST_PREV, Entry, decode, encode, hash_of
 from store.errors import NotAPack
 from store.evidence import Evidence, Marked, OwnerSaid, Read, Struck
 from store.finding import Finding
+from store.pack.bounded import Bounded
 from store.pack.inspection import verify_pack
 from store.pack.signing_key import SigningKey, read_key
 from store.pack.vouching import check_book_checkpoints
@@ -290,6 +295,44 @@ def test_checkpoints_of_another_job_or_count_are_found(pack: Path, key: Path) ->
         resign(path, read_key(key))
         rebag(pack, read_key(key))
         assert code in wrong(pack)
+
+
+def test_marks_that_ask_for_too_much_are_not_measured(pack: Path, key: Path) -> None:
+    """A stranger's line may ask for more trials, or more points, than a machine has memory for."""
+
+    def many_trials(entry: Entry) -> Evidence:
+        record = entry.evidence
+        return replace(record, trials=10**12) if isinstance(record, Marked) else record
+
+    retold(pack, key, many_trials)
+    (finding,) = [f for f in check(pack) if f.code == "coverage-differs"]
+    assert "1000000000000 trials over 3 points" in finding.detail
+
+
+@pytest.mark.parametrize(
+    ("trials", "points", "is_done"),
+    [(6000, 720, True), (100_000, 400, True), (100_001, 3, False), (0, 3, False), (-5, 3, False),
+     (1, 10_001, False), (100_000, 401, False)],
+)  # fmt: skip
+def test_the_bounds_of_measuring_again(trials: int, points: int, is_done: bool) -> None:
+    layer = Layer(640, 480, (Rim("near", ((1.0, 2.0),) * points, 0.5),))
+    bounded = Bounded(small_job.measure)
+    if is_done:
+        again = small_job.measure(layer, Givens(), seed=1, trials=trials)
+        assert bounded(layer, Givens(), seed=1, trials=trials) == again
+    else:
+        with pytest.raises(CannotMeasure, match="stranger"):
+            bounded(layer, Givens(), seed=1, trials=trials)
+
+
+def test_a_line_that_breaks_the_measuring_is_a_finding_and_no_crash(pack: Path) -> None:
+    def broken(*_: object, **__: object) -> Coverage:
+        raise ZeroDivisionError("by a stranger")
+
+    found = verify_pack(pack, measure=broken)
+    (finding,) = [f for f in found if f.code == "lines-unworkable"]
+    assert "ZeroDivisionError" in finding.detail
+    assert finding.severity == "altered"
 
 
 # Lines left out: said, and told from an alteration as far as that can be.

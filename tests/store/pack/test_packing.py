@@ -26,7 +26,9 @@ from store.errors import (
 )
 from store.evidence import OwnerSaid
 from store.pack import archive, packing
-from store.pack.checkpoint import kept_checkpoints
+from store.pack.checkpoint import checkpoint_of, kept_checkpoints, parse_checkpoint
+from store.pack.inspection import verify_pack
+from store.pack.zip_entries import check_entries
 from store.verify import verify
 from tests.store import small_job
 from tests.store.forgery import lines_of, put_lines
@@ -106,6 +108,24 @@ def test_another_time_gives_another_pack_of_the_same_lines(
     assert {n.partition(".")[0] for n in differ} == {
         "bag-info", "manifest-sha256", "tagmanifest-sha256", "data/report", "data/HOW-TO-CHECK"
     }  # fmt: skip
+
+
+def test_large_files_are_written_as_a_zip_over_4_gb_does(
+    book: Book, key: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With the bound moved down, for want of a photo of 2 GB."""
+    monkeypatch.setattr(archive, "_ZIP64_FROM", 1000)
+    pack = packed(book, tmp_path / "out.zip", key)
+    check_entries(pack)
+    found = verify_pack(pack, measure=small_job.measure)
+    assert [finding.severity for finding in found] == ["note"]
+
+
+def test_a_job_number_of_any_letters_has_a_checkpoint() -> None:
+    for job in ("K-118", "Äpfel/Birnen 7", "工" * 300, "\u2028\n", "a\u0000b"):
+        checkpoint = checkpoint_of("north", job, ["0" * 64])
+        assert parse_checkpoint(checkpoint.text.encode()) == checkpoint
+        assert len(checkpoint.text.splitlines()) == 3
 
 
 def test_drawings_and_data_of_marks_are_readable(pack: Path) -> None:
