@@ -1,0 +1,324 @@
+"""The block map: a face of the block, every location on it, and what waits for its place."""
+
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+
+from annotate.marks import Point
+from annotate.pane.levels import PictureLevels
+from capture.desk.bench import Refused
+from capture.desk.desk import Desk
+from capture.desk.look.controls import Verb, label, row
+from capture.desk.look.palette import Palette
+from capture.desk.map import words
+from capture.desk.map.canvas import MapCanvas
+from capture.desk.map.chips import ChipRow
+from capture.desk.map.face_row import FaceRow
+from capture.desk.map.faces import (
+    Face,
+    Spotted,
+    cover_to_show,
+    covers_on,
+    face_to_show,
+    faces_of,
+    following_cover,
+    spotted_of,
+)
+from capture.desk.map.no_face import NoFace
+from capture.desk.map.placing import PlacedSteps, Step, place, put_back
+from capture.desk.map.spot_list import SpotList
+from capture.desk.photos.caption import Caption
+from capture.desk.screen import Screen
+from capture.desk.shelf import shelf_of
+from capture.desk.where import Where
+from store.codec import Entry
+from store.plan import HoldPoint
+from store.round import Hold, Round
+
+_WIDE_FROM = 1400
+
+
+class MapScreen(Screen):
+    """Round and map are two views of one thing: press a plate to go there, drag it to move it."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.faces: tuple[Face, ...] = ()
+        self.spots: tuple[Spotted, ...] = ()
+        self.face: Face | None = None
+        self.cover: HoldPoint | None = None
+        self.steps = PlacedSteps()
+        self._covers: list[Hold] = []
+        self._wanted, self._last, self._shown, self._chosen_cover = "", "", "", ""
+        self._aiming = ""  # the id of the location that is being placed
+        self._root = desk.root
+        self.above = label("", "caption")
+        self.title = label(words.TITLE, "head", bold=True)
+        self.photo = QWidget()
+        self.caption = Caption()
+        self.canvas = MapCanvas()
+        self.list = SpotList(desk)
+        self.none = NoFace(desk)
+        self.hint = label(words.PLATES_HINT, "caption")
+        self.face_row = FaceRow()
+        self.chips = ChipRow(desk)
+        self.back_verb = Verb("Put back", "Ctrl+Z", does=self._put_back)
+        self.cover_verb = Verb(words.cover_verb(None), "H", does=self._next_cover)
+        self._lay_out()
+        self._connect()
+        self.wear(desk.palette)
+
+    # --- what the window asks for -----------------------------------------------------------
+
+    def enter(self, where: Where) -> None:
+        """Show a face: the one that is asked for, else that of where one is in the round."""
+        self._wanted = where.part
+        if self.desk.root != self._root:
+            self._root, self._chosen_cover = self.desk.root, ""
+            self.steps.forget()
+        self._aim("")
+        self.show_round(self.desk.round)
+        self.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def show_round(self, known: Round | None) -> None:
+        """Draw again: something was filed."""
+        if known is None:
+            return
+        self.faces, self.spots = faces_of(known), spotted_of(known)
+        self.face = face_to_show(self.faces, self.spots, self._wanted, self._here(), self._last)
+        self._wanted, self._last = "", self.face.key if self.face else ""
+        self._covers = covers_on(known, self.spots, self.face)
+        self.cover = cover_to_show(self._covers, self._chosen_cover)
+        self._say(known)
+        self._show_picture()
+        self._show_spots()
+
+    def leave(self) -> None:
+        """Let go of a place that is being pointed out."""
+        self._aim("")
+
+    def wear(self, palette: Palette) -> None:
+        """Draw in these colours from now on."""
+        self.canvas.wear(palette)
+        super().wear(palette)
+
+    # --- choosing ---------------------------------------------------------------------------
+
+    def show_face(self, key: str) -> None:
+        """Show another face."""
+        self._wanted = key
+        self.show_round(self.desk.round)
+
+    def choose(self, location: str) -> None:
+        """Begin to place a location, "" to leave it."""
+        self._aim(location)
+        if location:
+            self.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Esc leaves what is being placed."""
+        if event.key() == Qt.Key.Key_Escape and self._aiming:
+            self._aim("")
+        else:
+            super().keyPressEvent(event)
+
+    # --- private ----------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        across = QHBoxLayout()
+        across.setSpacing(8)
+        across.addWidget(self.canvas, 1)
+        across.addWidget(self.list)
+        photo = QVBoxLayout(self.photo)
+        photo.setContentsMargins(0, 0, 0, 0)
+        photo.setSpacing(0)
+        photo.addWidget(self.caption)
+        photo.addLayout(across, 1)
+        photo.addWidget(self.hint)
+        photo.addSpacing(4)
+        below = row(self.face_row, self.back_verb, self.cover_verb, gap=8)
+        below.setStretch(0, 1)
+        for verb in (self.back_verb, self.cover_verb):
+            verb.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+            below.setAlignment(verb, Qt.AlignmentFlag.AlignTop)
+        photo.addLayout(below)
+        photo.addWidget(self.chips)
+        whole = QVBoxLayout(self)
+        whole.setSpacing(0)
+        whole.addWidget(self.above)
+        whole.addWidget(self.title)
+        whole.addSpacing(8)
+        whole.addWidget(self.photo, 1)
+        whole.addWidget(self.none, 1)
+        self._set_margins(self.width())
+        self.list.hide()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Give a wide window wider margins."""
+        super().resizeEvent(event)
+        self._set_margins(event.size().width())
+
+    def _set_margins(self, width: int) -> None:
+        side = 32 if width >= _WIDE_FROM else 24
+        layout = self.layout()
+        if layout is not None:
+            layout.setContentsMargins(side, 8, side, 8)
+
+    def _connect(self) -> None:
+        self.canvas.pin_pressed.connect(self._go)
+        self.canvas.pin_moved.connect(self._moved)
+        self.canvas.pointed.connect(self._pointed)
+        self.canvas.nudged.connect(self._hint)
+        self.canvas.crowded.connect(self._show_list)
+        self.list.pressed_at.connect(lambda spot: self.desk.go_to_check(spot.key))
+        self.face_row.chosen.connect(self.show_face)
+        self.chips.chosen.connect(self.choose)
+        self.chips.carried.connect(self._carried)
+        self.chips.dropped.connect(self._dropped)
+
+    def _here(self) -> str:
+        """Return the location that the round stands at, or stood at last."""
+        location = self.desk.where.location
+        if not location and self.desk.root is not None:
+            location = self.desk.memory.here.get(str(self.desk.root), "").partition(".")[0]
+        return location
+
+    def _spot(self, key: str) -> Spotted | None:
+        return next((spot for spot in self.spots if spot.key == key), None)
+
+    def _say(self, known: Round) -> None:
+        has_face = self.face is not None
+        self.above.setText(words.above_of(self.face, self.faces, self.spots))
+        self.title.setText(words.title_of(self._spot(self._aiming)))
+        self.photo.setVisible(has_face)
+        self.none.setVisible(not has_face)
+        self.none.show_round(known, self._here())
+        self.cover_verb.setVisible(has_face and bool(self._covers))
+        self.cover_verb.set_words(words.cover_verb(self.cover))
+        self.back_verb.setEnabled(len(self.steps) > 0)
+        if self.face is not None:
+            self.caption.say(
+                words.caption_of(self.face), words.cover_words(self.cover, self._covers)
+            )
+
+    def _show_spots(self) -> None:
+        here = tuple(spot for spot in self.spots if self.face and spot.photo == self.face.key)
+        hidden = frozenset(
+            hides for hold in self._covers
+            if self.cover and hold.hold_point.id == self.cover.id for hides in hold.hides
+        )  # fmt: skip
+        self.canvas.show_spots(here, self._here(), hidden)
+        self.list.show_spots(here, self._here())
+        self.face_row.show_faces(self.faces, self.face)
+        if self.face is not None:
+            self.chips.show_spots(self.spots, self._aiming)
+        self._hint()
+
+    def _show_picture(self) -> None:
+        face = self.face
+        if face is None or face.key == self._shown:
+            return
+        self._shown = face.key
+        self.canvas.set_picture(None)
+        shelf_of(self.desk).levels(
+            face.photo.taken,
+            lambda levels: self._take(face.key, levels),
+            lambda refused: self._refuse(face.key, refused),
+        )
+
+    def _take(self, key: str, levels: PictureLevels) -> None:
+        if key == self._shown:
+            self.canvas.set_picture(levels)
+            self.canvas.look_again()
+
+    def _refuse(self, key: str, refused: Refused) -> None:
+        if key == self._shown:
+            self._shown = ""
+            self.desk.refused.emit(refused.sentence)
+
+    def _show_list(self, crowded: bool) -> None:
+        self.list.setVisible(crowded)
+
+    def _hint(self, nudged: bool = False) -> None:
+        aiming = words.AIM_HINT if self._aiming else words.PLATES_HINT
+        self.hint.setText(words.NUDGE_HINT if nudged else aiming)
+
+    def _next_cover(self) -> None:
+        self._chosen_cover = following_cover(self._covers, self.cover)
+        self.show_round(self.desk.round)
+
+    # --- going, placing, moving -------------------------------------------------------------
+
+    def _go(self, number: str) -> None:
+        spot = next((spot for spot in self.spots if str(spot.number) == number), None)
+        if spot is not None:
+            self.desk.go_to_check(spot.key)
+
+    def _moved(self, number: str, at: Point) -> None:
+        spot = next((spot for spot in self.spots if str(spot.number) == number), None)
+        if spot is not None:
+            self._place(spot, at)
+
+    def _pointed(self, at: Point) -> None:
+        spot = self._spot(self._aiming)
+        if spot is not None:
+            self._place(spot, at, goes_on=True)
+
+    def _carried(self, key: str, at_global: QPoint) -> None:
+        del key
+        self.canvas.look_at(self.canvas.point_under(at_global))
+
+    def _dropped(self, key: str, at_global: QPoint) -> None:
+        at, spot = self.canvas.point_under(at_global), self._spot(key)
+        self.canvas.look_at(None)
+        if at is not None and spot is not None:
+            self._place(spot, at)
+
+    def _aim(self, location: str) -> None:
+        spot = self._spot(location)
+        self._aiming = location if spot is not None else ""
+        self.canvas.aim(on=bool(self._aiming))
+        self.title.setText(words.title_of(spot if self._aiming else None))
+        self.chips.show_spots(self.spots, self._aiming)
+        self._hint()
+
+    def _place(self, spot: Spotted, at: Point, *, goes_on: bool = False) -> None:
+        face = self.face
+        if face is None:
+            return
+
+        def placed(entry: Entry) -> None:
+            self.steps.add(Step(spot, entry.hash))
+            self.back_verb.setEnabled(True)
+            self.desk.told.emit(words.placed_words(spot, moved=spot.at is not None))
+            if goes_on:
+                self._aim_next(spot)
+
+        self.desk.act(
+            lambda journey: place(journey, spot.key, face.key, at),
+            then=placed, refused=self._not_placed,
+        )  # fmt: skip
+
+    def _not_placed(self, refused: Refused) -> None:
+        self._show_spots()  # where everything was
+        self.desk.refused.emit(refused.sentence)
+
+    def _aim_next(self, after: Spotted) -> None:
+        """Go on to the next location that waits, until all are placed."""
+        if self._aiming != after.key:
+            return
+        waiting = [spot for spot in self.spots if spot.at is None]
+        later = [spot for spot in waiting if spot.number > after.number] or waiting
+        self._aim(later[0].key if later else "")
+
+    def _put_back(self) -> None:
+        step = self.steps.last()
+        if step is None:
+            return
+
+        def done(_: Entry) -> None:
+            self.steps.drop(step)
+            self.back_verb.setEnabled(len(self.steps) > 0)
+            self.desk.told.emit(f"{step.before.number}, {step.before.name}, put back")
+
+        self.desk.act(lambda journey: put_back(journey, step), then=done)
