@@ -2,8 +2,9 @@
 
 A mark of few points has a handle at each. A found rim of a hundred points gets eight, evenly
 along its edge, one seen in part five. Moving one carries the points between it and its two
-neighbours along, by cos^2(pi/2 s) with s the part of the way to the neighbour along the edge: all
-of the move at the handle, none of it at the neighbours, and no kink at either end.
+neighbours along, by cos^2(pi/2 s) with s the part of the way to the neighbour: all of the move at
+the handle, none of it at the neighbours, and no kink at either end. The way is counted in points,
+not in pixels, so that a stray point far off the edge neither draws a handle nor bends the way.
 """
 
 from typing import TypeAlias
@@ -71,12 +72,11 @@ def rim_handles(rim: Rim) -> tuple[int, ...]:
     ring = ring_of(rim.array_px())
     if count <= FEW_POINTS:
         return tuple(int(k) for k in ring.order)
-    at = _along(rim.array_px(), ring)
-    wanted = np.linspace(0, at[-1], RIM_HANDLES + 1)[:-1]
-    if not ring.closed:
-        wanted = np.linspace(0, at[-1], ARC_HANDLES)  # both ends carry one
-    picked = {int(np.argmin(np.abs(at[:count] - w))) for w in wanted}
-    return tuple(int(ring.order[k]) for k in sorted(picked))
+    if ring.closed:
+        wanted = np.linspace(0, count, RIM_HANDLES + 1)[:-1]
+    else:
+        wanted = np.linspace(0, count - 1, ARC_HANDLES)  # both ends carry one
+    return tuple(int(ring.order[int(k)]) for k in wanted)
 
 
 def bent(rim: Rim, handles: tuple[int, ...], handle: int, by: PixelPair) -> Rim:
@@ -148,24 +148,14 @@ def _with(points: tuple[PixelPair, ...], k: int, to: PixelPair) -> tuple[PixelPa
     return (*points[:k], to, *points[k + 1 :])
 
 
-def _along(points: Points, ring: Ring) -> npt.NDArray[np.float64]:
-    """Return how far along the edge each point of the ring lies, and last the whole length."""
-    edge = points[ring.order]
-    closed = np.vstack([edge, edge[:1]]) if ring.closed else edge
-    steps = np.linalg.norm(np.diff(closed, axis=0), axis=1)
-    return np.concatenate([[0.0], np.cumsum(steps)])
-
-
 def _carried(points: Points, handles: tuple[int, ...], handle: int) -> npt.NDArray[np.float64]:
     """Return the part (N,) of a handle's move that each point makes with it."""
-    ring = ring_of(points)
-    at = _along(points, ring)
-    place = np.empty(len(points))
-    place[ring.order] = at[: len(points)]
-    here = place[handles[handle]]
-    to = place - here
+    ring, count = ring_of(points), len(points)
+    rank = np.empty(count)
+    rank[ring.order] = np.arange(count)
+    to = rank - rank[handles[handle]]
     if ring.closed:
-        to = (to + at[-1] / 2) % at[-1] - at[-1] / 2
+        to = (to + count / 2) % count - count / 2
     others = np.delete(to[list(handles)], handle)
     ahead, behind = others[others > 0], others[others < 0]
     forward = float(ahead.min()) if len(ahead) else np.inf

@@ -117,7 +117,8 @@ def fit_rim(rim: Rim, near: Ellipse | None = None) -> RimFit | None:
         residuals_px=tuple(fit.residuals_px.tolist()),
         kept=tuple(fit.kept.tolist()),
         scatter_px=fit.scatter_px,
-        unseen=_unseen(hours[fit.kept]),
+        # A point that was left out was seen all the same.
+        unseen=_unseen(hours),
         borrowed=form is not None,
     )
 
