@@ -60,6 +60,7 @@ class LocationScreen(Screen):
         self.photo_pane.compare_wanted.connect(self._compare)
         self.filing.changed.connect(self._say_row)
         self.column.turned.connect(self._turned)
+        self.column.left.connect(self._say_row)
         self.wear(desk.palette)
 
     # --- what the window tells --------------------------------------------------------------

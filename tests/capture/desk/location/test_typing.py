@@ -119,9 +119,7 @@ def test_a_cell_is_chosen_by_a_press_and_read_again(benched, open_at, qtbot) -> 
         at.file(text)
     spot = at.check().characteristic.spots[2]
     grid = at.screen.column.grid
-    qtbot.mouseClick(
-        grid, Qt.MouseButton.LeftButton, pos=grid.cell_rect(spot).center().toPoint()
-    )
+    qtbot.mouseClick(grid, Qt.MouseButton.LeftButton, pos=grid.cell_rect(spot).center().toPoint())
     assert grid.here == spot
     at.type("58.343")
     assert "files again at" in at.echo
