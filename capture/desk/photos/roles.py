@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 from capture.desk.look.controls import Verb, label, part
 from capture.desk.photos.arrivals import Arrivals
 from capture.desk.photos.choice import AT_LOCATION
+from capture.desk.photos.verbs import NarrowVerb
 from store.evidence import View
 from store.plan import Role
 
@@ -78,7 +79,7 @@ class Roles(QWidget):
 
 
 def _choice(words: str, key: str, does: object) -> Verb:
-    made = Verb(words, key=key, does=does)  # type: ignore[arg-type] # a lambda with a bound word
+    made = NarrowVerb(words, key=key, does=does)  # type: ignore[arg-type] # a lambda with a bound word
     made.setCheckable(True)
     return made
 

@@ -42,7 +42,7 @@ class VerbStrip(QWidget):
         self._actions: tuple[Action, ...] = ()
         self._shortcuts: list[QShortcut] = []
         self._verbs: list[Verb] = []
-        self._more = _Narrow(_MORE, does=self._open_more)
+        self._more = NarrowVerb(_MORE, does=self._open_more)
         self._more.setAccessibleDescription("what else can be done with this photo")
         self._line = QHBoxLayout(self)
         self._line.setContentsMargins(2, 0, 2, 0)
@@ -63,7 +63,7 @@ class VerbStrip(QWidget):
             verb.hide()
             verb.deleteLater()
         self._shortcuts = [self._bound(k, action) for action in actions for k in action.keys]
-        self._verbs = [_Narrow(a.words, key=_printed(a), does=a.does) for a in actions]
+        self._verbs = [NarrowVerb(a.words, key=_printed(a), does=a.does) for a in actions]
         for at, verb in enumerate(self._verbs):
             self._line.insertWidget(at, verb)
         self._share_room()
@@ -116,7 +116,7 @@ def _printed(action: Action) -> str:
     return action.keys[0].replace("+", " ") if action.keys else ""
 
 
-class _Narrow(Verb):
+class NarrowVerb(Verb):
     """A verb with less air round it: five of them stand under half a window."""
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name

@@ -8,6 +8,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent
 
 from capture.desk.photos.pane import PhotoPane
 from tests.capture.command import SAMPLES
+from tests.capture.desk.photos.waiting import until
 
 
 @pytest.fixture
@@ -40,7 +41,7 @@ def test_a_dropped_photo_is_filed_at_the_location_shown_and_then_shown(pane, sma
     pane.arrivals.kept.connect(kept.append)
     small.told.connect(told.append)
     drop(pane, SAMPLES / "bearing-1.jpg")
-    qtbot.waitUntil(lambda: bool(kept) and pane.canvas.picture_area().width() > 1000)
+    until(qtbot, lambda: bool(kept) and pane.canvas.picture_area().width() > 1000)
     photo = small.round.place("C1").photos[0].taken
     assert (photo.role, photo.width_px) == ("close-up", 1200)
     assert pane.photo == photo.photo == kept[0].photo
