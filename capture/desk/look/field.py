@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
     QButtonGroup,
     QComboBox,
@@ -19,12 +19,17 @@ from capture.desk.look.controls import label
 from capture.desk.look.type import font
 
 _HIGH = 48
+_MOST_BESIDE = 3  # choices that fit into half a form
+_NO_ARROW = (
+    "QComboBox::drop-down { border: none; width: 36px; } QComboBox::down-arrow { image: none; }"
+)
 
 
 class Field(QWidget):
     """One thing that is asked for. ``text`` is what it holds; nothing is lost on a refusal."""
 
     edited = Signal()
+    is_wide = False  # whether it takes the whole width of a form
 
     def __init__(self, words: str, box: QWidget, hint: str = "") -> None:
         super().__init__()
@@ -43,8 +48,9 @@ class Field(QWidget):
         line.addWidget(head)
         line.addWidget(box)
         line.addWidget(self._error)
-        if hint:
-            line.addWidget(label(hint, "caption", wrap=True))
+        self._hint = label(hint, "caption", wrap=True) if hint else None
+        if self._hint is not None:
+            line.addWidget(self._hint)
 
     @property
     def words(self) -> str:
@@ -60,7 +66,9 @@ class Field(QWidget):
         """Say below the box what is wrong; an empty sentence takes it away."""
         self._error.setText(sentence)
         self._error.setVisible(bool(sentence))
-        self.box.setAccessibleDescription(sentence)
+        if self._hint is not None:
+            self._hint.setVisible(not sentence)
+        self.box.setAccessibleDescription(sentence or (self._hint.text() if self._hint else ""))
 
     def text(self) -> str:
         """Return what it holds."""
@@ -96,6 +104,8 @@ class LineField(Field):
 
 class WordsField(Field):
     """Several lines; Tab leaves the box, as it leaves every other."""
+
+    is_wide = True
 
     def __init__(self, words: str, hint: str = "", lines: int = 3) -> None:
         box = QPlainTextEdit()
@@ -133,6 +143,8 @@ class SideBySide(QWidget):
             button.setCheckable(True)
             button.setAutoDefault(False)
             button.setFixedHeight(_HIGH)  # the chosen one has a thicker lower edge
+            bold = QFontMetrics(font(bold=True)).horizontalAdvance(words)
+            button.setMinimumWidth(bold + 20)  # the chosen one is bold
             self._group.addButton(button, number)
             line.addWidget(button, 1)
         self._group.button(0).setChecked(True)
@@ -160,6 +172,7 @@ class ChoiceField(Field):
 
     def __init__(self, words: str, choices: Sequence[tuple[str, str]], hint: str = "") -> None:
         box = SideBySide(choices)
+        self.is_wide = len(choices) > _MOST_BESIDE
         super().__init__(words, box, hint)
         self._box = box
         box.chosen.connect(lambda _: self._changed())
@@ -175,6 +188,21 @@ class ChoiceField(Field):
 
 class _Picked(QComboBox):
     """A list that opens below; the wheel does not change what nobody looks at."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setStyleSheet(_NO_ARROW)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Draw the arrow in the ink of the words: the style's own is hardly seen."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(QColor(self.palette().color(self.foregroundRole())), 2.2))
+        x, y = self.width() - 22, self.height() // 2
+        painter.drawLine(x - 6, y - 3, x, y + 3)
+        painter.drawLine(x, y + 3, x + 6, y - 3)
+        painter.end()
 
     def wheelEvent(self, event: object) -> None:  # noqa: N802 - Qt's name
         """Let the page scroll instead."""

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QListWidget,
@@ -103,6 +103,15 @@ class RowList(QListWidget):
         """The key of the current row, empty if there is none."""
         item = self.currentItem()
         return item.data(_ROW).key if item else ""
+
+    def is_cut(self, row: Row) -> bool:
+        """Return whether a row says more than there is room for."""
+        left = 20 + _INDENT * row.level + (0 if row.state is None else 32)
+        room = self.viewport().width() - left - 16
+        caption = QFontMetrics(font("caption"))
+        right = caption.horizontalAdvance(row.right) + 18 if row.right else 0
+        title = QFontMetrics(font("body", bold=row.bold)).horizontalAdvance(row.title)
+        return title + right > room or caption.horizontalAdvance(row.below) > room
 
     def choose(self, key: str) -> None:
         """Make the row of a key the current one; nothing where it is not there."""

@@ -1,0 +1,13 @@
+"""Changes of the plan as one act at the bench."""
+
+from capture.desk.bench import Work
+from capture.words.plans import change_words
+from store.change import Change
+
+
+def changing(changes: list[Change], reason: str = "") -> Work:
+    """Return the act that makes changes, one entry each, and says what was changed."""
+    return lambda journey: "; ".join(
+        f"entry {journey.change_plan(change, reason).seq}: {change_words(change, journey.plan)}"
+        for change in changes
+    )

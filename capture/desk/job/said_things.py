@@ -1,0 +1,166 @@
+"""Gauges, kit, parts, plugs, galleries, papers and the owner's words as rows; and their entries."""
+
+from itertools import chain
+
+from capture.desk.look.rows import Row
+from capture.words.gauges import gauge_lines, unproven_lines
+from capture.words.quantities import count_text, given_text, quantity_text
+from capture.words.stock import size_beside
+from store.evidence import DebrisLogged, Fitted, KitCounted, OwnerSaid, PaperKept, TakenOut
+from store.round import Place, Round
+from store.stock import GaugeState, KitState, PartState, PlugPlace, Told
+
+KIT, PART, PLUG, GALLERY = "kit ", "part ", "plug ", "gallery "
+
+
+def gauge_rows(known: Round, today: str) -> list[Row]:
+    """Return the register, what is against a gauge on the right."""
+    return [_gauge_row(state, today) for state in known.gauges]
+
+
+def _gauge_row(state: GaugeState, today: str) -> Row:
+    gauge = state.gauge
+    below = [
+        f"reads to {given_text(gauge.resolution)}",
+        f"may err by {given_text(gauge.permissible_error)}",
+        f"checked {gauge.last_check}" if gauge.last_check else "last check not known",
+    ]
+    below += [f"due {gauge.due}"] if gauge.due else []
+    overdue = bool(gauge.due and gauge.due <= today)
+    against = [f"SUSPECT since {state.since}"] if state.suspect else []
+    against += ["OVERDUE"] if overdue else []
+    return Row(gauge.id, f"{gauge.id}  {gauge.kind}", ", ".join(below), ", ".join(against))
+
+
+def gauge_detail(known: Round, gauge: str, today: str) -> str:
+    """Return a gauge in full, and what is unproven for it now."""
+    state = next((each for each in known.gauges if each.gauge.id == gauge), None)
+    if state is None:
+        return ""
+    lines = [" ".join(line.split()) for line in gauge_lines(state, today)]
+    lines.append(f"{count_text(len(state.touched), 'entry', 'entries')} rest on it")
+    return "\n".join([*lines, *unproven_lines(known, gauge)])
+
+
+def kit_rows(known: Round) -> list[Row]:
+    """Return kit lines, then parts."""
+    return [*map(_kit_row, known.kit), *map(_part_row, known.parts)]
+
+
+def _kit_row(state: KitState) -> Row:
+    line = state.line
+    size = f", {given_text(line.size)}" if line.size else ""
+    record = state.counted.record if state.counted else None
+    if isinstance(record, KitCounted):
+        measured = f" ({quantity_text(record.size)}{size_beside(state)})" if record.size else ""
+        counted = f"{record.count} counted{measured}"
+        counted += f", {record.words}" if record.words else ""
+    else:
+        counted = "not counted"
+    below = f"{line.count} by the packing, {counted}, {state.wanted} wanted, {state.fitted} fitted"
+    return Row(f"{KIT}{line.id}", f"{line.id}  {line.name}{size}", below, "kit line")
+
+
+def _part_row(state: PartState) -> Row:
+    part = state.part
+    where = f" at {part.location}" if part.location else ""
+    below = _fitted_text(state.fitted) or "not fitted"
+    below += f"; {count_text(len(state.earlier), 'piece')} before it" if state.earlier else ""
+    return Row(f"{PART}{part.id}", f"{part.id}  {part.name}{where}", below, "part")
+
+
+def plug_rows(known: Round) -> list[Row]:
+    """Return the plug map by groups of those easily mixed up, then the galleries."""
+    groups: dict[str, list[PlugPlace]] = {}
+    for plug in known.plugs:
+        groups.setdefault(plug.location.group, []).append(plug)
+    plugs = [_plug_row(plug) for plug in chain.from_iterable(groups.values())]
+    return plugs + [_gallery_row(place) for place in known.places if place.location.gallery]
+
+
+def _plug_row(plug: PlugPlace) -> Row:
+    at = plug.location
+    out = plug.out.record if plug.out else None
+    parts = []
+    if plug.out and isinstance(out, TakenOut):
+        said = ", ".join(words for words in (out.size, out.words) if words)
+        parts.append(f"out{f': {said}' if said else ''}, by {plug.out.stamp.by}")
+    parts += [f"in: {_fitted_text(plug.fitted)}"] if plug.fitted else []
+    parts += [f"looks like {', '.join(plug.alike)}"] if plug.alike else []
+    below = "; ".join(parts) or "neither counted out nor in"
+    return Row(f"{PLUG}{at.id}", f"{at.id}  {at.name}", below, plug.state)
+
+
+def _gallery_row(place: Place) -> Row:
+    at = place.location
+    log = last_log(place)
+    if log is None or not isinstance(log.record, DebrisLogged):
+        return Row(f"{GALLERY}{at.id}", f"{at.id}  {at.name}", "gallery", "no debris log")
+    found = f", found: {log.record.found}" if log.record.found else ""
+    below = f"{log.record.how}{found}, by {log.stamp.by}"
+    state = "clean" if log.record.clean else "NOT clean"
+    return Row(f"{GALLERY}{at.id}", f"{at.id}  {at.name}", below, f"gallery {state}")
+
+
+def last_log(place: Place) -> Told | None:
+    """Return the debris log of a gallery that stands, None if there is none."""
+    return next((log for log in reversed(place.debris) if log.struck is None), None)
+
+
+def paper_rows(known: Round) -> list[Row]:
+    """Return every paper, struck ones too, the newest first."""
+    return [_paper_row(told, told.record) for told in reversed(known.papers)
+            if isinstance(told.record, PaperKept)]  # fmt: skip
+
+
+def _paper_row(told: Told, paper: PaperKept) -> Row:
+    parts = [f"at {paper.location}"] if paper.location else []
+    parts += [f"speaks of {', '.join(paper.keys)}"] if paper.keys else []
+    parts += [_by(told)]
+    return Row(told.stamp.entry, paper.what, ", ".join(parts), paper.file_name)
+
+
+def owner_rows(known: Round) -> list[Row]:
+    """Return what passed with the owner: what the plan says, then what was kept since."""
+    job = known.job
+    rows = [Row(f"plan {n}", words, "instruction, in the plan")
+            for n, words in enumerate(job.instructions)]  # fmt: skip
+    rows += [Row(f"declined {n}", words, "declined, in the plan")
+             for n, words in enumerate(job.declined)]  # fmt: skip
+    for told in known.owner:
+        if isinstance(said := told.record, OwnerSaid):
+            given = f"{said.how}, {said.who}" if said.who else said.how
+            rows.append(Row(told.stamp.entry, said.words, f"{said.about}, {given}, {_by(told)}"))
+    return rows
+
+
+def entry_of(known: Round, key: str) -> str:
+    """Return the entry that a row rests on and that could be struck, empty if there is none."""
+    kind, _, name = key.partition(" ")
+    told: Told | None = None
+    if kind == KIT.strip():
+        told = next((each.counted for each in known.kit if each.line.id == name), None)
+    elif kind == PART.strip():
+        told = next((each.fitted for each in known.parts if each.part.id == name), None)
+    elif kind == PLUG.strip():
+        plug = next((each for each in known.plugs if each.location.id == name), None)
+        told = (plug.fitted or plug.out) if plug else None
+    elif kind == GALLERY.strip():
+        place = next((each for each in known.places if each.location.id == name), None)
+        told = last_log(place) if place else None
+    else:
+        said = (*known.papers, *known.owner)
+        told = next((each for each in said if each.stamp.entry == key), None)
+    return told.stamp.entry if told and told.struck is None else ""
+
+
+def _fitted_text(told: Told | None) -> str:
+    if told is None or not isinstance(told.record, Fitted):
+        return ""
+    words = f", {told.record.words}" if told.record.words else ""
+    return f"{told.record.identity}{words}, by {told.stamp.by}, entry {told.stamp.seq}"
+
+
+def _by(told: Told) -> str:
+    struck = f"; STRUCK: {told.struck.reason}" if told.struck else ""
+    return f"kept by {told.stamp.by} {told.stamp.at[:10]}, entry {told.stamp.seq}{struck}"

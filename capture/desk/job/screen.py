@@ -1,0 +1,90 @@
+"""The job: its pages down the left, the chosen one beside them."""
+
+from functools import partial
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+
+from capture.desk.desk import Desk
+from capture.desk.job.details import DetailsPage
+from capture.desk.job.gauges import GaugesPage
+from capture.desk.job.kit import KitPage
+from capture.desk.job.page import Page
+from capture.desk.job.papers import PapersPage
+from capture.desk.job.plan import PlanPage
+from capture.desk.job.plugs import PlugsPage
+from capture.desk.job.settings import SettingsPage
+from capture.desk.job.tab import Tab
+from capture.desk.look.palette import Palette
+from capture.desk.screen import Screen
+from capture.desk.where import Where
+from store.round import Round
+
+_PAGES = (DetailsPage, PlanPage, GaugesPage, KitPage, PlugsPage, PapersPage, SettingsPage)
+_TABS_WIDE = 236
+
+
+class JobScreen(Screen):
+    """Keys 1 to 7 choose a page. ``Where.part`` names one; an empty plan shows the plan's."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.pages: list[Page | SettingsPage] = [page(desk) for page in _PAGES]
+        self._stack = QStackedWidget()
+        self._tabs: list[Tab] = []
+        for number, page in enumerate(self.pages):
+            self._stack.addWidget(page)
+            tab = Tab(page.name, str(number + 1), desk, partial(self.show_page, number))
+            self._tabs.append(tab)
+        self._lay_out()
+        self.wear(desk.palette)
+
+    def enter(self, where: Where) -> None:
+        """Show the page that is named, else the one that was shown last."""
+        self.show_round(self.desk.round)
+        names = [page.name for page in self.pages]
+        known = self.desk.round
+        if where.part in names:
+            self.show_page(names.index(where.part))
+        elif known is not None and not known.places and self._stack.currentIndex() == 0:
+            self.show_page(names.index("Plan"))
+        else:
+            self.show_page(self._stack.currentIndex())
+
+    def show_round(self, known: Round | None) -> None:
+        """Draw the page that is shown; the others when they are."""
+        self.page.show_round(known)
+
+    def wear(self, palette: Palette) -> None:
+        """Draw in these colours from now on."""
+        for page in self.pages:
+            page.wear(palette)
+        self.update()
+
+    @property
+    def page(self) -> Page | SettingsPage:
+        """The page that is shown."""
+        return self.pages[self._stack.currentIndex()]
+
+    def show_page(self, number: int) -> None:
+        """Show another page."""
+        self._stack.setCurrentIndex(number)
+        for each, tab in enumerate(self._tabs):
+            tab.set_here(here=each == number)
+        self.page.show_round(self.desk.round)
+        self.page.enter()
+
+    def _lay_out(self) -> None:
+        tabs = QWidget()
+        tabs.setFixedWidth(_TABS_WIDE)
+        down = QVBoxLayout(tabs)
+        down.setContentsMargins(0, 0, 0, 0)
+        down.setSpacing(0)
+        for tab in self._tabs:
+            down.addWidget(tab)
+        down.addStretch(1)
+        across = QHBoxLayout(self)
+        across.setContentsMargins(8, 12, 24, 16)
+        across.setSpacing(20)
+        across.addWidget(tabs, 0, Qt.AlignmentFlag.AlignTop)
+        across.addWidget(self._stack, 1)
