@@ -16,6 +16,7 @@ from capture.desk.walk.spoken_list import SpokenList
 from capture.desk.walk.spoken_model import Index
 
 KEYS = 9
+_LEAST = 2  # lines that are in sight however low the window is
 _WIDE, _NARROW = 72, 104  # the height of a line; where there is less width its words stand below
 _PHOTO = QSize(88, 56)
 _SIGN, _TEXT, _GO = 128, 164, 124
@@ -60,6 +61,18 @@ class LineList(SpokenList):
         photo = self._photos[taken.photo]
         return None if photo.isNull() else photo
 
+    def show_lines(self, lines: list[Line]) -> None:
+        """Show these lines; a list without any is not there."""
+        self.show_items(lines)
+        self.setVisible(bool(lines))
+        self._fit()
+
+    def _fit(self) -> None:
+        """Be as high as the lines are if there is room, and scroll where there is not."""
+        high = _WIDE if self.is_wide else _NARROW
+        self.setMinimumHeight(high * min(len(self.items), _LEAST))
+        self.setMaximumHeight(high * len(self.items) + 2)
+
     def _take(self, photo: str, image: QImage) -> None:
         self._photos[photo] = image
         self.viewport().update()
@@ -68,6 +81,7 @@ class LineList(SpokenList):
         """Lay out again: lines are higher where there is less width."""
         super().resizeEvent(event)
         self.slim_bar.stay()
+        self._fit()
         self.scheduleDelayedItemsLayout()
 
 

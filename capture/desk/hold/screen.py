@@ -22,7 +22,6 @@ from store.errors import NotProven
 from store.round import Hold, Round
 
 _WIDE_FROM = 1600
-_LEAST_LINES = 2
 
 
 class HoldScreen(Screen):
@@ -78,7 +77,7 @@ class HoldScreen(Screen):
         self.section.show_columns(
             columns_of(known, hold), bar_of(hold), closed=hold.closed is not None
         )
-        self.lines.show_items(lines)
+        self.lines.show_lines(lines)
         self._offer(hold, lines)
         if had_focus and not lines:
             self.section.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -164,10 +163,6 @@ class HoldScreen(Screen):
 
     def _offer(self, hold: Hold, lines: list[Line]) -> None:
         closed = hold.closed is not None
-        self.lines.setVisible(bool(lines))
-        high = self.lines.line_height()
-        self.lines.setMinimumHeight(high * min(len(lines), _LEAST_LINES))
-        self.lines.setMaximumHeight(high * len(lines) + 2)
         self.waiver.offer([] if closed else lines)
         self.closed_part.setVisible(closed)
         self.closed_part.show_hold(hold)
@@ -218,7 +213,7 @@ class HoldScreen(Screen):
         outside.addWidget(scrolled(inside))
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
-        """Keep the margins of the grid; a line may now need more height."""
+        """Keep the margins of the grid."""
         super().resizeEvent(event)
         side = 32 if self.window().width() >= _WIDE_FROM else 24
         self._down.setContentsMargins(side, 8, 0, 16)
@@ -226,8 +221,6 @@ class HoldScreen(Screen):
         for part in (self._head, self._foot):
             part.setContentsMargins(0, 0, side, 0)
         self.section.inset = self.lines.inset = side
-        if (hold := self.hold) is not None:
-            self._offer(hold, self.lines.items)
 
 
 class _Caution(QWidget):

@@ -10,7 +10,7 @@ from store.evidence import Marked, Read
 from store.round import Check, Place
 
 _WORST_FIRST: tuple[Standing, ...] = (
-    "outside", "too close to call", "not measured", "no limit", "within",
+    "outside", "too close to call", "not measured", "within", "no limit",
 )  # fmt: skip
 _BARE_UNITS = ("1", "count")
 
@@ -59,8 +59,13 @@ def lying_of(place: Place, lacks: tuple[str, ...] = ()) -> Lying:
 
 
 def worst_of(checks: list[Check]) -> Standing:
-    """Return the worst state among checks; a suspect one that is within counts as it stands."""
+    """Return the state that a location with these checks stands at: its worst one.
+
+    What is only recorded is no worse than what is within; what still lacks its limit is.
+    """
     there = {check.state for check in checks}
+    if any(check.state == "no limit" and not check.proven for check in checks):
+        there.discard("within")
     return next(state for state in _WORST_FIRST if state in there)
 
 

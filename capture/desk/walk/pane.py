@@ -16,6 +16,8 @@ from capture.desk.where import Where
 from store.plan import Plan
 from store.round import Round
 
+_SPARE = 32  # of the room that a verb takes elsewhere: the heading is narrow
+
 
 class RoundPane(QWidget):
     """The round. ``find``, ``toggle_open_only`` and ``preview`` are for the window."""
@@ -131,7 +133,7 @@ class RoundPane(QWidget):
 
     def _lay_out(self) -> None:
         head = row(self.heading, 1, self.find_verb, self.open_verb, gap=4)
-        head.setContentsMargins(16, 0, 6, 0)
+        head.setContentsMargins(16, 0, 12, 0)
         self.heading.setFixedHeight(48)
         self.box.hide()
         self.nothing.setContentsMargins(16, 12, 16, 12)
@@ -163,13 +165,12 @@ class _Small(Verb):
         super().__init__(text, key=key, bare=True, does=does)  # type: ignore[arg-type] # a callable
         self.setFont(font("caption"))
         self._on = False
-        self.setFixedWidth(self.sizeHint().width() - 24)
+        self.setFixedWidth(self.sizeHint().width() - _SPARE)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
     def set_on(self, *, on: bool) -> None:
         """Show whether it is on."""
         self._on = on
-        self.setFont(font("caption", bold=on))
         self.setAccessibleDescription("on" if on else "off")
         self.update()
 

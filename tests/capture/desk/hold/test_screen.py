@@ -8,6 +8,7 @@ from PySide6.QtTest import QTest
 from capture.desk.hold.screen import HoldScreen
 from capture.desk.look.dress import dress
 from capture.desk.where import Where
+from capture.desk.window import Window
 from capture.journey import verify_book
 from capture.plans.reader import parse_plan
 from tests.capture.desk.walk.large_plan import large_plan
@@ -30,6 +31,7 @@ def shown(desk, qtbot, hold: str) -> HoldScreen:
     screen.show()
     qtbot.waitExposed(screen)
     screen.activateWindow()
+    qtbot.waitUntil(screen.isActiveWindow)
     desk.round_changed.connect(screen.show_round)
     desk.go(Where("hold", hold))
     screen.enter(desk.where)
@@ -224,3 +226,22 @@ def test_of_many_columns_only_what_is_seen_is_drawn(begun, qtbot) -> None:
     screen.grab()
     assert 0 < screen.section.delegate.painted <= 976 // 84 + 2
     assert screen.section.height() > 232  # its scroll bar is there
+
+
+def test_a_figure_goes_to_its_line_in_the_whole_window(small, qtbot) -> None:
+    small.go(Where("hold", "cover"))
+    window = Window(small)
+    qtbot.addWidget(window)
+    window.resize(1280, 800)
+    window.show()
+    qtbot.waitExposed(window)
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    small.go(Where("hold", "cover"))
+    screen = window.screen_shown
+    assert isinstance(screen, HoldScreen)
+    assert screen.lines.hasFocus()
+    second = screen.lines.items[1]
+    # What types like a calliper is held back a moment: a lone figure comes through.
+    QTest.keyClick(screen.lines, KEY.Key_2)
+    qtbot.waitUntil(lambda: small.where == second.goes)

@@ -24,6 +24,7 @@ def pane(qtbot, demo) -> RoundPane:
     made.show()
     qtbot.waitExposed(made)
     made.activateWindow()
+    qtbot.waitUntil(made.isActiveWindow)
     return made
 
 

@@ -145,10 +145,20 @@ def test_a_location_is_as_bad_as_its_worst_check(small: Journey) -> None:
     assert row.spoken == "2 Core plug 1: outside, 0 of 5 checks proven"
 
 
-def test_what_is_only_recorded_says_so(small: Journey) -> None:
+def test_what_is_judged_speaks_before_what_is_only_recorded(small: Journey) -> None:
     prove_all_of_p1(small)
     row = row_of(small.round(), "P1")
-    assert (row.lying.state, row.lying.word, row.lying.open) == ("no limit", "recorded", False)
+    # Bore and plug are only recorded; what is judged, and is within, speaks for the location.
+    assert (row.lying.state, row.lying.word, row.lying.open) == ("within", "within", False)
+
+
+def test_what_is_only_recorded_says_so(begin: Begin) -> None:
+    text = ONE_DEPTH.replace("  limit = ", "  # limit = ")
+    journey = begin(parse_plan(text.encode(), "plan.toml"))
+    journey.reading("D1.depth", "1.25 mm BELOW")
+    lying = row_of(journey.round(), "D1").lying
+    assert (lying.state, lying.word, lying.values) == ("no limit", "recorded", ("1.25 mm BELOW",))
+    assert not lying.open
 
 
 def test_a_coverage_leads_with_what_is_open(small: Journey) -> None:
