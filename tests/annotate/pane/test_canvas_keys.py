@@ -2,6 +2,7 @@
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from annotate.marks import Distance, Note, Point, Rim
@@ -214,3 +215,27 @@ def test_a_nudge_at_the_border_that_changes_nothing_is_no_step(qtbot) -> None:
     qtbot.keyClick(pane, Key.Key_Tab)
     qtbot.keyClick(pane, Key.Key_Left)
     assert pane.undo_stack.count() == 0
+
+
+def test_a_shortcut_of_the_window_waits_while_a_key_means_something_here(qtbot) -> None:
+    window = QWidget()
+    qtbot.addWidget(window)
+    pane = canvas(qtbot, near_rim(), far_rim(), alone=False)
+    QVBoxLayout(window).addWidget(pane)
+    window.show()
+    window.activateWindow()
+    pane.setFocus()
+    qtbot.waitUntil(pane.hasFocus)
+    fired: list[str] = []
+    for key in ("Esc", "X", "A"):
+        shortcut = QShortcut(QKeySequence(key), window)
+        shortcut.activated.connect(lambda key=key: fired.append(key))
+    qtbot.keyClick(pane, Key.Key_Tab)
+    qtbot.keyClick(pane, Key.Key_X)
+    qtbot.keyClick(pane, Key.Key_A)
+    assert pane.active.name == "far rim"
+    qtbot.keyClick(pane, Key.Key_Escape)
+    assert pane.active is None
+    assert fired == ["A"]
+    qtbot.keyClick(pane, Key.Key_Escape)
+    assert fired == ["A", "Esc"]

@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QPoint, QPointF, QRect, Qt
-from PySide6.QtGui import QImage, QWheelEvent
+from PySide6.QtGui import QColor, QImage, QNativeGestureEvent, QPointingDevice, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
 from annotate.marks import Point, from_corner_px, to_corner_px
@@ -163,3 +163,46 @@ def test_a_view_without_a_picture_shows_the_mat_and_takes_everything(qtbot, view
     view.pan(QPointF(5, 5))
     image = view.viewport().grab(QRect(0, 0, 20, 20)).toImage()
     assert image.pixelColor(10, 10) == view.backgroundBrush().color()
+
+
+def test_a_pinch_on_a_pad_enlarges_about_the_fingers(view) -> None:
+    at = QPointF(300.0, 90.0)
+    view.zoom_at(at, 4.0)
+    before, zoom = view.to_scene(at), view.zoom()
+    pinch = QNativeGestureEvent(
+        Qt.NativeGestureType.ZoomNativeGesture,
+        QPointingDevice.primaryPointingDevice(),
+        2,
+        at,
+        at,
+        QPointF(view.viewport().mapToGlobal(at.toPoint())),
+        0.25,
+        QPointF(),
+    )
+    QApplication.sendEvent(view.viewport(), pinch)
+    assert view.zoom() == pytest.approx(zoom * 1.25)
+    assert abs((view.to_scene(at) - before).x()) * view.zoom() <= 1.0
+
+
+def test_two_fingers_on_a_pad_move_the_picture(view) -> None:
+    view.zoom_to(Point(1000, 750), 1.0)
+    left = view.to_scene(QPointF(0, 0)).x()
+    event = QWheelEvent(
+        QPointF(50, 50),
+        QPointF(50, 50),
+        QPoint(-30, 0),
+        QPoint(-60, 0),
+        Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier,
+        Qt.ScrollPhase.ScrollUpdate,
+        False,
+    )
+    QApplication.sendEvent(view.viewport(), event)
+    assert view.zoom() == 1.0
+    assert view.to_scene(QPointF(0, 0)).x() == pytest.approx(left + 30)
+
+
+def test_another_mat_is_seen_at_once(view) -> None:
+    view.set_picture(None)
+    view.setBackgroundBrush(QColor("#b9b7b0"))
+    assert view.viewport().grab().toImage().pixelColor(10, 10) == QColor("#b9b7b0")
