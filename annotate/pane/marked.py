@@ -20,6 +20,7 @@ from annotate.pane.undo import LayerEdit
 from annotate.pane.view import ZoomView, point_of
 from annotate.quantity import Quantity
 
+_CURSORS = (Qt.CursorShape.ArrowCursor, Qt.CursorShape.CrossCursor)
 _KEYS = "Tab takes a handle, X the other rim, Esc lets go; + and - enlarge, 0 shows all"
 
 
@@ -54,9 +55,9 @@ class MarkedView(ZoomView):
     def set_picture(self, levels: PictureLevels | None) -> None:
         """Show another picture, without marks."""
         super().set_picture(levels)
-        width, height = (levels.width_px, levels.height_px) if levels is not None else (1, 1)
+        size = self.picture_area().size().toSize().expandedTo(QSize(1, 1))
         self._shown = None
-        self.set_layer(Layer(width_px=width, height_px=height))
+        self.set_layer(Layer(width_px=size.width(), height_px=size.height()))
 
     def set_layer(self, layer: Layer) -> None:
         """Show another layer; the undo stack begins anew, a tool is put away, nobody is told.
@@ -135,8 +136,7 @@ class MarkedView(ZoomView):
         before, self._waiting = self.tool, None
         self._draw_on(Draft(tool) if tool else None)
         self._editing.deactivate()
-        shapes = Qt.CursorShape
-        self.viewport().setCursor(shapes.CrossCursor if tool else shapes.ArrowCursor)
+        self.viewport().setCursor(_CURSORS[bool(tool)])
         self._refreshed()
         if tool != before:
             self.tool_changed.emit(tool)
