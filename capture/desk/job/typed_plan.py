@@ -42,7 +42,13 @@ ASKED_OF: dict[str, tuple[str, ...]] = {
     "yes-no": ("part", "found"),
     "note": ("part",),
 }
+_NEEDED = {
+    "depth": {"datum": "a depth needs the face it is measured from"},
+    "computed": {"formula": "say what it is worked out of"},
+    "agreement": dict.fromkeys(("of_one", "of_other"), "name a check, as C1.covered"),
+}
 _LISTS = ("positions", "axes")
+_ENDS = ("at_least", "at_most", "printed")
 _TICKS = ("found", "flat")
 _FIGURES = ("at_least", "at_most", "printed", "settled", "source", "of", "rule")
 
@@ -71,6 +77,7 @@ def check_added(texts: Texts, job: Job) -> Change:
         question="say what the bench asks",
     )
     kind = texts["kind"]
+    refuse_empty(texts, **_NEEDED.get(kind, {}))
     written: dict[str, Any] = {"id": texts["id"], "kind": kind, "question": texts["question"],
                                "caution": texts.get("caution", "")}  # fmt: skip
     written |= {name: _written(name, texts.get(name, "")) for name in ASKED_OF[kind]}
@@ -142,7 +149,8 @@ def _limit(texts: Texts, key: str, check: Characteristic, job: Job) -> Limit:
     try:
         return limit_of(key, check, written, job)
     except WrongUse as refused:
-        raise Unfit({_key_of(refused, "at_least"): _what_of(refused)}) from refused
+        typed = next(name for name in (*_ENDS, "source") if texts.get(name))
+        raise Unfit({_key_of(refused, typed): _what_of(refused)}) from refused
 
 
 def hold_added(texts: Texts) -> Change:

@@ -93,9 +93,8 @@ class NewJobScreen(Screen):
             self._show_unfit(unfit)
             return
         self.foot.begin.setEnabled(False)
-        chosen, left_out, follows = (
-            self.choice.chosen(), self.choice.left_out, self.choice.comeback_of,
-        )  # fmt: skip
+        chosen, left_out = self.choice.chosen(), self.choice.left_out
+        follows = self.choice.comeback_of
         errands.run(
             lambda: previewed(chosen, left_out, job),
             lambda found: self._begin(found, root, follows),
