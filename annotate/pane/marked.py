@@ -202,9 +202,8 @@ class MarkedView(ZoomView):
     def remove_active(self) -> None:
         """Take the active mark off the layer."""
         without = self._editing.without_active()
-        if without is not None:
-            self._editing.deactivate()
-            self._edit(without, "mark removed")
+        self._editing.deactivate()
+        self._edit(without, "mark removed")
 
     def _draw_on(self, draft: Draft | None) -> None:
         """Go on with a draft, and show the outline through it as soon as it has one."""
