@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from capture.desk.limit.block import HEIGHT, LimitBlock
 from capture.desk.location.grid_view import GridView
 from capture.desk.look.controls import part
+from store.round import Check, Round
 
 _BELOW_HEADING = 60  # two lines of words beside the heading
 
@@ -20,6 +21,11 @@ class Below(QWidget):
         self.holds_grid = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(HEIGHT)
+
+    def show_check(self, check: Check | None, known: Round | None) -> None:
+        """Show where a check stands."""
+        self.limit.show_check(check, known)
+        self._lay_out()
 
     def hold(self, *, grid: bool) -> None:
         """Hold the grid, or let it go."""
@@ -37,7 +43,8 @@ class Below(QWidget):
 
     def _lay_out(self) -> None:
         self.limit.setGeometry(0, 0, self.width(), HEIGHT)
-        high = HEIGHT
+        bare = self.limit.line is None and not self.limit.said.following
+        high = _BELOW_HEADING if bare else HEIGHT
         if self.holds_grid:
             needs = self.grid.sizeHint().height()
             high = max(HEIGHT, _BELOW_HEADING + needs)

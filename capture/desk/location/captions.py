@@ -6,7 +6,7 @@ from capture.words.checks import value_text
 from capture.words.quantities import limit_text
 from store.attempt import Stamp
 from store.judge import limit_for
-from store.plan import Characteristic, Gauge, Spot
+from store.plan import ANSWERED_IN_WORDS, Characteristic, Gauge, Spot
 from store.report.figures import unit_word
 from store.round import Check, Place, Round
 from store.stock import GaugeState
@@ -38,7 +38,7 @@ def _as_found(check: Check) -> str:
 
 def source_of(check: Check | None) -> str:
     """Return where the limit that decides comes from, or that there is none."""
-    if check is None:
+    if check is None or check.characteristic.kind in ANSWERED_IN_WORDS:
         return ""
     limit = limit_for(check.characteristic)
     if limit is None:

@@ -5,6 +5,7 @@ from PySide6.QtGui import QColor, QFontMetrics, QKeySequence, QPainter, QPaintEv
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from capture.desk.location.captions import short_name
+from capture.desk.look.controls import label
 from capture.desk.look.palette import LIGHT, Palette
 from capture.desk.look.signs import paint_sign, paint_slip
 from capture.desk.look.type import font
@@ -25,6 +26,8 @@ class CheckChips(QWidget):
         self._line = QHBoxLayout(self)
         self._line.setContentsMargins(0, 0, 0, 0)
         self._line.setSpacing(4)
+        # Once, not on every chip: they are many.
+        self._line.addWidget(label("Alt", "caption"))
         self._line.addStretch(1)
         for number in range(1, _MOST_KEYS + 1):
             shortcut = QShortcut(QKeySequence(f"Alt+{number}"), self)
@@ -49,7 +52,7 @@ class CheckChips(QWidget):
             chip = _Chip(len(self._chips) + 1)
             chip.wanted.connect(self.chosen)
             chip.palette_worn = self._palette
-            self._line.insertWidget(len(self._chips), chip)
+            self._line.insertWidget(len(self._chips) + 1, chip)
             self._chips.append(chip)
         for chip, check in zip(self._chips, checks, strict=True):
             chip.show_check(check, here=check.key == here)

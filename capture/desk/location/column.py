@@ -52,6 +52,7 @@ class ReadingColumn(QWidget):
         self.no = Verb("No", key="N Return", does=lambda: self.answered.emit("no"))
         self.instead = label("", "body", wrap=True)
         self.verbs = QVBoxLayout()
+        self.verbs.setSpacing(8)
         self.gauge_line = GaugeLine(self.gauges_wanted.emit, self.side_wanted.emit)
         self.grid = GridView()
         self.photos = QVBoxLayout()
@@ -112,8 +113,6 @@ class ReadingColumn(QWidget):
         column.addWidget(self.box)
         column.addWidget(self.echo)
         column.addWidget(self._answers)
-        column.addWidget(self.instead)
-        column.addLayout(self.verbs)
         column.addWidget(self._stack, 1)
 
     def show_way(self, *, boxed: bool, answered: bool) -> None:
@@ -125,13 +124,16 @@ class ReadingColumn(QWidget):
 
     def take_grid(self) -> None:
         """Hold the grid itself: it is full, and the limit line needs its room."""
-        self._about_column.insertWidget(1, self.grid)
+        at = self._about_column.indexOf(self.gauge_line) + 1
+        self._about_column.insertWidget(at, self.grid)
 
     def _about(self) -> QWidget:
         made = QWidget()
         column = self._about_column = QVBoxLayout(made)
         column.setContentsMargins(0, 4, 0, 0)
         column.setSpacing(8)
+        column.addWidget(self.instead)
+        column.addLayout(self.verbs)
         column.addWidget(self.gauge_line)
         column.addWidget(self.grid)
         column.addLayout(self.photos)

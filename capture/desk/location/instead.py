@@ -1,12 +1,13 @@
 """What stands where there is no box: how the value comes, and what it waits for."""
 
 from capture.words.checks import grid_count
+from capture.words.quantities import is_told_as_depth, quantity_text
 from store.formula import names, parse
 from store.plan import Characteristic, key_of
-from store.round import Check, Round
+from store.round import Check
 
 
-def instead_of(check: Check, known: Round, *, photo: str) -> str:
+def instead_of(check: Check, *, photo: str) -> str:
     """Return how a check without a box gets its value; ``photo`` is the one shown, "" for none."""
     asked = check.characteristic
     if asked.kind == "coverage":
@@ -14,7 +15,7 @@ def instead_of(check: Check, known: Round, *, photo: str) -> str:
     how = "Worked out from two routes to the same thing; nothing is typed here."
     if asked.of is None:
         how = f"Worked out as {asked.formula}; nothing is typed here."
-    return "\n".join((how, *(_source(known.check(key)) for key in sources_of(asked))))
+    return how
 
 
 def sources_of(asked: Characteristic) -> tuple[str, ...]:
@@ -37,8 +38,10 @@ def _of_photo(check: Check, *, photo: str) -> str:
     return "Measured on a photo. Rims placed again make a new value; the earlier one stays."
 
 
-def _source(check: Check) -> str:
-    name = f"{check.key} ({check.characteristic.question})"
-    if check.missing:
-        return f"Waits for {name}: {grid_count(check)}"
-    return f"{'Waits for' if check.current is None else 'Has'} {name}"
+def source_words(check: Check) -> str:
+    """Return what a worked-out value has from a check, or waits for: "K1.bore  38.51 mm"."""
+    if check.value is not None:
+        depth = is_told_as_depth(check.characteristic)
+        return f"{check.key}  {quantity_text(check.value, depth=depth)}"
+    waits = grid_count(check) if check.missing else "not measured yet"
+    return f"{check.key}  {waits}"

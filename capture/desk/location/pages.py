@@ -1,15 +1,16 @@
 """Which page stands below the box, and what each one shows."""
 
 from datetime import datetime
+from functools import partial
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Qt
 
 from capture.desk.desk import Desk
 from capture.desk.location.column import ReadingColumn
 from capture.desk.location.echo import way_of
 from capture.desk.location.history import history_of
 from capture.desk.location.in_hand import gauges_for
-from capture.desk.location.instead import instead_of
+from capture.desk.location.instead import instead_of, source_words, sources_of
 from capture.desk.location.questions import Questions
 from capture.desk.location.reading import Reading
 from capture.desk.look.controls import Verb
@@ -34,7 +35,10 @@ class Pages(QObject):
         self.place = Verb("Place rims on this photo", key="P", primary=True, does=self._place_rims)
         self.second = Verb("Second marks, blind", "B", does=self._second_marks)
         self._sources: list[Verb] = []
+        self._keys: tuple[str, ...] = ()
+        self.first = Verb("Take a photo first", key="T", primary=True, does=self._take_photo)
         column.verbs.addWidget(self.place)
+        column.verbs.addWidget(self.first)
         column.verbs.addWidget(self.second)
         column.gauge_list.chosen.connect(self.take_gauge)
         column.gauges_wanted.connect(self.turn_gauges)
@@ -77,14 +81,38 @@ class Pages(QObject):
         photo = self.photo if self._can_be_marked() else ""
         coverage = check is not None and check.characteristic.kind == "coverage"
         marked = bool(check and check.current and isinstance(check.current.record, Marked))
+        round_hole = check is not None and check.characteristic.shape == "round"
         self.place.setVisible(coverage and bool(photo))
+        self.first.setVisible(coverage and round_hole and not photo)
+        self._show_sources(check, known)
         self.second.setVisible(coverage and marked)
         self.column.position.set_text("" if check else "Nothing is measured here")
         if check is None or known is None or self.reading.check is not None:
             return
         self.column.position.set_text("By photo" if coverage else "By calculation")
-        self.column.instead.setText(instead_of(check, known, photo=photo))
+        self.column.instead.setText(instead_of(check, photo=photo))
         self.place.set_words("Place rims again" if marked else "Place rims on this photo")
+
+    def _show_sources(self, check: Check | None, known: Round | None) -> None:
+        """Offer to go to what a worked-out value comes from."""
+        worked_out = check is not None and check.characteristic.is_worked_out
+        keys = sources_of(check.characteristic) if check and worked_out else ()
+        while len(self._sources) < len(keys):
+            verb = Verb("", does=partial(self._to_source, len(self._sources)))
+            verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            self._sources.append(verb)
+            self.column.verbs.addWidget(verb)
+        self._keys = keys
+        for number, verb in enumerate(self._sources):
+            verb.setVisible(number < len(keys))
+            if known is not None and number < len(keys):
+                verb.set_words(source_words(known.check(keys[number])))
+
+    def _to_source(self, number: int) -> None:
+        self.desk.go_to_check(self._keys[number])
+
+    def _take_photo(self) -> None:
+        self.desk.go(Where("camera", self.desk.where.key))
 
     def _can_be_marked(self) -> bool:
         check, place = self.desk.check, self.desk.place

@@ -121,6 +121,8 @@ class Reading(QObject):
             said = " ".join((said, *last.hints))
         elif check.current is not None and not check.characteristic.is_grid:
             said = "A reading is there; another one takes its place."
+        elif self.sides and not self.hand.side_of(check.key):
+            return f"Say {self.sides[0]} or {self.sides[1]} behind the number, or turn it with F7."
         following = _following(check, known)
         return f"{said} {following}".strip() if not check.missing else said
 
@@ -233,7 +235,7 @@ class Reading(QObject):
 def _all_there(check: Check) -> str:
     many = len(check.characteristic.spots)
     return (
-        f"all {many} readings are there: choose the one to read again, by a press on its cell or "
+        f"All {many} readings are there: choose the one to read again, by a press on its cell or "
         "Ctrl and an arrow"
     )
 

@@ -29,7 +29,7 @@ from store.round import Round
 
 _WIDE = 1200  # of the work area, from which it has the wide margins and the wide column
 _COLUMN, _COLUMN_WIDE = 352, 432
-_LEAST_HIGH = 300  # of the photo and the column; below that the whole screen scrolls
+_LEAST_HIGH = 260  # of the photo and the column; below that the whole screen scrolls
 
 
 class LocationScreen(Screen):
@@ -86,7 +86,7 @@ class LocationScreen(Screen):
         self.strip.setVisible(
             place is not None and bool(place.photos or roles_wanted(place, check, known))
         )
-        self.below.limit.show_check(check, known)
+        self.below.show_check(check, known)
         if known is not None and place is not None:
             asked = check.characteristic if check else None
             self.question.ask(
