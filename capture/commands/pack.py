@@ -33,7 +33,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         nargs="+",
         default=(),
         help="entries (number or hash) whose lines stay here; their hashes go along, the report "
-        "and what else would tell of them does not",
+        "and the files that would tell of them do not",
     )
     add_json(parser)
 

@@ -176,7 +176,8 @@ def _hash(payload: list[Piece], steps: _Steps) -> dict[str, str]:
     found = {}
     for number, (piece, digest) in enumerate(hashed(payload), start=1):
         found[piece.path] = digest
-        steps.go(_REPORT_SHARE + _HASH_SHARE * number / len(payload), f"hashing {piece.path}")
+        words = f"hashing file {number} of {len(payload)}"
+        steps.go(_REPORT_SHARE + _HASH_SHARE * number / len(payload), words)
     return found
 
 
@@ -206,7 +207,8 @@ def _signature(piece: Piece, key: SigningKey) -> Piece:
 def _write(sink: Sink, pieces: list[Piece], hashes: dict[str, str], steps: _Steps) -> None:
     begin = _REPORT_SHARE + _HASH_SHARE
     for number, piece in enumerate(pieces):
-        steps.go(begin + (99 - begin) * number / len(pieces), f"writing {piece.path}")
+        words = f"writing file {number + 1} of {len(pieces)}"
+        steps.go(begin + (99 - begin) * number / len(pieces), words)
         sink.put(piece, hashes[piece.path])
 
 
