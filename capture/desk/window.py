@@ -1,8 +1,9 @@
 """The window: the job line above, the work area, and the round down the right side."""
 
 from importlib import import_module
+from typing import Protocol, runtime_checkable
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QSize, Qt, SignalInstance
 from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -39,6 +40,13 @@ _SCREENS: dict[Room, tuple[str, str]] = {
 }
 _SMALLEST = QSize(1024, 680)
 _WIDE_FROM, _ROUND_WIDE, _ROUND_NARROW = 1600, 400, 304
+
+
+@runtime_checkable
+class PreviewsPlans(Protocol):
+    """A screen that shows what round a plan would give."""
+
+    preview_changed: SignalInstance
 
 
 class Window(QMainWindow):
@@ -80,6 +88,8 @@ class Window(QMainWindow):
             module, name = _SCREENS[room]
             screen: Screen = getattr(import_module(module), name)(self.desk)
             self._screens[room] = screen
+            if isinstance(screen, PreviewsPlans):
+                screen.preview_changed.connect(self.round_pane.preview)
             self._stack.addWidget(screen)
         return self._screens[room]
 
