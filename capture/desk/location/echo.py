@@ -179,7 +179,7 @@ def _other(check: Characteristic, read: Read) -> str:
     if not exact:
         return ""
     step = float(converted(Fraction(read.half_step) * 2, quantity.unit, other))
-    most = _MOST_PLACES.get(other, 2)
+    most = _MOST_PLACES.get(other, 1)
     places = min(most, max(0, ceil(-log10(step) - 1e-9) + 1)) if step > 0 else most
     return f"{float(converted(exact, quantity.unit, other)):.{places}f} {unit_word(other)}"
 
