@@ -40,6 +40,7 @@ class Placing(QObject):
         self._desk, self._canvas, self._drafts = desk, canvas, drafts
         self.about = AboutPhoto(desk, self)
         self.sitting: Sitting | None = None
+        self._book = ""  # in which one sits: another may be opened meanwhile
         self.state: State = "away"
         self.note, self.is_refusal, self.is_paused = "", False, False
         self.typed: dict[str, str] = {}
@@ -62,7 +63,7 @@ class Placing(QObject):
     def begin(self, sitting: Sitting) -> None:
         """Show the photo of a sitting, with the marks that were left on it."""
         self.leave()
-        self.sitting = sitting
+        self.sitting, self._book = sitting, str(self._desk.root)
         self.typed, self.use_lens = {}, True
         self.flat = sitting.check.characteristic.flat
         self._set("loading", "")
@@ -84,7 +85,7 @@ class Placing(QObject):
             return
         sitting = self.sitting
         kept = self._drafts.keep(Draft(
-            book=str(self._desk.root), key=sitting.check.key, photo=sitting.taken.photo,
+            book=self._book, key=sitting.check.key, photo=sitting.taken.photo,
             by=self._desk.by, layer=self._canvas.layer(), second_to=sitting.second_to,
             typed=dict(self.typed), flat=self.flat,
         ))  # fmt: skip
@@ -159,7 +160,7 @@ class Placing(QObject):
         """Have the marks measured and filed."""
         if self.sitting is None or self.lacking:
             return
-        sitting = self.sitting
+        sitting, book = self.sitting, self._book
         accepted = Accepted(
             key=sitting.check.key, taken=sitting.taken, givens=sizes.givens,
             layer=self.layer_with_target(sizes.target),
@@ -169,7 +170,7 @@ class Placing(QObject):
         self._set("measuring", "")
         self._desk.act(
             lambda journey: file_accepted(journey, accepted),
-            then=lambda check: self._accepted(sitting, check),
+            then=lambda check: self._accepted(sitting, book, check),
             refused=lambda told: self._not_accepted(sitting, told),
             words="measuring",
         )
@@ -182,10 +183,8 @@ class Placing(QObject):
             return replace(layer, marks=stay)
         return replace(layer, marks=(*stay, replace(targets[0], side=side)))
 
-    def _accepted(self, sitting: Sitting, check: object) -> None:
-        self._drafts.drop(
-            str(self._desk.root), sitting.check.key, sitting.taken.photo, sitting.second_to
-        )
+    def _accepted(self, sitting: Sitting, book: str, check: object) -> None:
+        self._drafts.drop(book, sitting.check.key, sitting.taken.photo, sitting.second_to)
         if self.sitting is sitting:
             self._quiet.stop()
             self._touched = False
@@ -199,8 +198,6 @@ class Placing(QObject):
         else:
             self._desk.refused.emit(told.sentence)
 
-    # --- private --------------------------------------------------------------------------
-
     def refuse(self, sentence: str) -> None:
         """Say why something was not done; the marks stay as they are."""
         self.note, self.is_refusal = sentence, True
@@ -213,7 +210,7 @@ class Placing(QObject):
         self._canvas.set_picture(levels)
         self._canvas.set_layer(sitting.bare_layer())
         draft = self._drafts.find(
-            str(self._desk.root), sitting.check.key, sitting.taken.photo,
+            self._book, sitting.check.key, sitting.taken.photo,
             by=self._desk.by, second_to=sitting.second_to,
         )  # fmt: skip
         if draft is None:
@@ -238,6 +235,8 @@ class Placing(QObject):
         self._quiet.start()
         if self.state in {"placing", "press"} and not self._again:
             self._settle("" if self.is_refusal else self.note)
+        else:
+            self.changed.emit()
 
     def _settle(self, note: str) -> None:
         """Wait for a press while a rim is still to be found, else let the rims be placed."""

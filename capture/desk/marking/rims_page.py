@@ -31,6 +31,7 @@ class RimsPage(QWidget):
 
     by_hand = Signal(str)  # a tool of the canvas
     far_unseen = Signal(str)  # open or shut
+    second_wanted = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -38,6 +39,7 @@ class RimsPage(QWidget):
         self._near, self._far = _RimBlock("Near rim"), _RimBlock("Far rim")
         self._hand = QWidget()
         self._seen = QWidget()
+        self._second = KeyVerb("second marks, blind", "B", does=self.second_wanted.emit)
         self._cover = _Covered(COVERED)
         self._lay_out()
 
@@ -52,8 +54,10 @@ class RimsPage(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
-        for widget in (self._note, self._near, self._far, self._hand, self._seen, rule()):
+        for widget in (self._note, self._near, self._far, self._hand, self._seen):
             column.addWidget(widget)
+        column.addWidget(self._second, 0, Qt.AlignmentFlag.AlignLeft)
+        column.addWidget(rule())
         column.addWidget(self._cover)
         column.addStretch(1)
 
@@ -66,6 +70,10 @@ class RimsPage(QWidget):
         """Say what to do, what was found or why not; "" for nothing."""
         self._note.setText(words)
         self._note.setVisible(bool(words))
+
+    def offer_second(self, *, shown: bool) -> None:
+        """Offer that another person places marks too, without seeing the first ones."""
+        self._second.setVisible(shown)
 
     def show_layer(self, layer: Layer, far_size: Quantity | None) -> None:
         """Show how the rims of a layer fit. Fits that were made beforehand cost nothing."""

@@ -17,6 +17,7 @@ from capture.desk.marking.known_sizes import Sizes, sizes_words
 from capture.desk.marking.measuring import Measuring
 from capture.desk.marking.placing import Placing
 from capture.desk.marking.prompts import note_words, question_words
+from capture.desk.marking.rims_page import COVERED
 from capture.desk.marking.sight_words import filed_words, second_words
 from capture.desk.marking.sitting import Sitting, sit_down
 from capture.desk.marking.targets import scale_words
@@ -39,11 +40,7 @@ class MarkingScreen(Screen):
         self.measuring = Measuring(desk, self.canvas, self.placing, self.column.measure)
         self._caption = Giving()
         self._question = label("", "head", bold=True, wrap=True)
-        self._second = KeyVerb("second person, blind", "B", does=self._go_second)
-        self._side = KeyVerb("target's side", "Y", does=self._type_side)
         self._verbs = (
-            self._second,
-            self._side,
             KeyVerb("measure", "M", does=lambda: self._toggle("measure")),
             KeyVerb("sizes", "G", does=lambda: self._toggle("sizes")),
         )
@@ -72,9 +69,9 @@ class MarkingScreen(Screen):
         self.placing.changed.connect(self._show)
         self.placing.found.connect(self._look_at_hole)
         self.placing.filed.connect(self._filed)
-        self.canvas.layer_changed.connect(lambda _: self._show())
         self.column.rims.by_hand.connect(self._by_hand)
         self.column.rims.far_unseen.connect(self.placing.say_far)
+        self.column.rims.second_wanted.connect(self._go_second)
         self.column.sizes.edited.connect(self._sizes_edited)
         self.column.who.named.connect(self._named)
         self.column.accept_verb.clicked.connect(lambda _=False: self._accept())
@@ -97,6 +94,8 @@ class MarkingScreen(Screen):
         except WrongUse as refused:
             self.placing.refuse(str(refused))
             return
+        if sitting.check.attempts:
+            self.desk.told.emit(COVERED)  # in the place of whatever was told of the last one
         if sitting.first is not None and sitting.is_first_person:
             self._asked_for = sitting
             self._turn("who")
@@ -146,8 +145,8 @@ class MarkingScreen(Screen):
         targets, side = placing.about.targets, sizes.target if sizes else None
         for verb in self._verbs:
             verb.setVisible(placing.sitting is not None)
-        self._second.setVisible(sitting is not None and sitting.to_second is not None)
-        self._side.setVisible(len(targets) == 1 and side is None)
+        to_second = sitting.to_second if sitting else None
+        column.rims.offer_second(shown=placing.state == "press" and to_second is not None)
         column.rims.say(note_words(placing.state, placing.note, refused=placing.is_refusal))
         column.rims.show_layer(self.canvas.layer(), sizes.givens.far_diameter if sizes else None)
         column.sizes.show_targets(targets)
@@ -224,10 +223,6 @@ class MarkingScreen(Screen):
         elif self.measuring.is_on:
             self.measuring.end()
         self._show()
-
-    def _type_side(self) -> None:
-        self._turn("sizes")
-        self.column.sizes.focus_target()
 
     def _sizes_edited(self) -> None:
         sizes = self.column.sizes

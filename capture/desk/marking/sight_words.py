@@ -19,8 +19,9 @@ def sight_words(result: Coverage) -> str:
     lean = f"Leaning {quantity_text(sight.quantity).removesuffix(' deg')}°"
     if _either_way(result):
         return (
-            f"{lean}, to which side can't be told from this picture; both are allowed for. "
-            "A photo taken square-on says more."
+            f"{lean}, to which side can't be told from this picture: it shifts the far hole by "
+            f"at most {_farthest_mm(result):.2f} mm, and both sides are allowed for. A photo taken "
+            "square-on says more."
         )
     away = _hour_of_shift(result)
     towards = f" towards {_clock(away)} in the picture" if away is not None else ""
@@ -81,6 +82,15 @@ def _either_way(result: Coverage) -> bool:
     shifts = (result.parallax.dx, result.parallax.dy)
     known = [shift.quantity.interval() for shift in shifts if isinstance(shift, Known)]
     return bool(known) and all(low < 0 < high for low, high in known)
+
+
+def _farthest_mm(result: Coverage) -> float:
+    """Return how far the shift may reach, by the ends of its 95 % intervals."""
+    shifts = (result.parallax.dx, result.parallax.dy)
+    ends = [
+        max(map(abs, shift.quantity.interval())) for shift in shifts if isinstance(shift, Known)
+    ]
+    return hypot(*ends)
 
 
 def _clock(hour: float) -> str:

@@ -88,10 +88,6 @@ class SizesPage(QWidget):
         for name, field in boxes.items():
             field.set_error(wrong.get(name, ""))
 
-    def focus_target(self) -> None:
-        """Let the side of the printed target be typed."""
-        self._target.box.setFocus()
-
 
 class _SizeBox(QWidget):
     """One size: what it is, what the plan says of it, the box, and what is wrong with its text."""

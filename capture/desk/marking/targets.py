@@ -28,7 +28,7 @@ def scale_words(targets: tuple[Marker, ...], side: Quantity | None) -> str:
     if len(targets) != 1:
         return seen_words(targets)
     if side is None:
-        return f"Card marker {targets[0].identifier} seen, its side not typed: no scale yet"
+        return f"Card marker {targets[0].identifier} seen: a scale once its side is typed (G)"
     told = f"Card marker {targets[0].identifier} seen: scale known, {given_text(side)}"
     stated = stated_side_mm(targets[0])
     if stated is not None and abs(side.to("mm").value / stated - 1) > SCALED:

@@ -11,6 +11,7 @@ from annotate.marks import Point
 from capture.desk.compare.link import Link, View
 from capture.desk.compare.screen import LINKED, UNLINKED, CompareScreen
 from capture.desk.errands import wait_for_all
+from capture.desk.shelf import shelf_of
 from capture.desk.where import Where
 from capture.intake.photo import read_photo
 from tests.capture.command import SAMPLES
@@ -44,6 +45,7 @@ def compare(demo, qtbot) -> Callable[..., CompareScreen]:
         demo.go(where)
         screen.enter(where)
         qtbot.waitUntil(lambda: screen.link is not None)
+        wait_for_thumbs(demo, qtbot)
         return screen
 
     yield open_
@@ -59,6 +61,11 @@ def two(file, compare) -> CompareScreen:
     assert screen.left.chosen.photo.taken.photo == before
     assert screen.right.chosen.photo.taken.photo == after
     return screen
+
+
+def wait_for_thumbs(demo, qtbot) -> None:
+    """Wait until the strips have all of their pictures."""
+    qtbot.waitUntil(lambda: shelf_of(demo)._making is None)
 
 
 def wheel(screen, side, notches: int) -> None:
@@ -122,10 +129,12 @@ def test_a_photo_of_another_location_is_chosen_from_its_strip(two, file, demo, q
     third = file("bearing-1.jpg", "B1")
     fourth = file("bearing-3.jpg", "B1", "which hole")
     two.show_round(demo.round)
+    wait_for_thumbs(demo, qtbot)
     pick = two.left._pick
     pick.set_text("B1")
     pick.edited.emit()
     assert two.left.chosen.photo.taken.photo == third
+    wait_for_thumbs(demo, qtbot)
     thumb = next(t for t in two.left.strip._thumbs if t.photo.taken.photo == fourth)
     qtbot.mouseClick(thumb, Qt.MouseButton.LeftButton)
     assert two.left.chosen.photo.taken.photo == fourth

@@ -26,8 +26,10 @@ def rows(screen) -> list[str]:
 def test_a_printed_target_is_a_scale_once_its_side_is_typed(demo, filed, opened, qtbot) -> None:
     screen = opened("B3.covered", filed("bearing-3.jpg"))
     (target,) = screen.placing.about.targets
-    assert f"Card marker {target.identifier} seen, its side not typed" in all_words(screen)
-    qtbot.keyClick(screen, Qt.Key.Key_Y)
+    assert f"Card marker {target.identifier} seen: a scale once its side is typed" in all_words(
+        screen
+    )
+    qtbot.keyClick(screen, Qt.Key.Key_G)
     qtbot.keyClicks(screen.column.sizes._target.box, f"{HOLE['marker_side']:.2f} mm")
     assert screen.placing.sizes().target.value == HOLE["marker_side"]
 

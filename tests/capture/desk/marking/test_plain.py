@@ -56,6 +56,8 @@ def test_square_on_nothing_is_to_be_moved() -> None:
 def test_a_lean_to_either_side_gives_no_direction() -> None:
     told = sight_words(coverage(dx=0.1, dy=0.1, lean=9.0, spread=0.5))
     assert "to which side can't be told" in told
+    # 0.1 +- 0.5 mm (95 %) each way: no farther out than the corner (0.6, 0.6).
+    assert "by at most 0.85 mm" in told
     assert "o'clock" not in told
 
 
@@ -65,7 +67,7 @@ def marker(identifier: int) -> Marker:
 
 
 def test_a_target_is_no_scale_by_its_number_alone() -> None:
-    assert "no scale yet" in scale_words((marker(41),), None)
+    assert "once its side is typed" in scale_words((marker(41),), None)
     assert "on our own card 8 mm" in seen_words((marker(41),))
     # The print of another shop: same number, another size.
     told = scale_words((marker(41),), Quantity(10.0, "mm"))

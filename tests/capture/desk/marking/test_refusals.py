@@ -87,3 +87,27 @@ def test_what_cannot_be_marked_says_so(demo, filed, opened, qtbot) -> None:
         assert told in all_words(screen)
         assert screen.question == "Nothing to mark here"
         assert not screen.column.accept_verb.isEnabled()
+
+
+def test_the_hole_is_pointed_at_with_the_keyboard_alone(demo, filed, opened, qtbot) -> None:
+    screen = opened("B3.covered", filed("bearing-3.jpg"))
+    screen.canvas.setFocus()
+    qtbot.keyClick(screen.canvas, Qt.Key.Key_Space)
+    for _ in range(3):
+        qtbot.keyClick(screen.canvas, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
+    assert screen.placing.state == "press"
+    qtbot.keyClick(screen.canvas, Qt.Key.Key_Space)
+    assert screen.placing.state == "seeking"
+    screen.placing.drop_search()
+
+
+def test_what_was_told_of_the_last_attempt_gives_way(demo, filed, opened, qtbot) -> None:
+    photo = filed("bearing-3.jpg")
+    screen = opened("B3.covered", photo)
+    told = []
+    demo.told.connect(told.append)
+    place_by_hand(screen, HOLE, qtbot)
+    accept(screen, demo, qtbot)
+    assert "attempt 1 on this photo" in told[-1]
+    screen.enter(Where("marking", "B3.covered", photo=photo))
+    assert told[-1].startswith("The number and the limit stay covered")

@@ -16,7 +16,7 @@ def test_a_second_person_sees_nothing_of_the_first_and_the_two_are_compared(
 ) -> None:
     photo = filed("bearing-3.jpg")
     screen = opened("B3.covered", photo)
-    assert not screen._second.isVisible()
+    assert not screen.column.rims._second.isVisible()
     place_by_hand(screen, HOLE, qtbot)
     accept(screen, demo, qtbot)
     first = demo.round.check("B3.covered")
