@@ -19,7 +19,7 @@ CHECK = PLAN.characteristic("B3.covered")[1]
 
 
 def known(value: float, unit: str, spread: float = 0.0) -> Known:
-    """A number whose 95 % interval is +- spread."""
+    """A number that lies anywhere within +- spread, evenly."""
     steps = tuple(value + spread * (2 * k / 200 - 1) for k in range(201))
     return Known(Quantity(value, unit, u=spread / 2 or 0.01, quantiles=steps))
 
@@ -56,8 +56,8 @@ def test_square_on_nothing_is_to_be_moved() -> None:
 def test_a_lean_to_either_side_gives_no_direction() -> None:
     told = sight_words(coverage(dx=0.1, dy=0.1, lean=9.0, spread=0.5))
     assert "to which side can't be told" in told
-    # 0.1 +- 0.5 mm (95 %) each way: no farther out than the corner (0.6, 0.6).
-    assert "by at most 0.85 mm" in told
+    # 0.1 +- 0.475 mm each way (95 % of an even spread): the corner is sqrt(2) x 0.575 mm out.
+    assert "by at most 0.81 mm" in told
     assert "o'clock" not in told
 
 
