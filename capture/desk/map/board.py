@@ -32,7 +32,7 @@ _TARGET = 48.0
 _CURRENT = 4.0
 _SLIP = 18.0
 # How wide the plates may be, and how much of the metal round each place stays in sight.
-_TIERS = ((MOST_WIDE, 46.0), (LESS_WIDE, 46.0), (MOST_WIDE, 28.0), (LESS_WIDE, 28.0))
+_TIERS = ((MOST_WIDE, 46.0), (MOST_WIDE, 34.0), (LESS_WIDE, 46.0), (LESS_WIDE, 28.0))
 
 
 class PlateBoard(PinBoard):

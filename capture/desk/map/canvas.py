@@ -12,9 +12,10 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
-from annotate.marks import Point
+from annotate.marks import PixelPair, Point
 from annotate.pane.canvas import PhotoCanvas
 from annotate.pane.ink import NEAR, Ink
+from annotate.pane.levels import PictureLevels
 from annotate.pane.shown import Pin
 from annotate.pane.view import point_of, scene_of
 from capture.desk.look.hatch import paint_hatch
@@ -45,9 +46,14 @@ class MapCanvas(PhotoCanvas):
         self._pins = self.board
         self._held: Pin | None = None  # where a nudged pin came from
         self._hidden: frozenset[str] = frozenset()
-        self._aiming = False
+        self._aiming = self._by_keys = False
         self._was_crowded = False
         self.setAccessibleName("the face of the block, with its locations")
+
+    @property
+    def is_crowded(self) -> bool:
+        """Whether the whole face had room for numbers only."""
+        return self._was_crowded
 
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
@@ -63,8 +69,16 @@ class MapCanvas(PhotoCanvas):
         self.board.show_spots(spots, here)
         self.look_again()
 
+    def set_picture(self, levels: PictureLevels | None) -> None:
+        """Show another face; the cross of a place that is being pointed out goes to its middle."""
+        super().set_picture(levels)
+        if self._aiming and levels is not None:
+            self.aim(on=True)
+
     def look_again(self) -> None:
         """Lay the plates out for the view as it is."""
+        if self.picture_area().isEmpty():
+            return
         self.board.lay_out(self.viewportTransform(), QSizeF(self.viewport().size()))
         # Zoomed in there may be room, but a list that came and went would move the photo.
         if self._fitted and not self._aiming and self.board.crowded != self._was_crowded:
@@ -132,8 +146,15 @@ class MapCanvas(PhotoCanvas):
         else:
             super()._space()
 
+    def _arrow(self, arrow: PixelPair, times: int) -> bool:
+        self._by_keys = True
+        try:
+            return super()._arrow(arrow, times)
+        finally:
+            self._by_keys = False
+
     def _move_pin(self, k: int, to: Point, *, finished: bool) -> None:
-        if self._press is not None or not finished:
+        if not self._by_keys:
             super()._move_pin(k, to, finished=finished)
             return
         if self._held is None:

@@ -2,18 +2,14 @@
 
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout
 
 from annotate.marks import Point
-from annotate.pane.levels import PictureLevels
-from capture.desk.bench import Refused
 from capture.desk.desk import Desk
-from capture.desk.look.controls import Verb, label, row
+from capture.desk.look.controls import label
 from capture.desk.look.palette import Palette
 from capture.desk.map import words
-from capture.desk.map.canvas import MapCanvas
-from capture.desk.map.chips import ChipRow
-from capture.desk.map.face_row import FaceRow
+from capture.desk.map.face_part import FacePart
 from capture.desk.map.faces import (
     Face,
     Spotted,
@@ -25,13 +21,9 @@ from capture.desk.map.faces import (
     spotted_of,
 )
 from capture.desk.map.no_face import NoFace
-from capture.desk.map.placing import PlacedSteps, Step, place, put_back
-from capture.desk.map.spot_list import SpotList
-from capture.desk.photos.caption import Caption
+from capture.desk.map.placer import Placer
 from capture.desk.screen import Screen
-from capture.desk.shelf import shelf_of
 from capture.desk.where import Where
-from store.codec import Entry
 from store.plan import HoldPoint
 from store.round import Hold, Round
 
@@ -47,23 +39,16 @@ class MapScreen(Screen):
         self.spots: tuple[Spotted, ...] = ()
         self.face: Face | None = None
         self.cover: HoldPoint | None = None
-        self.steps = PlacedSteps()
+        self.placer = Placer(desk, self)
         self._covers: list[Hold] = []
-        self._wanted, self._last, self._shown, self._chosen_cover = "", "", "", ""
+        self._wanted, self._last, self._chosen_cover = "", "", ""
         self._aiming = ""  # the id of the location that is being placed
         self._root = desk.root
         self.above = label("", "caption")
         self.title = label(words.TITLE, "head", bold=True)
-        self.photo = QWidget()
-        self.caption = Caption()
-        self.canvas = MapCanvas()
-        self.list = SpotList(desk)
         self.none = NoFace(desk)
-        self.hint = label(words.PLATES_HINT, "caption")
-        self.face_row = FaceRow()
-        self.chips = ChipRow(desk)
-        self.back_verb = Verb("Put back", "Ctrl+Z", does=self._put_back)
-        self.cover_verb = Verb(words.cover_verb(None), "H", does=self._next_cover)
+        self.part = FacePart(desk)
+        self.canvas, self.chips = self.part.canvas, self.part.chips
         self._lay_out()
         self._connect()
         self.wear(desk.palette)
@@ -75,10 +60,11 @@ class MapScreen(Screen):
         self._wanted = where.part
         if self.desk.root != self._root:
             self._root, self._chosen_cover = self.desk.root, ""
-            self.steps.forget()
+            self.placer.forget()
         self._aim("")
         self.show_round(self.desk.round)
-        self.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+        first = self.canvas if self.face is not None else self.none.take_verb
+        first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def show_round(self, known: Round | None) -> None:
         """Draw again: something was filed."""
@@ -90,7 +76,8 @@ class MapScreen(Screen):
         self._covers = covers_on(known, self.spots, self.face)
         self.cover = cover_to_show(self._covers, self._chosen_cover)
         self._say(known)
-        self._show_picture()
+        if self.face is not None:
+            self.part.show_picture(self.face)
         self._show_spots()
 
     def leave(self) -> None:
@@ -125,33 +112,14 @@ class MapScreen(Screen):
     # --- private ----------------------------------------------------------------------------
 
     def _lay_out(self) -> None:
-        across = QHBoxLayout()
-        across.setSpacing(8)
-        across.addWidget(self.canvas, 1)
-        across.addWidget(self.list)
-        photo = QVBoxLayout(self.photo)
-        photo.setContentsMargins(0, 0, 0, 0)
-        photo.setSpacing(0)
-        photo.addWidget(self.caption)
-        photo.addLayout(across, 1)
-        photo.addWidget(self.hint)
-        photo.addSpacing(4)
-        below = row(self.face_row, self.back_verb, self.cover_verb, gap=8)
-        below.setStretch(0, 1)
-        for verb in (self.back_verb, self.cover_verb):
-            verb.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-            below.setAlignment(verb, Qt.AlignmentFlag.AlignTop)
-        photo.addLayout(below)
-        photo.addWidget(self.chips)
         whole = QVBoxLayout(self)
         whole.setSpacing(0)
         whole.addWidget(self.above)
         whole.addWidget(self.title)
         whole.addSpacing(8)
-        whole.addWidget(self.photo, 1)
+        whole.addWidget(self.part, 1)
         whole.addWidget(self.none, 1)
         self._set_margins(self.width())
-        self.list.hide()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Give a wide window wider margins."""
@@ -169,9 +137,14 @@ class MapScreen(Screen):
         self.canvas.pin_moved.connect(self._moved)
         self.canvas.pointed.connect(self._pointed)
         self.canvas.nudged.connect(self._hint)
-        self.canvas.crowded.connect(self._show_list)
-        self.list.pressed_at.connect(lambda spot: self.desk.go_to_check(spot.key))
-        self.face_row.chosen.connect(self.show_face)
+        self.part.back_verb.clicked.connect(lambda _=False: self.placer.put_back())
+        self.part.back_verb.setEnabled(False)
+        self.placer.steps_changed.connect(self.part.back_verb.setEnabled)
+        self.placer.placed.connect(self._aim_next)
+        self.placer.stays.connect(self._show_spots)
+        self.part.cover_verb.clicked.connect(lambda _=False: self._next_cover())
+        self.part.list.pressed_at.connect(lambda spot: self.desk.go_to_check(spot.key))
+        self.part.face_row.chosen.connect(self.show_face)
         self.chips.chosen.connect(self.choose)
         self.chips.carried.connect(self._carried)
         self.chips.dropped.connect(self._dropped)
@@ -190,14 +163,13 @@ class MapScreen(Screen):
         has_face = self.face is not None
         self.above.setText(words.above_of(self.face, self.faces, self.spots))
         self.title.setText(words.title_of(self._spot(self._aiming)))
-        self.photo.setVisible(has_face)
+        self.part.setVisible(has_face)
         self.none.setVisible(not has_face)
         self.none.show_round(known, self._here())
-        self.cover_verb.setVisible(has_face and bool(self._covers))
-        self.cover_verb.set_words(words.cover_verb(self.cover))
-        self.back_verb.setEnabled(len(self.steps) > 0)
+        self.part.cover_verb.setVisible(has_face and bool(self._covers))
+        self.part.cover_verb.set_words(words.cover_verb(self.cover))
         if self.face is not None:
-            self.caption.say(
+            self.part.caption.say(
                 words.caption_of(self.face), words.cover_words(self.cover, self._covers)
             )
 
@@ -208,40 +180,15 @@ class MapScreen(Screen):
             if self.cover and hold.hold_point.id == self.cover.id for hides in hold.hides
         )  # fmt: skip
         self.canvas.show_spots(here, self._here(), hidden)
-        self.list.show_spots(here, self._here())
-        self.face_row.show_faces(self.faces, self.face)
+        self.part.list.show_spots(here, self._here())
+        self.part.face_row.show_faces(self.faces, self.face)
         if self.face is not None:
             self.chips.show_spots(self.spots, self._aiming)
         self._hint()
 
-    def _show_picture(self) -> None:
-        face = self.face
-        if face is None or face.key == self._shown:
-            return
-        self._shown = face.key
-        self.canvas.set_picture(None)
-        shelf_of(self.desk).levels(
-            face.photo.taken,
-            lambda levels: self._take(face.key, levels),
-            lambda refused: self._refuse(face.key, refused),
-        )
-
-    def _take(self, key: str, levels: PictureLevels) -> None:
-        if key == self._shown:
-            self.canvas.set_picture(levels)
-            self.canvas.look_again()
-
-    def _refuse(self, key: str, refused: Refused) -> None:
-        if key == self._shown:
-            self._shown = ""
-            self.desk.refused.emit(refused.sentence)
-
-    def _show_list(self, crowded: bool) -> None:
-        self.list.setVisible(crowded)
-
     def _hint(self, nudged: bool = False) -> None:
         aiming = words.AIM_HINT if self._aiming else words.PLATES_HINT
-        self.hint.setText(words.NUDGE_HINT if nudged else aiming)
+        self.part.hint.setText(words.NUDGE_HINT if nudged else aiming)
 
     def _next_cover(self) -> None:
         self._chosen_cover = following_cover(self._covers, self.cover)
@@ -262,7 +209,7 @@ class MapScreen(Screen):
     def _pointed(self, at: Point) -> None:
         spot = self._spot(self._aiming)
         if spot is not None:
-            self._place(spot, at, goes_on=True)
+            self._place(spot, at)
 
     def _carried(self, key: str, at_global: QPoint) -> None:
         del key
@@ -282,26 +229,9 @@ class MapScreen(Screen):
         self.chips.show_spots(self.spots, self._aiming)
         self._hint()
 
-    def _place(self, spot: Spotted, at: Point, *, goes_on: bool = False) -> None:
-        face = self.face
-        if face is None:
-            return
-
-        def placed(entry: Entry) -> None:
-            self.steps.add(Step(spot, entry.hash))
-            self.back_verb.setEnabled(True)
-            self.desk.told.emit(words.placed_words(spot, moved=spot.at is not None))
-            if goes_on:
-                self._aim_next(spot)
-
-        self.desk.act(
-            lambda journey: place(journey, spot.key, face.key, at),
-            then=placed, refused=self._not_placed,
-        )  # fmt: skip
-
-    def _not_placed(self, refused: Refused) -> None:
-        self._show_spots()  # where everything was
-        self.desk.refused.emit(refused.sentence)
+    def _place(self, spot: Spotted, at: Point) -> None:
+        if self.face is not None:
+            self.placer.place(spot, self.face.key, at)
 
     def _aim_next(self, after: Spotted) -> None:
         """Go on to the next location that waits, until all are placed."""
@@ -310,15 +240,3 @@ class MapScreen(Screen):
         waiting = [spot for spot in self.spots if spot.at is None]
         later = [spot for spot in waiting if spot.number > after.number] or waiting
         self._aim(later[0].key if later else "")
-
-    def _put_back(self) -> None:
-        step = self.steps.last()
-        if step is None:
-            return
-
-        def done(_: Entry) -> None:
-            self.steps.drop(step)
-            self.back_verb.setEnabled(len(self.steps) > 0)
-            self.desk.told.emit(f"{step.before.number}, {step.before.name}, put back")
-
-        self.desk.act(lambda journey: put_back(journey, step), then=done)

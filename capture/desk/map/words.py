@@ -64,3 +64,9 @@ def no_face(known: Round, where: str) -> str:
 def placed_words(spot: Spotted, *, moved: bool) -> str:
     """Return the sentence that says that a location has its place."""
     return f"{spot.number}, {spot.name}, {'moved' if moved else 'placed'} on the map"
+
+
+def back_words(spot: Spotted) -> str:
+    """Return the sentence that says that a location is where it was before."""
+    where = "back where it was" if spot.at is not None else "taken off the map again"
+    return f"{spot.number}, {spot.name}, {where}"

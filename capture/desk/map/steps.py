@@ -17,7 +17,7 @@ class Step(NamedTuple):
 
 
 class PlacedSteps:
-    """The steps of this sitting, the last one first to go back."""
+    """The steps of this sitting; the last one is the first to go back."""
 
     def __init__(self) -> None:
         self._steps: list[Step] = []
@@ -29,14 +29,9 @@ class PlacedSteps:
         """Remember a step that was filed."""
         self._steps.append(step)
 
-    def last(self) -> Step | None:
-        """Return the step that would be put back."""
-        return self._steps[-1] if self._steps else None
-
-    def drop(self, step: Step) -> None:
-        """Forget a step: it was put back."""
-        if step in self._steps:
-            self._steps.remove(step)
+    def take(self) -> Step | None:
+        """Take the last step off, to put it back; None if there is none."""
+        return self._steps.pop() if self._steps else None
 
     def forget(self) -> None:
         """Forget all of them: another book is open."""
