@@ -10,6 +10,7 @@ from capture.errors import BadReading
 from store.evidence import Zero
 from store.plan import Doubt, Spot
 
+_ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _DEGREES = re.compile(r"\s*([-+]?\d+(?:[.,]\d+)?)\s*(?:°|deg)?\s*([CF]?)\s*", re.IGNORECASE)
 
 
@@ -40,6 +41,14 @@ class Beside(NamedTuple):
             "part_c": self.part_c, "gauge_c": self.gauge_c, "photos": self.photos,
             "read_at": self.read_at,
         }  # fmt: skip
+
+
+def read_earlier(text: str, today: str) -> str:
+    """Return when a reading was taken, in words; refuses a day that has not been yet."""
+    said = text.strip()
+    if _ISO_DAY.match(said) and said[:10] > today[:10]:
+        raise BadReading(f"{said[:10]} is still to come", "say the day on which it was read")
+    return said
 
 
 def read_doubt(width: str, what: str, *, unit: str, decimal_comma: bool) -> Doubt | None:

@@ -6,8 +6,10 @@ from typing import NamedTuple
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
+from capture.desk.location.narrow import NarrowVerb
 from capture.desk.location.question import GivesWay
-from capture.desk.look.controls import Verb
+
+_LONGEST = 16  # letters of a name that the row has room for in the smallest window
 
 
 class Does(NamedTuple):
@@ -25,12 +27,12 @@ class FootRow(QWidget):
 
     def __init__(self, does: Does) -> None:
         super().__init__()
-        self.photo = Verb("Take photo", "Ctrl+T", bare=True, does=does.photo)
-        self.undo = Verb("Undo", "Ctrl+Z", bare=True, does=does.undo)
-        self.history = Verb("History", "Ctrl+H", bare=True, does=does.history)
-        self.more = Verb("More", "F10", bare=True, does=does.more)
+        self.photo = NarrowVerb("Take photo", "Ctrl+T", bare=True, does=does.photo)
+        self.undo = NarrowVerb("Undo", "Ctrl+Z", bare=True, does=does.undo)
+        self.history = NarrowVerb("History", "Ctrl+H", bare=True, does=does.history)
+        self.more = NarrowVerb("More", "F10", bare=True, does=does.more)
         self.more.setAccessibleName("More about this reading (F10)")
-        self.who = Verb("", "Ctrl+U", bare=True, does=does.who)
+        self.who = NarrowVerb("", "Ctrl+U", bare=True, does=does.who)
         self.devices = GivesWay("caption", second=True, right=True)
         line = QHBoxLayout(self)
         line.setContentsMargins(0, 0, 0, 0)
@@ -45,7 +47,7 @@ class FootRow(QWidget):
 
     def say(self, by: str, *, undo: bool, more: bool, devices: str) -> None:
         """Say who measures, whether there is anything to undo, and what is connected."""
-        self.who.set_words(by)
+        self.who.set_words(by if len(by) <= _LONGEST else f"{by[: _LONGEST - 1]}\u2026")
         self.who.setAccessibleName(f"{by} measures; say who else does (Ctrl U)")
         self.undo.setEnabled(undo)
         self.more.setEnabled(more)

@@ -2,17 +2,17 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from capture.desk.location.captions import gauge_kind, gauge_words
+from capture.desk.location.narrow import NarrowVerb
 from capture.desk.look.choice import Choice
 from capture.desk.look.controls import Verb, label
 from capture.desk.look.palette import LIGHT, Palette
 from store.stock import GaugeState
 
 _MOST = 9
-_LESS_AIR = 24
 
 
 class GaugeLine(QWidget):
@@ -24,8 +24,8 @@ class GaugeLine(QWidget):
         self._checked = label("", "caption", wrap=True)
         self._warning = label("", "caption", bold=True, wrap=True)
         self._beside = label("", "caption", bold=True, wrap=True)
-        self.verb = _Narrow("gauge", "F6", bare=True, does=choose)
-        self.side = _Narrow("side", "F7", bare=True, does=turn)
+        self.verb = NarrowVerb("gauge", "F6", bare=True, does=choose)
+        self.side = NarrowVerb("side", "F7", bare=True, does=turn)
         for verb in (self.verb, self.side):
             verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         words = QVBoxLayout()
@@ -66,14 +66,6 @@ class GaugeLine(QWidget):
         self._beside.setVisible(bool(said))
         self.side.setVisible(bool(sides))
         self.setAccessibleName(f"gauge: {self.text}")
-
-
-class _Narrow(Verb):
-    """A verb with less air round it: two of them stand beside the gauge's name."""
-
-    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
-        """Return room for the words and the key."""
-        return super().sizeHint() - QSize(_LESS_AIR, 0)
 
 
 class GaugeList(QWidget):

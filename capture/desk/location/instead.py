@@ -6,6 +6,11 @@ from store.formula import names, parse
 from store.plan import Characteristic, key_of
 from store.round import Check
 
+NOTHING_MEASURED = (
+    "Nothing is measured here. Photos are filed as everywhere; plugs, parts and debris are kept "
+    "on the Job screen (F8)."
+)
+
 
 def instead_of(check: Check, *, photo: str) -> str:
     """Return how a check without a box gets its value; ``photo`` is the one shown, "" for none."""

@@ -3,7 +3,7 @@
 from PySide6.QtCore import QObject
 
 from capture.desk.desk import Desk
-from capture.desk.location.beside import read_doubt, read_temperature
+from capture.desk.location.beside import read_doubt, read_earlier, read_temperature
 from capture.desk.location.in_hand import InHand
 from capture.desk.location.reading import Reading
 from capture.errors import BadReading
@@ -68,6 +68,7 @@ class More(QObject):
 
     def _take(self, check: Check, texts: dict[str, str], *, decimal_comma: bool) -> bool:
         for name, take in (
+            ("read_at", lambda: read_earlier(texts["read_at"], self.desk.edge.clock())),
             ("part_c", lambda: read_temperature(texts["part_c"], "part")),
             ("gauge_c", lambda: read_temperature(texts["gauge_c"], "gauge")),
             ("doubt_width", lambda: read_doubt(

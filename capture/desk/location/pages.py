@@ -10,7 +10,7 @@ from capture.desk.location.column import ReadingColumn
 from capture.desk.location.echo import way_of
 from capture.desk.location.history import history_of
 from capture.desk.location.in_hand import gauges_for
-from capture.desk.location.instead import instead_of, source_words, sources_of
+from capture.desk.location.instead import NOTHING_MEASURED, instead_of, source_words, sources_of
 from capture.desk.location.questions import Questions
 from capture.desk.location.reading import Reading
 from capture.desk.look.controls import Verb
@@ -86,8 +86,11 @@ class Pages(QObject):
         self.first.setVisible(coverage and round_hole and not photo)
         self._show_sources(check, known)
         self.second.setVisible(coverage and marked)
-        self.column.position.set_text("" if check else "Nothing is measured here")
-        if check is None or known is None or self.reading.check is not None:
+        if check is None or known is None:
+            self.column.position.set_text("")
+            self.column.instead.setText(NOTHING_MEASURED)
+            return
+        if self.reading.check is not None:
             return
         self.column.position.set_text("By photo" if coverage else "By calculation")
         self.column.instead.setText(instead_of(check, photo=photo))

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from annotate.quantity import Quantity
-from capture.desk.location.beside import Beside, read_doubt, read_temperature
+from capture.desk.location.beside import Beside, read_doubt, read_earlier, read_temperature
 from capture.desk.location.captions import box_label, caption_of, day, source_of, when
 from capture.desk.location.echo import echo_of, side_in, whole_text
 from capture.desk.location.grid_table import step_from, table_of, worst_of
@@ -273,6 +273,13 @@ def test_half_a_doubt_and_a_temperature_that_is_none_are_refused() -> None:
             read_doubt(width, what, unit="mm", decimal_comma=False)
     with pytest.raises(BadReading):
         read_temperature("warm", "part")
+
+
+def test_a_day_to_come_is_no_day_of_a_reading() -> None:
+    assert read_earlier("on paper at 10:40", "2026-03-02T09:00:00+01:00") == "on paper at 10:40"
+    assert read_earlier("2026-03-01", "2026-03-02T09:00:00+01:00") == "2026-03-01"
+    with pytest.raises(BadReading):
+        read_earlier("2026-03-03", "2026-03-02T09:00:00+01:00")
 
 
 def test_times_that_are_none_are_left_as_they_are() -> None:

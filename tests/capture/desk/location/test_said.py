@@ -113,6 +113,16 @@ def test_a_worked_out_check_leads_to_what_it_waits_for(small, open_at, qtbot) ->
     assert at.has_focus
 
 
+def test_a_location_without_checks_says_so(benched, open_at) -> None:
+    at = open_at(benched, "M1.journal")
+    at.file("58.341")
+    benched.go_to_check("G1")
+    assert "nothing is measured here" in at.screen.question.text
+    assert not at.screen.column.box.isVisible()
+    assert "Nothing is measured here" in at.screen.column.instead.text()
+    assert at.screen.below.limit.heading == ""
+
+
 def test_no_limit_line_while_readings_are_missing(benched, open_at) -> None:
     at = open_at(benched, "M1.journal")
     for text in ("58.341", "58.342", "58.340"):
@@ -136,6 +146,7 @@ def test_the_box_and_the_row_below_are_whole_in_every_window(benched, open_at, s
         return at.screen.rect().contains(there)
 
     at.until(lambda: whole(at.screen.column.box) and whole(at.screen.foot))
+    assert (at.window.width(), at.window.height()) == size  # nothing made it wider
     verbs = [v for v in at.screen.foot.findChildren(QAbstractButton) if v.isVisible()]
     for left, right in pairwise(sorted(v.geometry().left() for v in verbs)):
         assert left < right
