@@ -65,7 +65,8 @@ class Pages(QObject):
         self._show_part(self.part)
         lines = history_of(check, self.desk.place)
         self.column.earlier.show_lines(lines)
-        self.column.history.show_lines(lines)
+        if self.column.page == "history":
+            self.column.history.show_lines(lines)
 
     @property
     def part(self) -> PartState | None:
@@ -76,6 +77,11 @@ class Pages(QObject):
         own = [s for s in known.parts if s.part.id == check.characteristic.part]
         here = [s for s in known.parts if s.part.location == check.location.id]
         return next(iter(own or here), None)
+
+    def show_photo(self, photo: str) -> None:
+        """Know which photo is shown: rims are placed on it."""
+        self.photo = photo
+        self._show_instead(self.desk.check, self.desk.round)
 
     def _show_instead(self, check: Check | None, known: Round | None) -> None:
         photo = self.photo if self._can_be_marked() else ""
@@ -158,11 +164,15 @@ class Pages(QObject):
 
     def leave(self) -> None:
         """Go back to what is about the reading, or to the question that waits; focus the box."""
+        self.show_check()
+        self.reading.show()
+        self.turn_back()
+
+    def turn_back(self) -> None:
+        """Turn to the page that is about the reading; what it shows is up to date."""
         self.column.box.choose_with(None)
         if not self.reading.slips.hang():
             self.column.turn_to("about")
-        self.show_check()
-        self.reading.show()
         if self.reading.check is not None:
             self.column.box.setFocus()
         else:
@@ -190,6 +200,8 @@ class Pages(QObject):
         if self.column.page == "history":
             self.leave()
         else:
+            if (check := self.desk.check) is not None:
+                self.column.history.show_lines(history_of(check, self.desk.place))
             self.column.turn_to("history")
 
     def fit_part(self) -> None:

@@ -74,7 +74,7 @@ class LocationScreen(Screen):
         self.show_round(self.desk.round)
         if where.photo:
             self.photo_pane.show_photo(where.photo)
-        self.pages.leave()
+        self.pages.turn_back()
 
     def show_round(self, known: Round | None) -> None:
         """Draw again: something was filed, or another check is shown."""
@@ -177,8 +177,8 @@ class LocationScreen(Screen):
 
     def _photo_changed(self, photo: str) -> None:
         self.strip.mark_shown(photo)
-        self.more.photo = self.pages.photo = photo
-        self.pages.show_check()
+        self.more.photo = photo
+        self.pages.show_photo(photo)
 
     def _mark(self, photo: str) -> None:
         self.desk.go(Where("marking", self.desk.where.key, photo=photo))

@@ -21,7 +21,7 @@ def test_undo_strikes_the_last_reading_and_says_that_it_stays(small, open_at) ->
     struck = at.check().attempts[0].struck
     assert struck.reason == "typed wrongly, undone at once"
     assert at.has_focus
-    lines = at.screen.column.history.list.lines
+    lines = at.screen.column.earlier.lines
     assert [(line.said, line.crossed) for line in lines] == [("40.012 (mm assumed)", True)]
 
 
@@ -59,7 +59,7 @@ def test_one_reading_of_a_grid_is_struck_from_the_history(benched, open_at, qtbo
     cell = next(c for c in at.screen.column.grid.table.cells if c.spot == first)
     assert cell.struck == ("58.341",)
     assert "struck 58.341" in at.screen.column.grid.accessibleDescription()
-    note = at.screen.column.history.list.lines[-1].note
+    note = at.screen.column.earlier.lines[-1].note
     assert "point missed" in note
     assert "R. Ansell" in note
 
@@ -74,7 +74,7 @@ def test_worked_on_begins_a_new_attempt(small, open_at) -> None:
     at.until(lambda: at.check().name == "attempt 2")
     assert at.check().current is None
     assert "attempt 2" in at.screen.question.text
-    assert "honed" in at.screen.column.history.list.lines[0].note
+    assert "honed" in at.screen.column.earlier.lines[0].note
 
 
 def test_the_part_of_a_check_is_fitted_with_its_number(benched, open_at, qtbot) -> None:
