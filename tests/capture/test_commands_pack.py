@@ -140,5 +140,8 @@ def test_help_loads_no_cryptography(words: list[str]) -> None:
         "import sys\nfrom capture.__main__ import main\n"
         f"main({words!r})\nprint('LOADED', 'cryptography' in sys.modules)"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=Path(__file__).parents[2], capture_output=True, text=True, check=True,
+    )  # fmt: skip
     assert done.stdout.splitlines()[-1] == "LOADED False"

@@ -362,6 +362,7 @@ def test_no_database_is_opened(pack: Path) -> None:
         "print(len(verify_pack(Path(sys.argv[1]), measure=measure)))\n"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code, str(pack)], capture_output=True, text=True, check=False
-    )
+        [sys.executable, "-c", code, str(pack)],
+        cwd=Path(__file__).parents[3], capture_output=True, text=True, check=False,
+    )  # fmt: skip
     assert (done.returncode, done.stdout) == (0, "1\n"), done.stderr

@@ -5,7 +5,10 @@ import io
 import json
 import re
 import shutil
+import signal
 import stat
+import subprocess
+import sys
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -208,6 +211,43 @@ def test_a_write_that_fails_leaves_nothing(
     with Book.open(copy_of(made / "book", tmp_path / "book")) as book, full:
         packed(book, tmp_path / name, key)
     assert left_behind(tmp_path) == {"book"}
+
+
+@pytest.mark.parametrize("name", ["out.zip", "out"])
+def test_what_a_kill_left_is_cleared_by_the_next_and_what_is_being_written_is_not(
+    made: Path, key: Path, tmp_path: Path, name: str
+) -> None:
+    root = copy_of(made / "book", tmp_path / "book")
+    code = (
+        "import os, signal, sys\nfrom pathlib import Path\n"
+        "from store.book import Book\nfrom tests.store.pack.packed import packed\n"
+        "def tell(done, of, words):\n"
+        "    if words.startswith('writing file 9'):\n"
+        "        os.kill(os.getpid(), signal.SIGKILL)\n"
+        "book, pack, key = map(Path, sys.argv[1:])\n"
+        "packed(Book.open(book), pack, key, progress=tell)\n"
+    )
+    killed = subprocess.run(
+        [sys.executable, "-c", code, str(root), str(tmp_path / name), str(key)],
+        cwd=Path(__file__).parents[3], check=False,
+    )  # fmt: skip
+    assert killed.returncode == -signal.SIGKILL
+    (left,) = left_behind(tmp_path) - {"book"}
+    assert left.endswith(".part")
+    with Book.open(root) as book:
+        written: set[str] = set()
+
+        def look(_done: int, _of: int, words: str) -> None:
+            if words.startswith("writing file 9") and not written:
+                written.update(left_behind(tmp_path) - {"book"})
+                # A second one to the same name leaves the first one's file alone.
+                packed(book, tmp_path / "second.zip", key)
+                archive._clear_leftovers(tmp_path / name)
+                assert written <= left_behind(tmp_path)
+
+        packed(book, tmp_path / name, key, progress=look)
+    assert left not in written
+    assert left_behind(tmp_path) == {"book", name, "second.zip"}
 
 
 def test_too_little_room_is_said_first(
