@@ -97,6 +97,12 @@ def _hold(state: str) -> Callable[[Stage], None]:
     return walk
 
 
+def _report(stage: Stage) -> None:
+    stage.desk.go(Where("report"))
+    stage.screen.make_report()  # type: ignore[attr-defined] # of the report
+    stage.wait(lambda: stage.screen.pages.count)  # type: ignore[attr-defined] # the same
+
+
 def _refusal(stage: Stage) -> None:
     _at(_open_grid)(stage)
     stage.desk.refused.emit("the disk of this computer is full: make room, then file it again")
@@ -128,11 +134,14 @@ SHOTS = (
     Shot("21-camera", with_book=True,
          walk=lambda stage: stage.desk.go(Where("camera", stage.desk.where.location))),
     *(
-        Shot(f"{22 + n}-job-{name}", with_book=True, walk=_go(Where("job", part=name)))
-        for n, name in enumerate(
-            ("details", "plan", "gauges", "kit", "plugs", "papers", "settings")
-        )
+        Shot(f"{22 + n}-job-{name.split()[0].lower()}", with_book=True,
+             walk=_go(Where("job", part=name)))
+        for n, name in enumerate((
+            "Details", "Plan", "Gauges", "Kit and parts", "Plugs and galleries", "Papers",
+            "Settings",
+        ))
     ),
     Shot("29-report", with_book=True, walk=_go(Where("report"))),
     Shot("30-refusal", with_book=True, walk=_refusal),
+    Shot("31-report-made", with_book=True, walk=_report),
 )  # fmt: skip
