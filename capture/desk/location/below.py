@@ -8,6 +8,7 @@ from capture.desk.location.grid_view import GridView
 from capture.desk.look.controls import part
 from store.round import Check, Round
 
+_BEFORE_NEXT = 110  # high, between the heading and what is next
 _BELOW_HEADING = 60  # two lines of words beside the heading
 
 
@@ -17,7 +18,10 @@ class Below(QWidget):
     def __init__(self, grid: GridView) -> None:
         super().__init__()
         self.limit = LimitBlock(parent=self)
-        self.grid = part(grid, "work")
+        self.grid = grid
+        # What is next is said by the grid itself, where it needs the room of those words.
+        self._cover = part(QWidget(self), "work")
+        self._cover.hide()
         self.holds_grid = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(HEIGHT)
@@ -44,10 +48,12 @@ class Below(QWidget):
     def _lay_out(self) -> None:
         self.limit.setGeometry(0, 0, self.width(), HEIGHT)
         bare = self.limit.line is None and not self.limit.said.following
-        high = _BELOW_HEADING if bare else HEIGHT
+        high, needs = _BELOW_HEADING if bare else HEIGHT, 0
         if self.holds_grid:
             needs = self.grid.sizeHint().height()
             high = max(HEIGHT, _BELOW_HEADING + needs)
+            self._cover.setGeometry(0, _BELOW_HEADING, self.width(), high - _BELOW_HEADING)
             self.grid.setGeometry(0, _BELOW_HEADING, self.width(), needs)
+        self._cover.setVisible(self.holds_grid and needs > _BEFORE_NEXT)
         if self.height() != high:
             self.setFixedHeight(high)

@@ -55,6 +55,10 @@ class InHand:
         """Return what the gauge was zeroed to for a check, None if nobody said."""
         return self._zeros.get(key)
 
+    def passed_of(self, key: str) -> str:
+        """Return the pin that passed and waits for the one that stopped, empty if none."""
+        return self._passed.get(key, "")
+
     def side_of(self, key: str) -> str:
         """Return the word that a bare number of a check has, empty if none."""
         return self._sides.get(key, "")

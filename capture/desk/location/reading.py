@@ -3,7 +3,7 @@
 from PySide6.QtCore import QObject
 
 from capture.desk.desk import Desk
-from capture.desk.location.captions import box_label, spot_words
+from capture.desk.location.captions import box_label
 from capture.desk.location.column import ReadingColumn
 from capture.desk.location.echo import (
     Echo,
@@ -14,12 +14,13 @@ from capture.desk.location.echo import (
 )
 from capture.desk.location.filing import Filing, Kept, Typed
 from capture.desk.location.grid_table import table_of
+from capture.desk.location.idle import Waits, all_there, files_as, idle_words, kept_words
 from capture.desk.location.in_hand import InHand
 from capture.desk.location.reading_box import announce
 from capture.desk.location.slip_question import SlipQuestion
 from store.plan import Gauge, Spot
 from store.report.figures import unit_word
-from store.round import Check, Round
+from store.round import Check
 
 
 class Reading(QObject):
@@ -93,46 +94,28 @@ class Reading(QObject):
         text, spot = self.column.box.text, self.spot
         self.column.grid.show_typed(text)
         if not text.strip():
-            self.column.echo.say(self._idle(check, known, spot))
+            self.column.echo.say(idle_words(check, known, self._waits(check, spot)))
         elif spot is None:
-            self.column.echo.show_echo(Echo(refusal=_all_there(check)), "")
+            self.column.echo.show_echo(Echo(refusal=all_there(check)), "")
         else:
             beside = self.hand.beside(known.plan, check.key, spot)
             echo = echo_of(known.plan, check.key, text, beside)
-            self.column.echo.show_echo(echo, self._files_as(check, spot, echo))
+            self.column.echo.show_echo(echo, files_as(check, spot, echo))
         self.column.box.say(self.column.echo.text)
 
-    def _idle(self, check: Check, known: Round, spot: Spot | None) -> str:
-        if self.filing.under_way:
-            return f"filing {self.filing.under_way} \u2026"
-        if check.hidden and not self.hand.read_at:
-            return (
-                f"{_behind(check, known)}: only what was read before can be filed; say when it "
-                "was (F10)"
-            )
-        if spot is None:
-            return _all_there(check)
+    def _waits(self, check: Check, spot: Spot | None) -> Waits:
         last = self.filing.sitting[-1] if self.filing.sitting else None
-        said = ""
+        kept = ""
         if last is not None and last.typed.key == check.key:
-            where = last.typed.beside.spot
-            at = f" at {spot_words(check.characteristic, where)}" if where != Spot() else ""
-            said = f"{last.typed.text}{at}: kept."
-            said = " ".join((said, *last.hints))
-        elif check.current is not None and not check.characteristic.is_grid:
-            said = "A reading is there; another one takes its place."
-        elif self.sides and not self.hand.side_of(check.key):
-            return f"Say {self.sides[0]} or {self.sides[1]} behind the number, or turn it with F7."
-        following = _following(check, known)
-        return f"{said} {following}".strip() if not check.missing else said
-
-    def _files_as(self, check: Check, spot: Spot, echo: Echo) -> str:
-        if echo.held:
-            return "then the one that stopped"
-        if check.characteristic.is_grid:
-            again = "again " if spot in check.cells else ""
-            return f"files {again}at {spot_words(check.characteristic, spot)}"
-        return "files again" if check.current is not None else "files"
+            kept = kept_words(check, last.typed.text, last.typed.beside.spot, last.hints)
+        return Waits(
+            spot,
+            under_way=self.filing.under_way,
+            kept=kept,
+            passed=self.hand.passed_of(check.key),
+            read_at=self.hand.read_at,
+            sides=() if self.hand.side_of(check.key) else self.sides,
+        )
 
     # --- filing ---------------------------------------------------------------------------
 
@@ -144,7 +127,7 @@ class Reading(QObject):
         if not self.slips.is_answered(text):
             return False
         if spot is None:
-            return self._loudly(text, _all_there(check))
+            return self._loudly(text, all_there(check))
         beside = self.hand.beside(known.plan, check.key, spot)
         echo = echo_of(known.plan, check.key, text, beside)
         if echo.refusal:
@@ -230,25 +213,3 @@ class Reading(QObject):
             self.desk.refused.emit(f"{typed.as_typed} was not filed: {sentence}")
         else:
             self._loudly(typed.as_typed, sentence)
-
-
-def _all_there(check: Check) -> str:
-    many = len(check.characteristic.spots)
-    return (
-        f"All {many} readings are there: choose the one to read again, by a press on its cell or "
-        "Ctrl and an arrow"
-    )
-
-
-def _following(check: Check, known: Round) -> str:
-    """Say where PgDn leads."""
-    ids = [place.location.id for place in known.places]
-    at = ids.index(check.location.id)
-    return f"PgDn: on to {known.places[at + 1].location.name}" if at + 1 < len(ids) else ""
-
-
-def _behind(check: Check, known: Round) -> str:
-    """Say what hides a location: "behind Sump goes on, closed"."""
-    holds = [known.hold(each) for each in check.hold_points]
-    names = [hold.hold_point.name for hold in holds if hold.closed is not None]
-    return f"Behind \u201c{names[0]}\u201d, which is closed" if names else "Closed up"

@@ -193,7 +193,7 @@ class LocationScreen(Screen):
         margin = 32 if wide else 24
         self.column.setFixedWidth(_COLUMN_WIDE if wide else _COLUMN)
         self._whole.setContentsMargins(margin, 0, margin, 0)
-        self._foot_line.setContentsMargins(margin - 16, 0, margin - 16, 0)
+        self._foot_line.setContentsMargins(margin - 8, 0, margin - 8, 0)
         self._middle.setSpacing(margin)
 
     def _lay_out(self) -> None:

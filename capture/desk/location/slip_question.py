@@ -111,7 +111,10 @@ class SlipQuestion(QObject):
         if asked is None or known is None:
             return
         typed = asked.typed
-        if _is_wrong_scale(known.plan.characteristic(typed.key)[1], asked):
+        check = known.check(typed.key)
+        if check.missing[:1] == (typed.beside.spot,):
+            self.hand.take_spot(typed.key, None)  # it is the next without having been chosen
+        if _is_wrong_scale(check.characteristic, asked):
             self.hand.not_again(typed.key, number_of(known.plan, typed.key, typed.text))
         self.filing.withdraw(asked, words)
         self.column.left.emit()

@@ -122,3 +122,19 @@ def test_what_lies_behind_a_closed_cover_is_said_and_filed_only_as_read_before(
     at.until(lambda: at.echo.startswith("Not filed"))
     assert at.box == "0.041"
     assert at.check().current is None
+
+
+def test_the_spot_of_a_struck_reading_is_the_next_even_after_a_slip(benched, open_at) -> None:
+    at = open_at(benched, "M1.journal")
+    first, second = at.check().characteristic.spots[:2]
+    at.file("58.341")
+    at.file("58.342")
+    at.file("58.842")  # asked about, at the third
+    at.until(lambda: at.screen.column.page == "slip")
+    at.type("r")
+    at.until(lambda: bool(at.check().slips))
+    at.key(Qt.Key.Key_Z, CTRL)
+    at.key(Qt.Key.Key_Return, CTRL)
+    at.until(lambda: second in at.check().missing)
+    assert at.screen.column.grid.here == second
+    assert first in at.check().cells

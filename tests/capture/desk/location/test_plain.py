@@ -15,6 +15,7 @@ from capture.desk.location.captions import box_label, caption_of, day, source_of
 from capture.desk.location.echo import echo_of, side_in, whole_text
 from capture.desk.location.grid_table import step_from, table_of, worst_of
 from capture.desk.location.history import history_of
+from capture.desk.location.idle import Waits, idle_words, next_words
 from capture.desk.location.in_hand import InHand, gauges_for
 from capture.desk.location.instead import instead_of, source_words, sources_of
 from capture.desk.location.slip_scale import scale_of
@@ -242,6 +243,29 @@ def test_what_has_no_box_says_where_its_value_comes_from(journey) -> None:
     assert source_words(known.check("M1.journal")) == "M1.journal  0 of 4 readings"
     _filed(journey, "M1.strip", "0.040")
     assert source_words(journey.round().check("M1.strip")).startswith("M1.strip  0.040")
+
+
+def test_an_empty_box_says_what_it_waits_for(journey) -> None:
+    def said(key: str, **waits) -> str:
+        known = journey.round()
+        return idle_words(known.check(key), known, Waits(Spot(), **waits))
+
+    assert said("M1.strip") == ""
+    assert said("G2.depth", sides=("BELOW", "PROUD")).startswith("Say BELOW or PROUD")
+    assert said("M1.strip", under_way="0.04", kept="x") == "filing 0.04 \u2026"
+    assert "Esc drops" in said("M1.strip", passed="2.7")
+    _filed(journey, "M1.strip", "0.040")
+    assert said("M1.strip").startswith("A reading is there")
+
+
+def test_after_a_reading_the_next_check_here_is_named_then_the_next_location(journey) -> None:
+    _filed(journey, "S1.sealant", "paste")
+    known = journey.round()
+    assert next_words(known.check("S1.sealant"), known) == "Next here: Seated (Alt 2)."
+    assert next_words(known.check("S1.seated"), known) == ""  # it is not read itself
+    _filed(journey, "G2.depth", *["0.10 BELOW"] * 4)
+    known = journey.round()
+    assert next_words(known.check("G2.depth"), known) == ("PgDn: on to Gallery plug, front.")
 
 
 def test_only_gauges_that_can_read_it_are_offered_the_plans_own_first(journey) -> None:
