@@ -38,7 +38,7 @@ def saved_as_png(image: QImage, name: str) -> Path:
         raise BadPhoto(
             f"the picture can't be written to a file ({error.strerror}): make room, and try again"
         ) from error
-    if not image.save(str(path), b"PNG"):
+    if not image.save(str(path)):  # the kind by the name: bindings differ in how it is said
         raise BadPhoto("the picture can't be written to a file: make room, and try again")
     return path
 
