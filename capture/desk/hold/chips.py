@@ -76,19 +76,14 @@ class _Drawn(QStyledItemDelegate):
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Draw one chip."""
-        line, box, colours = (
-            self._chips.items[index.row()],
-            QRect(option.rect),
-            self._chips.desk.palette,
-        )
+        line, box = self._chips.items[index.row()], QRect(option.rect)
+        colours = self._chips.desk.palette
         chosen = index.row() == self._chips.currentIndex().row()
-        focused = bool(option.state & QStyle.StateFlag.State_HasFocus)
         painter.save()
         painter.setPen(QPen(QColor(colours.edge), 2))
-        painter.drawRect(
-            box.adjusted(1, 1, 0 if index.row() + 1 < len(self._chips.items) else -1, -1)
-        )
-        if focused:
+        last = index.row() + 1 == len(self._chips.items)
+        painter.drawRect(box.adjusted(1, 1, -1 if last else 0, -1))
+        if option.state & QStyle.StateFlag.State_HasFocus:
             painter.setPen(QPen(QColor(colours.accent), 4))
             painter.drawRect(box.adjusted(2, 2, -2, -2))
         if chosen:

@@ -64,7 +64,7 @@ def draw_column(drawing: Drawing, column: Column) -> None:
     elif column.fitted:
         _draw_flush(drawing, column, middle)
     words = str(column.number) if column.number else "first"
-    words += " waived" if column.waived else "" if column.fitted else " not there"
+    words += " waived" if column.waived else "" if column.fitted else " not fitted"
     face = font("caption", bold=column.prop)
     drawing.painter.setFont(face)
     drawing.painter.setPen(QColor(drawing.palette.ink if column.prop else drawing.palette.ink2))

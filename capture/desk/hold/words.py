@@ -52,7 +52,7 @@ def bar_of(hold: Hold) -> tuple[str, str]:
     if hold.closed:
         return name, f", over {many}"
     if not held:
-        return name, f", nothing holds it off {many}"
+        return name, f", sits on {many}"
     off = len(held & set(hold.hides))
     covers = count_text(len(held) - off, "other cover") if len(held) > off else ""
     if not off:

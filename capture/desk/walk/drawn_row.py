@@ -9,6 +9,7 @@ from capture.desk.look.hatch import paint_hatch
 from capture.desk.look.palette import Palette
 from capture.desk.look.signs import paint_sign, paint_slip
 from capture.desk.look.type import font
+from capture.desk.walk.lying import Lying
 from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Row
 
 ROW, COVER, GAP, CROWDED = 48, 56, 34, 24
@@ -72,6 +73,12 @@ def _draw_location(drawing: Drawing, row: LocationRow) -> None:
     else:
         draw_solid(painter, square, colours)
     _write_name(drawing, f"{row.number}  {row.name}", bold=row.here, faint=row.hidden)
+    _write_words(drawing, lies)
+
+
+def _write_words(drawing: Drawing, lies: Lying) -> None:
+    """Write the word and what stands beside it; of the figures the longest that has room."""
+    box, colours = drawing.box, drawing.palette
     x = _write(drawing, box.left() + _TEXT, lies.word, bold=True)
     if lies.struck:
         x = _write(drawing, x, lies.struck, struck=True)
@@ -79,12 +86,12 @@ def _draw_location(drawing: Drawing, row: LocationRow) -> None:
     if lies.suspect:
         x = _write(drawing, x, "gauge suspect")
     if lies.waived:
-        paint_slip(painter, _square(x + 7, box.top() + 34, 16), colours)
+        paint_slip(drawing.painter, _square(x + 7, box.top() + 34, 16), colours)
         x = _write(drawing, x + 18, "waived")
     room = box.right() - _RIGHT - x
     metrics = QFontMetricsF(font("caption"))
     fits = [value for value in lies.values if metrics.horizontalAdvance(value) <= room]
-    if fits or lies.values:
+    if lies.values:
         _write(drawing, x, (fits or lies.values[-1:])[0])
 
 

@@ -50,7 +50,7 @@ def test_the_cover_says_what_holds_it_off() -> None:
     assert bar_of(hold("Side cover", unproven=True)) == (
         "Side cover", ", held off by 1 of 2 locations",
     )  # fmt: skip
-    assert bar_of(hold("Side cover")) == ("Side cover", ", nothing holds it off 2 locations")
+    assert bar_of(hold("Side cover")) == ("Side cover", ", sits on 2 locations")
     assert bar_of(hold("Side cover", closed=True)) == ("Side cover", ", over 2 locations")
 
 
