@@ -246,7 +246,7 @@ def test_what_has_no_box_says_where_its_value_comes_from(journey) -> None:
 
 
 def test_an_empty_box_says_what_it_waits_for(journey) -> None:
-    def said(key: str, **waits) -> str:
+    def said(key: str, **waits: object) -> str:
         known = journey.round()
         return idle_words(known.check(key), known, Waits(Spot(), **waits))
 
