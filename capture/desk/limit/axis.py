@@ -44,7 +44,10 @@ def axis_of(facts: Facts, left: float, right: float) -> Axis:
     if facts.value is None:
         return wide
     close = Axis(*_close(facts), left, right)
-    nearest, there = _nearest(facts, wide), _nearest(facts, close)
+    # A wall is left off the scale for the sake of the other wall, never for a longer blade.
+    to_wall = not all(close.shows(wall.value) for wall in facts.deciding)
+    nearest = _nearest(facts, wide, to_wall=to_wall)
+    there = _nearest(facts, close, to_wall=to_wall)
     zooms = nearest < APART_PX and (there >= APART_PX or there > _WORTH * nearest)
     return close if zooms else wide
 
@@ -99,11 +102,14 @@ def _close(facts: Facts) -> tuple[float, float]:
     return first, last
 
 
-def _nearest(facts: Facts, axis: Axis) -> float:
-    """Return the least distance in pixels of value, bound and wall that are not the same."""
+def _nearest(facts: Facts, axis: Axis, *, to_wall: bool) -> float:
+    """Return the least distance in pixels of value, bound and wall that are not the same.
+
+    ``to_wall``: only of what lies beside the wall.
+    """
     if facts.worst is None or facts.value is None:
         return APART_PX
     wall, bound = facts.worst
     marks = {facts.value, bound, wall.value}
-    pairs = combinations([axis.at(each) for each in marks], 2)
-    return min((abs(a - b) for a, b in pairs), default=APART_PX)
+    pairs = [pair for pair in combinations(marks, 2) if wall.value in pair or not to_wall]
+    return min((abs(axis.at(a) - axis.at(b)) for a, b in pairs), default=APART_PX)

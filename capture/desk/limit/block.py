@@ -78,7 +78,8 @@ class LimitBlock(QWidget):
         heading = f"{said.heading}." if said.heading else ""
         line = line_in_words(self._facts) if self._facts else ()
         following = (f"Next: {' '.join(said.following)}",) if said.following else ()
-        return " ".join(filter(None, (heading, *map(whole, said.clauses), *line, *following)))
+        parts = (heading, *map(whole, said.clauses), *line, *said.agreeing, *following)
+        return " ".join(filter(None, parts))
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return the block's own size; it takes all the width there is."""
@@ -135,16 +136,16 @@ class LimitBlock(QWidget):
         return [fitting((clause,), self.width() - x, _body) for clause in clauses][:_MOST_LINES]
 
     def _paint_next(self, painter: QPainter) -> None:
-        following = self._said.following
-        if not following:
-            return
+        said = self._said
         painter.setPen(QColor(self._palette.ink))
         row = QRectF(0.0, _NEXT_TOP, self.width(), _NEXT_HIGH)
-        painter.setFont(font("body", bold=True))
-        painter.drawText(row, Qt.AlignmentFlag.AlignVCenter, "Next")
-        x = measure("Next", "body", True) + 10
+        x = 0.0
+        if said.following:
+            painter.setFont(font("body", bold=True))
+            painter.drawText(row, Qt.AlignmentFlag.AlignVCenter, "Next")
+            x = measure("Next", "body", True) + 10
         painter.setFont(font("body"))
-        text = fitting(following, self.width() - x, _body)
+        text = fitting((*said.following, *said.agreeing), self.width() - x, _body)
         painter.drawText(row.adjusted(x, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, text)
 
 

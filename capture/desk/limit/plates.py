@@ -8,6 +8,7 @@ from store.report.figures import Saying
 
 _ARROW = 12.0  # the least length of a dimension's arrow
 _PLATE_HIGH, _PLATE_MARGIN = 32.0, 10.0
+_APART = 10.0  # of two names in the second row
 _SMALL_PLATE_HIGH, _SMALL_MARGIN = 24.0, 6.0
 
 
@@ -135,4 +136,7 @@ def _put_below(page: Page, words: str, wall: Wall, axis: Axis) -> bool:
         return False
     wide = page.measure(words, "caption", False)
     x = min(max(axis.left, axis.at(wall.value) - wide / 2), axis.right - wide)
-    return page.put(Text(Box(x, SECOND_Y, wide, HIGH["caption"]), words, "caption"))
+    if not page.put(Text(Box(x, SECOND_Y, wide, HIGH["caption"]), words, "caption")):
+        return False
+    page.take(Box(x - _APART, SECOND_Y, wide + 2 * _APART, HIGH["caption"]))
+    return True

@@ -25,7 +25,8 @@ _HEADS: dict[Standing, str] = {
 class Said(NamedTuple):
     """A verdict in words. ``sign`` is None where none may be shown.
 
-    ``clauses`` are sentences in the order in which they matter, ``following`` what to do next.
+    ``clauses`` are sentences in the order in which they matter, ``following`` what to do next,
+    ``agreeing`` what a second route says.
     """
 
     heading: str = ""
@@ -34,6 +35,7 @@ class Said(NamedTuple):
     waived: bool = False
     clauses: tuple[Clause, ...] = ()
     following: tuple[str, ...] = ()
+    agreeing: tuple[str, ...] = ()
 
 
 def said_of(check: Check, known: Round | None, facts: Facts | None) -> Said:
@@ -48,7 +50,8 @@ def said_of(check: Check, known: Round | None, facts: Facts | None) -> Said:
         suspect=bool(check.suspect),
         waived=check.waiver is not None,
         clauses=clauses,
-        following=(*advice(check), *agreements(check, known)),
+        following=advice(check),
+        agreeing=agreements(check, known),
     )
 
 
@@ -73,12 +76,13 @@ def line_in_words(facts: Facts) -> tuple[str, ...]:
 # --- what is known ------------------------------------------------------------------------
 
 
-def _flags(check: Check) -> tuple[str, ...]:
-    found = []
+def _flags(check: Check) -> tuple[Clause, ...]:
+    found: list[Clause] = []
     if check.waiver is not None:
-        found.append(f"Waived by {check.waiver.decided_by}: {ended(check.waiver.reason)}")
+        short = f"Waived by {check.waiver.decided_by}"
+        found.append((f"{short}: {ended(check.waiver.reason)}", f"{short}."))
     if check.suspect:
-        found.append(f"Gauge suspect: {ended(check.suspect)}")
+        found.append((f"Gauge suspect: {ended(check.suspect)}", "Gauge suspect."))
     return tuple(found)
 
 

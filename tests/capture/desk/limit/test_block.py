@@ -74,7 +74,8 @@ def test_an_agreement_is_shown_at_both_of_its_routes(benched, block, qtbot) -> N
     )
     assert known.check("M1.ways").value is not None
     block.show_check(known.check("M1.clearance"), known)
-    assert "M1.strip agrees (En" in " ".join(block.said.following)
+    assert "M1.strip agrees (En" in " ".join(block.said.agreeing)
+    assert "Next" not in block.accessibleDescription()
     block.show_check(known.check("M1.ways"), known)
     assert block.line is not None
     assert "limit: En at most 1" in [text.text for text in block.line.texts]

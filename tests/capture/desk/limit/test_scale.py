@@ -170,6 +170,11 @@ def test_a_blade_that_no_zoom_would_show_leaves_the_scale_whole() -> None:
     assert (line.axis.first, line.axis.last) == (0.0, 100.0)
 
 
+def test_no_wall_is_left_off_for_a_longer_blade() -> None:
+    line = line_of(check("length", Quantity(1.76, "mm", 0.012), limit=limit(1.2, 2.4)))
+    assert len(line.faces) == 2
+
+
 def test_a_wall_off_a_zoomed_scale_is_still_said() -> None:
     made = check("length", Quantity(58.3993, "mm", 0.0002), limit=limit(58.3, 58.4))
     narrow, broad = line_of(made, 928.0), line_of(made, 2400.0)
