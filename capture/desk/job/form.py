@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from capture.desk.bench import Refused, Work
@@ -15,7 +16,7 @@ from capture.errors import Unfit
 from capture.words.refusals import TOLD, sentence_of
 
 Asks = Callable[[dict[str, str]], Work]
-_COLUMNS = 2
+_COLUMNS, _NARROW = 2, 600  # one column where the form is narrower
 
 
 class Form(QWidget):
@@ -51,6 +52,7 @@ class Form(QWidget):
         self._grid = QGridLayout()
         self._grid.setHorizontalSpacing(16)
         self._grid.setVerticalSpacing(12)
+        self._columns, self._names = _COLUMNS, set(fields)
         self._place()
         inside = QWidget()
         within = QVBoxLayout(inside)
@@ -110,26 +112,35 @@ class Form(QWidget):
         """Ask for these fields only, in their order."""
         for name, field in self.fields.items():
             field.setVisible(name in names)
-        self._place(names)
+        self._names = names
+        self._place()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Ask in one column where there is no room for two."""
+        super().resizeEvent(event)
+        columns = 1 if event.size().width() < _NARROW else _COLUMNS
+        if columns != self._columns:
+            self._columns = columns
+            self._place()
 
     # --- private --------------------------------------------------------------------------
 
-    def _place(self, names: set[str] | None = None) -> None:
+    def _place(self) -> None:
         line = column = 0
         for name, field in self.fields.items():
             self._grid.removeWidget(field)
-            if names is not None and name not in names:
+            if name not in self._names:
                 continue
             wide = field.is_wide
             if wide and column:
                 line, column = line + 1, 0
-            span = _COLUMNS if wide else 1
+            span = self._columns if wide else 1
             self._grid.addWidget(field, line, column, 1, span, Qt.AlignmentFlag.AlignTop)
             column += span
-            if column >= _COLUMNS:
+            if column >= self._columns:
                 line, column = line + 1, 0
         for each in range(_COLUMNS):
-            self._grid.setColumnStretch(each, 1)
+            self._grid.setColumnStretch(each, 1 if each < self._columns else 0)
 
     def _did(self, said: Any) -> None:  # noqa: ANN401 - whatever the act returned
         self.file.setEnabled(True)

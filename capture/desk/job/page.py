@@ -3,13 +3,14 @@
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from capture.desk.bench import Work
 from capture.desk.desk import Desk
 from capture.desk.job.form import Form
-from capture.desk.look.controls import Verb, label, row
+from capture.desk.look.controls import Verb, label
 from capture.desk.look.field import LineField
+from capture.desk.look.flow import Flow
 from capture.desk.look.palette import Palette
 from capture.desk.look.rows import Row, RowList
 from capture.desk.unfit import refuse_empty
@@ -40,11 +41,9 @@ class Page(QWidget):
         self.none = label("", wrap=True)
         self.none.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._verbs = QWidget()
-        self._verb_lines = QVBoxLayout(self._verbs)
-        self._verb_lines.setContentsMargins(0, 0, 0, 0)
-        self._verb_lines.setSpacing(8)
-        self._below = QStackedWidget()
-        self._below.addWidget(self._verbs)
+        self._flow = Flow()
+        self._verbs.setLayout(self._flow)
+        self._below: QWidget = self._verbs  # or the form that is shown in its place
         down = QVBoxLayout(self)
         down.setContentsMargins(0, 0, 0, 0)
         down.setSpacing(8)
@@ -52,10 +51,9 @@ class Page(QWidget):
         down.addWidget(self.none, 1)
         down.addWidget(self.rows, 2)
         down.addWidget(self.detail)
-        down.addWidget(self._below)
+        down.addWidget(self._verbs)
         self._down = down
         self.build()
-        self._size()
 
     # --- what a page says of itself -------------------------------------------------------
 
@@ -99,7 +97,7 @@ class Page(QWidget):
 
     def enter(self) -> None:
         """Be shown: the list takes the keys."""
-        if self._below.currentWidget() is self._verbs:
+        if self._below is self._verbs:
             self.rows.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def wear(self, palette: Palette) -> None:
@@ -114,13 +112,15 @@ class Page(QWidget):
     # --- for the pages --------------------------------------------------------------------
 
     def add_verbs(self, *verbs: Verb) -> None:
-        """Add a line of verbs."""
-        self._verb_lines.addLayout(row(*verbs, 1, gap=8))
+        """Add verbs; what does not fit goes into the next line."""
+        for verb in verbs:
+            self._flow.addWidget(verb)
 
     def add_form(self, name: str, form: Form) -> Form:
         """Add a form; it is opened by its name."""
         self._forms[name] = form
-        self._below.addWidget(form)
+        form.hide()
+        self._down.addWidget(form, 3)
         form.done.connect(self.close_form)
         form.dropped.connect(self.close_form)
         return form
@@ -131,21 +131,18 @@ class Page(QWidget):
 
     def open_form(self, name: str, title: str = "", texts: dict[str, str] | None = None) -> None:
         """Show a form in the place of the verbs."""
-        self._below.setCurrentWidget(self._forms[name])
-        self._size()
+        self._show_below(self._forms[name])
         self._forms[name].open(title, texts)
 
     def close_form(self) -> None:
         """Show the verbs again."""
-        self._below.setCurrentWidget(self._verbs)
-        self._size()
+        self._show_below(self._verbs)
         self.rows.setFocus(Qt.FocusReason.OtherFocusReason)
 
     @property
     def form_open(self) -> Form | None:
         """The form that is shown, if one is."""
-        shown = self._below.currentWidget()
-        return shown if isinstance(shown, Form) else None
+        return self._below if isinstance(self._below, Form) else None
 
     def act(self, work: Work, said: str = "") -> None:
         """Have something done at once, and say so."""
@@ -177,19 +174,11 @@ class Page(QWidget):
         self.detail.setVisible(bool(self.detail.text()) and self.form_open is None)
         self.arm(known, key)
 
-    def _size(self) -> None:
-        """Give a form the room it needs; the verbs take no more than their lines."""
-        is_form = self.form_open is not None
+    def _show_below(self, shown: QWidget) -> None:
+        """Show the verbs, or a form with the room that it needs."""
+        for each in (self._verbs, *self._forms.values()):
+            each.setVisible(each is shown)
+        self._below = shown
+        is_form = shown is not self._verbs
         self.detail.setVisible(bool(self.detail.text()) and not is_form)
         self.resized(form=is_form)
-        self._down.setStretchFactor(self._below, 3 if is_form else 0)
-        for each in (self._verbs, *self._forms.values()):
-            here = each is self._below.currentWidget()
-            _take(each, QSizePolicy.Policy.Preferred if here else QSizePolicy.Policy.Ignored)
-        _take(self._below, QSizePolicy.Policy.Expanding if is_form else QSizePolicy.Policy.Maximum)
-
-
-def _take(widget: QWidget, height: QSizePolicy.Policy) -> None:
-    policy = widget.sizePolicy()
-    policy.setVerticalPolicy(height)
-    widget.setSizePolicy(policy)

@@ -63,7 +63,7 @@ class PlanPage(Page):
         self.up = Verb("Earlier", "U", does=lambda: self._move(-1))
         self.down = Verb("Later", "D", does=lambda: self._move(1))
         self.never = Verb("Never fitted", "N", does=self._open_never)
-        self.only = Verb("Only limits to be looked up", "F", does=self._filter)
+        self.only = Verb("Limits to look up", "F", does=self._filter)
         self.check = Verb("Add check", "K", does=self._open_check)
         self.add_verbs(
             Verb("Add location", "A", does=self._open_location), self.check, self.limit,
@@ -80,7 +80,7 @@ class PlanPage(Page):
         many = open_limits(known)
         self.only.setEnabled(bool(many) or self._only_open)
         self.only.set_words("The whole plan" if self._only_open
-                            else f"Only limits to be looked up: {many}")  # fmt: skip
+                            else f"Limits to look up: {many}")  # fmt: skip
         return plan_rows(known, only_open=self._only_open)
 
     def detail_of(self, known: Round, key: str) -> str:

@@ -2,8 +2,8 @@
 
 from functools import partial
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QStackedWidget, QWidget
 
 from capture.desk.desk import Desk
 from capture.desk.job.details import DetailsPage
@@ -14,14 +14,15 @@ from capture.desk.job.papers import PapersPage
 from capture.desk.job.plan import PlanPage
 from capture.desk.job.plugs import PlugsPage
 from capture.desk.job.settings import SettingsPage
-from capture.desk.job.tab import Tab
+from capture.desk.job.tab import TAB_WIDE, Tab
+from capture.desk.look.flow import Flow
 from capture.desk.look.palette import Palette
 from capture.desk.screen import Screen
 from capture.desk.where import Where
 from store.round import Round
 
 _PAGES = (DetailsPage, PlanPage, GaugesPage, KitPage, PlugsPage, PapersPage, SettingsPage)
-_TABS_WIDE = 236
+_NARROW, _MOST = 880, 16_777_215  # Qt's own largest width
 
 
 class JobScreen(Screen):
@@ -74,17 +75,26 @@ class JobScreen(Screen):
         self.page.show_round(self.desk.round)
         self.page.enter()
 
-    def _lay_out(self) -> None:
-        tabs = QWidget()
-        tabs.setFixedWidth(_TABS_WIDE)
-        down = QVBoxLayout(tabs)
-        down.setContentsMargins(0, 0, 0, 0)
-        down.setSpacing(0)
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Put the pages' names above where there is no room beside."""
+        super().resizeEvent(event)
+        narrow = event.size().width() < _NARROW
+        if narrow == (self._across.direction() == QBoxLayout.Direction.TopToBottom):
+            return
+        way = QBoxLayout.Direction
+        self._across.setDirection(way.TopToBottom if narrow else way.LeftToRight)
+        self._names.setMaximumWidth(_MOST if narrow else TAB_WIDE)
+        self._names.setMinimumWidth(0 if narrow else TAB_WIDE)
         for tab in self._tabs:
-            down.addWidget(tab)
-        down.addStretch(1)
-        across = QHBoxLayout(self)
-        across.setContentsMargins(8, 12, 24, 16)
-        across.setSpacing(20)
-        across.addWidget(tabs, 0, Qt.AlignmentFlag.AlignTop)
-        across.addWidget(self._stack, 1)
+            tab.is_compact = narrow
+            tab.updateGeometry()
+
+    def _lay_out(self) -> None:
+        self._names = QWidget()
+        self._names.setLayout(Flow(*self._tabs, gap=0))
+        self._names.setFixedWidth(TAB_WIDE)
+        self._across = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
+        self._across.setContentsMargins(8, 12, 24, 16)
+        self._across.setSpacing(20)
+        self._across.addWidget(self._names)
+        self._across.addWidget(self._stack, 1)

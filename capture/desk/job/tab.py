@@ -3,11 +3,13 @@
 from collections.abc import Callable
 
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QColor, QKeySequence, QPainter, QPaintEvent, QPen, QShortcut
-from PySide6.QtWidgets import QPushButton, QSizePolicy
+from PySide6.QtGui import QColor, QFontMetrics, QKeySequence, QPainter, QPaintEvent, QPen, QShortcut
+from PySide6.QtWidgets import QPushButton
 
 from capture.desk.desk import Desk
 from capture.desk.look.type import font
+
+TAB_WIDE = 236
 
 
 class Tab(QPushButton):
@@ -16,10 +18,10 @@ class Tab(QPushButton):
     def __init__(self, words: str, key: str, desk: Desk, does: Callable[[], object]) -> None:
         super().__init__()
         self._words, self._key, self._desk, self._here = words, key, desk, False
+        self.is_compact = False
         self.setProperty("part", "bare")
         self.setAutoDefault(False)
         self.setFixedHeight(48)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName(f"{words} ({key})")
         self._shortcut = QShortcut(QKeySequence(key), self)
         self._shortcut.setContext(Qt.ShortcutContext.WindowShortcut)
@@ -33,8 +35,11 @@ class Tab(QPushButton):
         self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
-        """Return room for the longest name."""
-        return QSize(216, 48)
+        """Return room for the longest name, or for its own where there is little room."""
+        if not self.is_compact:
+            return QSize(TAB_WIDE, 48)
+        wide = QFontMetrics(font(bold=True)).horizontalAdvance(self._words)
+        return QSize(16 + wide + 12 + 22 + 14, 48)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw the edge, the words and the key."""

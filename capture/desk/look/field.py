@@ -37,7 +37,7 @@ class Field(QWidget):
         self._words = words
         self._error = label("", "caption", bold=True, wrap=True)
         self._error.hide()
-        head = label(words, "caption")
+        head = label(words, "caption", wrap=True)
         head.setBuddy(box)
         box.setAccessibleName(words)
         box.setAccessibleDescription(hint)

@@ -26,7 +26,7 @@ from store.round import Round
 _NEXT = "Start a job for one engine; then the desk asks one question at a time, before each "
 _NEXT += "location is hidden."
 _MOST_RECENT = 9
-_WIDE = 640
+_WIDE = 760
 
 
 class FirstScreen(Screen):
@@ -93,17 +93,18 @@ class FirstScreen(Screen):
         """Make the demo's book, in a folder or in that for new jobs, and open it."""
         if self._demo is not None:
             return
-        from capture.desk.start.demo_errand import make_demo  # noqa: PLC0415 - loads much
-
         self._stop = stop = Event()
         wanted = (folder or jobs_folder(self.desk.memory.books())) / "demo-job"
         self._show_demo(making=True)
         self._tell_demo(f"begun in {short_path(wanted)}")
-        self._demo = errands.run(
-            lambda: make_demo(wanted, self.desk.edge, tell=self.demo_told.emit, stop=stop),
-            self._open_demo,
-            self._refuse_demo,
-        )
+        edge, tell = self.desk.edge, self.demo_told.emit
+
+        def make() -> Path:
+            from capture.desk.start.demo_errand import make_demo  # noqa: PLC0415 - loads much
+
+            return make_demo(wanted, edge, tell=tell, stop=stop)
+
+        self._demo = errands.run(make, self._open_demo, self._refuse_demo)
 
     def stop_demo(self) -> None:
         """End it after the act under way, and open it as far as it got."""
@@ -215,7 +216,7 @@ class FirstScreen(Screen):
 
 
 def _demo_about() -> str:
-    return "an invented engine from arrival to closed; made in about a minute"
+    return "an invented engine from arrival to closed; made in a minute or two"
 
 
 def _dropped(event: QDropEvent) -> Path | None:

@@ -4,18 +4,19 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from capture.desk import errands
 from capture.desk.bench import Refused
 from capture.desk.desk import Desk
-from capture.desk.look.controls import label, row, rule
+from capture.desk.look.controls import rule
 from capture.desk.look.dialogs import ask_file, ask_folder
 from capture.desk.look.palette import Palette
 from capture.desk.look.scrolled import scrolled
 from capture.desk.screen import Screen
 from capture.desk.start.folder import book_name, jobs_folder, refuse_taken
 from capture.desk.start.foot import Foot
+from capture.desk.start.head import Head
 from capture.desk.start.job_fields import JobFields
 from capture.desk.start.offered import Offered, job_in, job_of, offered_file, offered_library
 from capture.desk.start.plan_choice import PlanChoice
@@ -27,7 +28,7 @@ from store.plan import Job, Plan
 
 _QUIET_MS = 150  # of typing, before the plan is worked out again
 _PLANS = "Plans (*.toml *.csv)"
-_WIDE_FROM = 1400
+_WIDE_FROM, _NARROW = 1400, 880
 
 
 class NewJobScreen(Screen):
@@ -79,9 +80,13 @@ class NewJobScreen(Screen):
         self.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
-        """Give the fields their column."""
+        """Give the fields their column, or the whole width below the plans."""
         super().resizeEvent(event)
-        self.job.setFixedWidth(432 if event.size().width() >= _WIDE_FROM else 352)
+        wide = event.size().width()
+        way = QBoxLayout.Direction
+        self._across.setDirection(way.TopToBottom if wide < _NARROW else way.LeftToRight)
+        column = 432 if wide >= _WIDE_FROM else 352
+        self.job.setFixedWidth(max(wide - 64, 200) if wide < _NARROW else column)
 
     # --- verbs ----------------------------------------------------------------------------
 
@@ -134,23 +139,18 @@ class NewJobScreen(Screen):
 
     def _lay_out(self) -> None:
         inside = QWidget()
-        across = QHBoxLayout(inside)
+        self._across = across = QHBoxLayout(inside)
         across.setContentsMargins(24, 4, 24, 24)
         across.setSpacing(40)
         across.addWidget(self.choice, 1)
         across.addWidget(self.job)
         self.foot = Foot(back=self._go_back, elsewhere=self.choose_folder, begin=self.start)
-        self.size_words = label("", "caption")
-        self.size_words.setAccessibleName("how much it asks")
-        head = row(label("New job", "caption"), 1, self.size_words)
-        head.setContentsMargins(24, 0, 24, 0)
-        asked = label("What is being rebuilt, and for whom?", "head", bold=True)
-        asked.setContentsMargins(24, 0, 24, 8)
+        head = Head()
+        self.size_words = head.size_words
         down = QVBoxLayout(self)
-        down.setContentsMargins(0, 8, 0, 0)
+        down.setContentsMargins(0, 0, 0, 0)
         down.setSpacing(0)
-        down.addLayout(head)
-        down.addWidget(asked)
+        down.addWidget(head)
         down.addWidget(scrolled(inside), 1)
         down.addWidget(rule())
         down.addWidget(self.foot)

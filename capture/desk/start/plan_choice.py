@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from capture.desk.look.controls import Verb, label, row
 from capture.desk.look.field import LineField
+from capture.desk.look.flow import Flow
 from capture.desk.look.palette import Palette
 from capture.desk.look.rows import Row, RowList
 from capture.desk.look.scrolled import reveal
@@ -43,6 +44,7 @@ class PlanChoice(QWidget):
         """Offer the library's plans."""
         self._library = library
         self._draw()
+        self.plans.choose(library[0].name)
 
     def add_file(self, path: Path, offered: Offered) -> None:
         """Offer a plan file too, ticked."""
@@ -137,7 +139,7 @@ class PlanChoice(QWidget):
         down.addLayout(row(self.find_book, 1))
         down.addWidget(label(_LEFT_OPEN, "caption", wrap=True))
         down.addWidget(self.how_many)
-        down.addLayout(row(self.add, self.leave_out, 1, gap=8))
+        down.addLayout(Flow(self.add, self.leave_out))
         down.addWidget(self.trim)
         down.addStretch(1)
 
