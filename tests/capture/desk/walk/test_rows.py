@@ -15,6 +15,7 @@ from capture.desk.walk.rows import (
 )
 from capture.desk.where import Where
 from capture.journey import Journey
+from capture.plans.reader import parse_plan
 from store.plan import HoldPoint, Job, Location, Plan
 from tests.capture.desk.walk.conftest import Begin
 from tests.capture.desk.walk.one_depth import ONE_DEPTH
