@@ -183,7 +183,7 @@ class GridView(QWidget):
             text, is_typed = f"{self._typed.text} ?", True
         small = QFontMetricsF(font("caption"))
         struck_wide = sum(small.horizontalAdvance(each) + 8 for each in cell.struck)
-        x = box.left() + 4
+        x = box.left() + 10
         for struck in cell.struck:
             wide = small.horizontalAdvance(struck)
             if x + wide > box.right() - 2:

@@ -37,8 +37,8 @@ class SlipNote(QWidget):
             verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             verb.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         column = QVBoxLayout(self)
-        column.setContentsMargins(16, _NOTCH + 8, 16, 8)
-        column.setSpacing(4)
+        column.setContentsMargins(16, _NOTCH + 5, 16, 5)
+        column.setSpacing(3)
         column.addWidget(self._title)
         column.addWidget(self._words)
         column.addWidget(self._torque)
@@ -98,11 +98,11 @@ class _Scale(QWidget):
         self.palette_worn = LIGHT
         self._scale: SlipScale | None = None
         self._gap = ""
-        self.setFixedHeight(60)
+        self.setFixedHeight(57)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return room for a line and its dimension."""
-        return QSize(240, 60)
+        return QSize(240, 57)
 
     def show_scale(self, scale: SlipScale | None, gap: str) -> None:
         """Show other readings; nothing where there is nothing to compare with."""

@@ -96,6 +96,21 @@ def test_the_question_waits_at_its_check(asked) -> None:
     assert asked.box == _SLIP
 
 
+def test_r_works_with_the_focus_elsewhere_too(asked) -> None:
+    for elsewhere in (asked.screen.foot.history, asked.window.round_pane.gallery):
+        elsewhere.setFocus()
+    asked.key(Qt.Key.Key_R)
+    asked.until(lambda: bool(asked.check().slips))
+    assert asked.check().slips[0].record.answer == "withdrawn"
+    assert asked.has_focus
+
+
+def test_k_works_with_the_focus_elsewhere_too(asked) -> None:
+    asked.screen.foot.history.setFocus()
+    asked.key(Qt.Key.Key_K)
+    assert asked.screen.column.page == "ask"
+
+
 def test_both_answers_work_by_press(asked, qtbot) -> None:
     qtbot.mouseClick(asked.screen.column.slip.keep, Qt.MouseButton.LeftButton)
     assert asked.screen.column.page == "ask"
