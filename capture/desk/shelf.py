@@ -7,7 +7,7 @@ coarse picture comes first where the whole one takes long, and is never measured
 from collections import OrderedDict, deque
 from collections.abc import Callable
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QImage
@@ -76,7 +76,7 @@ class Shelf(QObject):
         if pixels < COARSE_FROM_PX or self.held(taken.photo) is not None:
             return
         path = self._finder(taken)
-        errands.run(lambda: levels_of(look_at(path(), COARSE_PX)), then)
+        errands.run(lambda: levels_of(look_at(path(), COARSE_PX)), lambda small: give(then, small))
 
     def held(self, photo: str) -> PictureLevels | None:
         """Return the levels of a photo that are at hand, None if they are not."""
@@ -119,11 +119,11 @@ class Shelf(QObject):
     def _arrived(self, photo: str, levels: PictureLevels) -> None:
         self.put(photo, levels)
         for then, _ in self._waiting.pop(photo, []):
-            then(levels)
+            give(then, levels)
 
     def _failed(self, photo: str, told: Refused) -> None:
         for _, refused in self._waiting.pop(photo, []):
-            refused(told)
+            give(refused, told)
 
     def _make_next(self) -> None:
         """Make one thumbnail at a time: the photo that is looked at must not wait behind twenty."""
@@ -145,13 +145,22 @@ class Shelf(QObject):
         while len(self._small) > _THUMBNAILS:
             self._small.popitem(last=False)
         for then in self._receivers.pop(small, []):
-            then(image)
+            give(then, image)
         self._make_next()
 
 
 def shelf_of(desk: Desk) -> Shelf:
     """Return the one shelf of a desk. What it holds is named by content: any book may be open."""
     return desk.findChild(Shelf) or Shelf(desk)
+
+
+def give(receiver: Callable[[Any], None], value: object) -> None:
+    """Hand a value over, unless the widget that asked for it is gone by now."""
+    try:
+        receiver(value)
+    except RuntimeError as gone:
+        if "already deleted" not in str(gone):
+            raise
 
 
 def _whole(path: Path) -> Pixels:

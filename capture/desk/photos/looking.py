@@ -8,9 +8,11 @@ from PySide6.QtCore import QObject
 from annotate.pane.levels import PictureLevels
 from capture.desk import errands
 from capture.desk.photos.warnings import Looks, looks_of
+from capture.desk.shelf import give
 from store.evidence import Marked
 
 _REMEMBERED = 300
+_About = tuple[str, Marked | None, bool]
 
 
 class Looking(QObject):
@@ -18,8 +20,8 @@ class Looking(QObject):
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
-        self._known: OrderedDict[tuple[str, Marked | None], Looks] = OrderedDict()
-        self._asked: tuple[str, Marked | None] | None = None
+        self._known: OrderedDict[_About, Looks] = OrderedDict()
+        self._asked: _About | None = None
 
     def look(
         self,
@@ -27,22 +29,23 @@ class Looking(QObject):
         levels: PictureLevels | None,
         marked: Marked | None,
         then: Callable[[Looks], None],
+        *,
+        seek_marker: bool = True,
     ) -> None:
         """Have a photo looked over; nothing comes where its picture is not at hand."""
-        about = self._asked = (photo, marked)
+        about = self._asked = (photo, marked, seek_marker)
         if (looks := self._known.get(about)) is not None:
             then(looks)
         elif levels is not None:
             result = marked.result if marked is not None else None
             errands.run(
-                lambda: looks_of(levels, result), lambda looks: self._looked(about, looks, then)
+                lambda: looks_of(levels, result, seek_marker=seek_marker),
+                lambda looks: self._looked(about, looks, then),
             )
 
-    def _looked(
-        self, about: tuple[str, Marked | None], looks: Looks, then: Callable[[Looks], None]
-    ) -> None:
+    def _looked(self, about: _About, looks: Looks, then: Callable[[Looks], None]) -> None:
         self._known[about] = looks
         while len(self._known) > _REMEMBERED:
             self._known.popitem(last=False)
         if about == self._asked:
-            then(looks)
+            give(then, looks)

@@ -18,7 +18,7 @@ from capture.desk.photos.shown_photo import ShownPhoto
 from capture.desk.photos.taking import Chooser, Taking, choose_files
 from capture.desk.photos.times import clock_doubt, times_in_words
 from capture.desk.photos.verbs import Action
-from capture.desk.photos.warnings import Looks, sharpness_words, warnings_of
+from capture.desk.photos.warnings import Looks, needs_scale, sharpness_words, warnings_of
 from capture.desk.where import Where
 from store.attempt import Photo
 from store.round import Check, Place
@@ -108,7 +108,8 @@ class PhotoPane(QWidget):
     def _look(self) -> None:
         if self._photo is not None:
             marked = marked_on(self._check, self.photo)
-            self._looking.look(self.photo, self.shown.levels, marked, self._say)
+            seek = needs_scale(self._photo.taken, self._check, marked)
+            self._looking.look(self.photo, self.shown.levels, marked, self._say, seek_marker=seek)
 
     def _say(self, looks: Looks | None) -> None:
         """Say in the caption what it is, and below what is wrong with it."""

@@ -7,9 +7,11 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWi
 from capture.desk.desk import Desk
 from capture.desk.look.palette import Palette
 from capture.desk.photos.arrivals import arrivals_of
-from capture.desk.photos.choice import photo_of, photo_to_show, photos_in_order, roles_wanted
+from capture.desk.photos.choice import photo_to_show, photos_in_order, roles_wanted
 from capture.desk.photos.thumb import GAP, Thumb, WantedThumb
 from capture.desk.shelf import shelf_of
+from store.attempt import Photo
+from store.plan import Role
 from store.round import Check, Place, Round
 
 
@@ -29,6 +31,7 @@ class PhotoStrip(QWidget):
         self._place: Place | None = None
         self._shown = ""
         self._thumbs: list[Thumb] = []
+        self._drawn: tuple[tuple[Photo, ...], tuple[Role, ...]] = ((), ())
         self._row = QWidget()
         self._line = QHBoxLayout(self._row)
         self._line.setContentsMargins(4, 4, 4, 4)
@@ -46,8 +49,7 @@ class PhotoStrip(QWidget):
         whole.addWidget(self._area)
         self.setFixedHeight(Thumb.SIZE.height() + 8)
         self.setAccessibleName("photos of this location")
-        self._arrivals.changed.connect(self._mark_chosen)
-        self._arrivals.changed.connect(self._mark_chosen)
+        self._arrivals.changed.connect(self._mark)
         desk.dressed.connect(self.wear)
 
     @property
@@ -67,22 +69,25 @@ class PhotoStrip(QWidget):
         there = {photo.taken.photo for photo in photos}
         if place is None or not same or self._shown not in there:
             self._shown = photo_to_show(place, check) if place else ""
+        wanted = roles_wanted(place, check, known) if place else ()
+        if (photos, wanted) != self._drawn:
+            self._drawn = photos, wanted
+            self._build(photos, wanted)
+        self._mark()
+
+    def _build(self, photos: tuple[Photo, ...], wanted: tuple[Role, ...]) -> None:
         for thumb in self._thumbs:
             self._line.removeWidget(thumb)
             thumb.hide()
             thumb.deleteLater()
         self._thumbs = [Thumb(photo, self._desk.palette) for photo in photos]
-        wanted = roles_wanted(place, check, known) if place else ()
         self._thumbs += [WantedThumb(role, self._desk.palette) for role in wanted]
         for at, thumb in enumerate(self._thumbs):
             self._line.insertWidget(at, thumb)
             thumb.pressed_.connect(lambda thumb=thumb: self._choose(thumb))
             if thumb.photo is not None and thumb.photo.taken.can_be_shown:
-                size = Thumb.PICTURE
-                self._shelf.thumbnail(
-                    thumb.photo.taken, size.width(), size.height(), thumb.take_picture
-                )
-        self._mark()
+                wide, high = Thumb.PICTURE.width(), Thumb.PICTURE.height()
+                self._shelf.thumbnail(thumb.photo.taken, wide, high, thumb.take_picture)
 
     def mark_shown(self, photo_id: str) -> None:
         """Mark a photo as the one that is shown; nobody is told."""
@@ -123,9 +128,6 @@ class PhotoStrip(QWidget):
         self._mark()
         self.chosen.emit(self._shown)
 
-    def _mark_chosen(self) -> None:
-        self._mark()
-
     def _mark(self) -> None:
         """Mark what is shown; where nothing is, the place that the next photo will fill."""
         for thumb in self._thumbs:
@@ -136,6 +138,3 @@ class PhotoStrip(QWidget):
             thumb.set_here(here=here)
             if here:
                 self._area.ensureWidgetVisible(thumb, 8, 0)
-
-
-__all__ = ["PhotoStrip", "photo_of"]

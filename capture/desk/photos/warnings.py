@@ -48,8 +48,13 @@ class Looks(Struct, frozen=True):
         return self.rim_width_px if self.rim_width_px is not None else self.width_px
 
 
-def looks_of(levels: PictureLevels, result: Coverage | None = None) -> Looks:
-    """Return what a picture looks like, round the rims of a result if there is one. Takes 0.1 s."""
+def looks_of(
+    levels: PictureLevels, result: Coverage | None = None, *, seek_marker: bool = True
+) -> Looks:
+    """Return what a picture looks like, round the rims of a result if there is one.
+
+    Takes 0.1 s, and most of a second more where a printed marker is looked for.
+    """
     near = result.near if result is not None else None
     far = result.far if result is not None else None
     whole = levels.levels[0]
@@ -58,7 +63,7 @@ def looks_of(levels: PictureLevels, result: Coverage | None = None) -> Looks:
         rim_width_px=_rim_width(whole, near) if near is not None else None,
         burnt_near_deg=_burnt_deg(whole, near) if near is not None else 0.0,
         burnt_far_deg=_burnt_deg(whole, far, near) if far is not None else 0.0,
-        marker=_shows_marker(levels),
+        marker=seek_marker and _shows_marker(levels),
     )
 
 
@@ -113,18 +118,26 @@ def _tilted(marked: Marked | None) -> str:
     )
 
 
+def needs_scale(taken: PhotoTaken, check: Check | None, marked: Marked | None) -> bool:
+    """Return whether something of a known size must be in the picture, marks apart."""
+    if taken.role == "with scale":
+        return True
+    if check is None or check.characteristic.kind != "coverage":
+        return False
+    given = marked.givens if marked is not None else check.characteristic
+    if given.near_diameter is not None or given.far_diameter is not None:
+        return False
+    return marked is None or not _has_scale(marked.layer)
+
+
 def _no_scale(looks: Looks, taken: PhotoTaken, check: Check | None, marked: Marked | None) -> str:
-    if taken.role == "with scale" and not looks.marker:
+    if looks.marker or not needs_scale(taken, check, marked):
+        return ""
+    if taken.role == "with scale":
         return (
             "no printed marker is found in this photo with scale: get the card in whole with its "
             "white border, or mark a known length on it"
         )
-    if check is None or check.characteristic.kind != "coverage":
-        return ""
-    given = marked.givens if marked is not None else check.characteristic
-    sized = given.near_diameter is not None or given.far_diameter is not None
-    if sized or looks.marker or (marked is not None and _has_scale(marked.layer)):
-        return ""
     return (
         "nothing of a known size is in the picture, so no millimetres can be given: type the near "
         "hole's diameter, or lay the card beside the hole and take it again"

@@ -22,9 +22,13 @@ EVERY_MS = 1000
 
 
 class Watched(QObject):
-    """The one watched folder of a desk. ``changed`` says that it is another, or is gone or back."""
+    """The one watched folder of a desk. ``changed`` says that it is another, or is gone or back.
+
+    ``looked`` comes after each look into it.
+    """
 
     changed = Signal()
+    looked = Signal()
 
     def __init__(self, desk: Desk, every_ms: int = EVERY_MS) -> None:
         super().__init__(desk)
@@ -113,6 +117,7 @@ class Watched(QObject):
                 )
             self.changed.emit()
         self._timer.start()
+        self.looked.emit()
 
     def _ask_about(self, there: dict[Path, Trace]) -> None:
         """Ask about what came after the job was begun and is not in its book."""
