@@ -14,7 +14,7 @@ from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Row
 
 ROW, COVER, GAP, CROWDED = 48, 56, 34, 24
 _WALLS = (12.0, 42.0)  # the gallery's two walls, from the left
-_MIDDLE, _SIGN, _TEXT, _RIGHT = 27.0, 20.0, 53.0, 12.0
+_MIDDLE, _SIGN, _TEXT, _RIGHT = 27.0, 20.0, 52.0, 4.0
 _COVER_LEFT, _PROP_STEP = 9.0, 40.0
 _BITE = 6  # the accent edge of where one is
 _WALL_PEN = 2.0
