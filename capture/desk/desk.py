@@ -93,6 +93,8 @@ class Desk(QObject):
         self.where = where
         if self.root is not None and where.key:
             self.memory.at(self.root, where.key)
+            # At once, in a millisecond: a program that is killed has no time for it at its end.
+            remembering.keep(self.memory)
         self.went.emit(where)
 
     def go_back(self) -> None:
