@@ -7,6 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
 
 from capture.desk.desk import Desk
 from capture.desk.location.screen import LocationScreen
@@ -22,7 +23,7 @@ class Bench(NamedTuple):
     window: Window
     desk: Desk
     screen: LocationScreen
-    qtbot: object
+    qtbot: QtBot
 
     def type(self, text: str) -> None:
         """Type a text where the focus is."""

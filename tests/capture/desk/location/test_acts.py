@@ -113,7 +113,7 @@ def test_what_lies_behind_a_closed_cover_is_said_and_filed_only_as_read_before(
         ],
         lambda j: j.close("crank"),
     ):  # fmt: skip
-        done = []
+        done: list[object] = []
         benched.act(act, then=done.append)
         at.until(lambda done=done: bool(done))
     assert at.check().hidden

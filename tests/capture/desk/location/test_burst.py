@@ -117,7 +117,7 @@ def slowly(at, text: str) -> None:
 
 def test_a_person_typing_slowly_where_no_box_is_files_nothing(small, open_at) -> None:
     at = open_at(small, "C1.covered")
-    told = []
+    told: list[str] = []
     small.told.connect(told.append)
     before = small.round.entries
     at.screen.foot.history.setFocus()

@@ -86,7 +86,7 @@ def test_another_check_does_not_inherit_what_was_half_typed(benched, open_at) ->
 def test_a_reading_filed_meanwhile_does_not_take_what_is_being_typed(small, open_at) -> None:
     at = open_at(small, "P1.bore")
     at.type("40.0")
-    done = []
+    done: list[object] = []
     small.act(lambda j: j.reading("P1.plug", "40.101"), then=done.append)
     at.until(lambda: bool(done))
     assert at.box == "40.0"
