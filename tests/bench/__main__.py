@@ -1,4 +1,4 @@
-"""Run the bench: ``python -m tests.bench`` and accuracy, speed, startup, rehash, scale or rings.
+"""Run the bench: ``python -m tests.bench`` and what is measured, as ``speed`` or ``desk``.
 
 Never part of the tests: nothing here is asserted, and times depend on the machine. Every time is
 a ratio to a named peer doing the same thing in the same run.
@@ -30,6 +30,8 @@ def main() -> None:
     benches.add_parser("scale", help="a book of 2,000 checks and 20,000 readings")
     rings = benches.add_parser("rings", help="published piston ring bores through our grids")
     rings.add_argument("file", type=Path, help="the data, which is not ours to ship: see rings.py")
+    desk = benches.add_parser("desk", help="the window: paint, photo, frames, stalls")
+    desk.add_argument("--where", action="store_true", help="tell what ran in each long stall")
     chosen = parser.parse_args()
     if "folder" in chosen and chosen.folder is None:
         parser.error("name a folder of scenes, or set BENCHPROOF_SCENES to it")
@@ -53,6 +55,10 @@ def main() -> None:
         from tests.bench.scale import print_scale  # noqa: PLC0415 - one bench, one set of imports
 
         print_scale()
+    elif chosen.bench == "desk":
+        from tests.bench.desk import print_desk  # noqa: PLC0415 - one bench, one set of imports
+
+        print_desk(where=chosen.where)
     else:
         from tests.bench.speed import print_speed  # noqa: PLC0415 - one bench, one set of imports
 

@@ -121,10 +121,10 @@ def start(hands: Hands) -> None:
 
 def give_limit(hands: Hands) -> None:
     """Give the limit that the plan left to be looked up."""
-    limit_of(hands, "P1.press")
+    limit_of(hands, "P1.press", LIMIT)
 
 
-def limit_of(hands: Hands, key: str) -> None:
+def limit_of(hands: Hands, key: str, limit: dict[str, str]) -> None:
     """Go to a check in the list of limits that are to be looked up, and type its limit."""
     hands.key(KEY.Key_F8)
     screen = hands.screen("job")
@@ -140,12 +140,12 @@ def limit_of(hands: Hands, key: str) -> None:
     hands.key(KEY.Key_L)
     form = page.form_open
     assert form is not None
-    for name, text in (LIMIT | {"reason": "looked up"}).items():
+    for name, text in (limit | {"reason": "looked up"}).items():
         hands.type_into(form.fields[name].box, text)
     hands.key(KEY.Key_Return, CTRL)
     hands.until(lambda: page.form_open is None)
     hands.hears("entry", key)
-    hands.kept(f"limit {key} {LIMIT['source']}")
+    hands.kept(f"limit {key} {limit['source']}")
 
 
 def drop_photo(hands: Hands) -> None:
@@ -196,7 +196,6 @@ def place_rims(hands: Hands) -> None:
         hands.wheel(canvas, canvas.to_viewport(hole), 2)
         assert canvas.zoom() > zoom
         hands.click(canvas, canvas.to_viewport(hole))
-        assert marking.placing.state == "seeking"
         hands.until(lambda: marking.placing.state == "placing")
     assert marking.question == "Do both rims lie on their edges?"
     assert marking.placing.sitting is not None
