@@ -18,6 +18,7 @@ _TESTS = {
     "faults": "failing writes, killed programs, flipped bits, hostile files",
     "journey": "the main job end to end, and the sample pictures' answers",
     "rendered": "a renderer of holes with known answers; imports nothing of the program",
+    "screens": "a picture of every screen of the window, to be looked at",
     "store": "mirrors store/",
     "truth": "published and hand-worked numbers, source beside each",
 }

@@ -26,7 +26,7 @@ CLOCKS = re.compile(
     r"|^(platform|socket)\.(node|uname)$"
 )
 # Where the command line meets the machine: the only places that may ask it for time and name.
-ASKS_THE_MACHINE = ("capture/__main__.py", "capture/commands")
+ASKS_THE_MACHINE = ("capture/edge.py", "capture/__main__.py", "capture/commands")
 PRINTS = ("capture/__main__.py", "capture/commands")
 
 
