@@ -71,12 +71,11 @@ class Field(QWidget):
         self.box.setAccessibleDescription(sentence or (self._hint.text() if self._hint else ""))
 
     def text(self) -> str:
-        """Return what it holds."""
-        raise NotImplementedError
+        """Return what it holds: nothing, as long as it is no field of some kind."""
+        return ""
 
     def set_text(self, text: str) -> None:
         """Hold another text."""
-        raise NotImplementedError
 
     def _changed(self) -> None:
         self.set_error("")

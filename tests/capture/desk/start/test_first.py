@@ -60,6 +60,7 @@ def test_a_dropped_book_is_opened(small, shown, qtbot) -> None:
     )  # fmt: skip
     first.dropEvent(event)
     qtbot.waitUntil(lambda: small.root == root)
+    assert event.isAccepted()
 
 
 def test_the_books_of_late_are_opened_by_their_figures(small, shown, qtbot) -> None:
