@@ -179,6 +179,11 @@ class Characteristic(Struct, frozen=True, omit_defaults=True):
         return bool(self.positions or self.axes or self.repeats > 1)
 
     @property
+    def is_told_as_depth(self) -> bool:
+        """Whether its value is a depth, BELOW or PROUD, and not how far several are apart."""
+        return self.kind == "depth" and self.take not in {"range", "out-of-round", "taper"}
+
+    @property
     def spots(self) -> "tuple[Spot, ...]":
         """Every reading that is asked for, in the order they are read; one if it is no grid."""
         return _spots(self.positions, self.axes, self.repeats)

@@ -13,7 +13,6 @@ SCREENING = (
     "caution: a photo estimate is a screening aid: where it matters, confirm with a pin or gauge"
 )
 _UNSPOKEN = ("1", "count")
-_SPREADS = ("range", "out-of-round", "taper")
 _SQUARE_ON_DEG = 3.0
 _SIDEWAYS = 0.38  # sine of 22.5 degrees: less than that of a direction is not worth saying
 
@@ -45,7 +44,7 @@ def given_text(quantity: Quantity) -> str:
 
 def is_told_as_depth(check: Characteristic) -> bool:
     """Return whether a check's value is a depth, and not how far several depths are apart."""
-    return check.kind == "depth" and check.take not in _SPREADS
+    return check.is_told_as_depth
 
 
 def count_text(number: int, one: str, many: str = "") -> str:

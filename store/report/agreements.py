@@ -35,7 +35,7 @@ def _is_depth(current: Attempt, trail: Trail) -> bool:
     if not isinstance(current.record, Derived) or not current.record.from_entries:
         return False
     found = trail.attempt(current.record.from_entries[0])
-    return found is not None and found[0].characteristic.kind == "depth"
+    return found is not None and found[0].characteristic.is_told_as_depth
 
 
 def said(check: Check, current: Attempt, trail: Trail) -> Bits:

@@ -148,7 +148,7 @@ def change_said(change: Change, known: Round) -> str:  # noqa: C901, PLR0911 - a
 def _limit_set(change: LimitSet, known: Round) -> str:
     if change.limit is None:
         return f"{change.key}: the {change.which} limit was taken away"
-    depth = known.check(change.key).characteristic.kind == "depth"
+    depth = known.check(change.key).characteristic.is_told_as_depth
     return (
         f"{change.key}: {change.which} limit {limit_in_words(change.limit, depth=depth)}; "
         f"source: {change.limit.source}"

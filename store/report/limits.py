@@ -23,7 +23,7 @@ def pedigree(check: Check, known: Round) -> list[Bits]:
         return [_asked(characteristic.asks)] if characteristic.asks else []
     found: list[Bits] = []
     if check.current is None:
-        asked = limit_in_words(deciding, depth=characteristic.kind == "depth")
+        asked = limit_in_words(deciding, depth=characteristic.is_told_as_depth)
         found.append([f"Asked for: {asked}; source: {deciding.source}."])
     if other is not None or deciding is characteristic.wear_limit:
         which = "new" if deciding is characteristic.limit else "wear"
@@ -56,7 +56,7 @@ def _beside(check: Check, other: Limit | None, which: str) -> str:
         return " The plan gives no limit for a new part."
     name = "wear" if which == "new" else "new"
     shown = displayed(check, check.current) if check.current else None
-    depth = check.characteristic.kind == "depth"
+    depth = check.characteristic.is_told_as_depth
     said = limits_said(other, shown[1]) if shown else limit_in_words(other, depth=depth)
     text = f" The {name} limit, {said}; source: {other.source}"
     return f"{text}{_verdict(check.current)}."

@@ -94,7 +94,9 @@ def displayed(check: Check, attempt: Attempt) -> tuple[Quantity, Saying] | None:
             side = None
     if kind == "coverage" and quantity.unit == "1":
         quantity = quantity.to("%")
-    return quantity, saying(quantity, depth=kind == "depth")
+    # One reading of a grid is a depth; what is made of them all may be how far they are apart.
+    depth = kind == "depth" and isinstance(attempt.record, Read)
+    return quantity, saying(quantity, depth=depth or check.characteristic.is_told_as_depth)
 
 
 def entered(record: Read) -> str:

@@ -14,10 +14,11 @@ def paint_hatch(
     left: bool = False,
 ) -> None:
     """Fill an area with lines at 45 degrees; ``left`` leans them the other way."""
-    path = area
+    path = QPainterPath()
     if isinstance(area, QRectF):
-        path = QPainterPath()
         path.addRect(area)
+    else:
+        path = area
     box = path.boundingRect()
     painter.save()
     painter.setClipPath(path)
