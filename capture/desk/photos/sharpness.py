@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 ACROSS_PX = 1600  # the longer side that a picture is brought to, so that cameras can be compared
 WIDE_PX = 5.0  # edges wider than this are "not sharp"; see tests/bench/sharpness.py
 _FINE, _COARSE = 1.0, 2.0  # px of smoothing, the a and b above
+# What Sobel's operator smooths by itself, in px^2: its difference over two pixels is a box's 4 / 12
+# along the slope, its weights 1 2 1 are 1/2 across it; an edge of any direction lies between.
+_OPERATOR = (1 / 3 + 1 / 2) / 2
 _STRONGEST = 0.995  # of all slopes: edges, not texture and noise
 _MIDDLE = 0.5  # of these edges' widths: half of them may be texture or out of the plane of focus
 _WIDTH_PER_SIGMA = 2.5631  # from 10 to 90 % of a Gaussian step
@@ -43,7 +46,8 @@ def edge_width_px(pixels: npt.NDArray[np.uint8], *, of_px: int = 0) -> float | N
     if int(chosen.sum()) < _FEWEST:
         return None
     ratio2 = (fine[chosen] / np.maximum(coarse[chosen], 1e-6)) ** 2
-    sigma2 = (_COARSE**2 - ratio2 * _FINE**2) / np.maximum(ratio2 - 1, 1e-3)
+    fine2, coarse2 = _FINE**2 + _OPERATOR, _COARSE**2 + _OPERATOR
+    sigma2 = (coarse2 - ratio2 * fine2) / np.maximum(ratio2 - 1, 1e-3)
     middle = float(np.quantile(np.clip(sigma2, 0.0, None), _MIDDLE))
     return float(_WIDTH_PER_SIGMA * middle**0.5)
 

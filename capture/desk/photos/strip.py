@@ -1,7 +1,7 @@
 """The photos of a location as thumbnails, with what each is for, and what is still asked for."""
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from capture.desk.desk import Desk
@@ -84,10 +84,13 @@ class PhotoStrip(QWidget):
         self._thumbs += [WantedThumb(role, self._desk.palette) for role in wanted]
         for at, thumb in enumerate(self._thumbs):
             self._line.insertWidget(at, thumb)
+            thumb.show()  # now: what is shown must be scrolled to, and may get the focus
             thumb.pressed_.connect(lambda thumb=thumb: self._choose(thumb))
+            thumb.stepped.connect(lambda step, thumb=thumb: self._step(thumb, step))
             if thumb.photo is not None and thumb.photo.taken.can_be_shown:
                 wide, high = Thumb.PICTURE.width(), Thumb.PICTURE.height()
                 self._shelf.thumbnail(thumb.photo.taken, wide, high, thumb.take_picture)
+        self._line.activate()
 
     def mark_shown(self, photo_id: str) -> None:
         """Mark a photo as the one that is shown; nobody is told."""
@@ -99,17 +102,6 @@ class PhotoStrip(QWidget):
         for thumb in self._thumbs:
             thumb.wear(palette)
 
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """Go to the next or previous photo."""
-        step = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}.get(Qt.Key(event.key()))
-        if step is None or not self._thumbs:
-            super().keyPressEvent(event)
-            return
-        focus = next((i for i, t in enumerate(self._thumbs) if t.hasFocus()), -1)
-        to = max(0, min(len(self._thumbs) - 1, focus + step))
-        self._thumbs[to].setFocus(Qt.FocusReason.TabFocusReason)
-        self._choose(self._thumbs[to])
-
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep what is shown in view."""
         super().resizeEvent(event)
@@ -118,6 +110,11 @@ class PhotoStrip(QWidget):
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return room for three."""
         return QSize(3 * (Thumb.SIZE.width() + GAP), Thumb.SIZE.height() + 8)
+
+    def _step(self, thumb: Thumb, step: int) -> None:
+        to = max(0, min(len(self._thumbs) - 1, self._thumbs.index(thumb) + step))
+        self._thumbs[to].setFocus(Qt.FocusReason.TabFocusReason)
+        self._choose(self._thumbs[to])
 
     def _choose(self, thumb: Thumb) -> None:
         if thumb.photo is None:

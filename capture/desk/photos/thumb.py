@@ -1,7 +1,7 @@
 """One photo of a strip, and one that is asked for and not there: a button each."""
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QImage, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QColor, QImage, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton
 
 from capture.desk.look.palette import Palette
@@ -20,6 +20,7 @@ class Thumb(QAbstractButton):
     PICTURE = QSize(104, 64)
     SIZE = QSize(PICTURE.width() + 2 * _BORDER, PICTURE.height() + 2 * _BORDER + _WORD)
     pressed_ = Signal()
+    stepped = Signal(int)  # an arrow key: 1 to the right, -1 to the left
 
     def __init__(self, photo: Photo | None, palette: Palette) -> None:
         super().__init__()
@@ -47,6 +48,14 @@ class Thumb(QAbstractButton):
         """Draw in these colours from now on."""
         self._palette = palette
         self.update()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Hand arrow keys to the strip: a button would only move the focus by them."""
+        step = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}.get(Qt.Key(event.key()))
+        if step is None:
+            super().keyPressEvent(event)
+        else:
+            self.stepped.emit(step)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
         """Draw the picture, its outline and its word."""

@@ -9,6 +9,12 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent
 
 from capture.desk.photos.arrivals import Arrivals, arrivals_of
 from capture.desk.photos.pane import PhotoPane
+from capture.intake.photo import read_photo
+from capture.layers import bare_layer, with_rims
+from store.evidence import Marked
+from tests.capture.command import SAMPLES
+from tests.capture.desk.photos.waiting import until
+from tests.capture.samples import HOLES
 
 _EITHER = Qt.DropAction.CopyAction | Qt.DropAction.MoveAction  # as file managers offer
 
@@ -44,6 +50,26 @@ def pane(small, qtbot, arrivals) -> PhotoPane:
     with qtbot.waitActive(made):
         made.show()
     return made
+
+
+@pytest.fixture
+def marked(small, qtbot) -> Marked:
+    """C1's coverage measured on bearing-1.jpg by the sample's own hand points."""
+    hole, photo = HOLES["bearing-1.jpg"], read_photo(SAMPLES / "bearing-1.jpg")
+    layer = with_rims(
+        bare_layer(photo), photo, near_points=hole["near_points"], far_points=hole["far_points"]
+    ).layer
+
+    def measure(journey) -> None:
+        entry = journey.add_photo(photo, location="C1", role="close-up")
+        givens = journey.givens("C1.covered")
+        journey.coverage("C1.covered", entry.evidence.photo, layer, givens, trials=300)
+
+    small.act(measure)
+    until(qtbot, lambda: small.round.check("C1.covered").current is not None)
+    record = small.round.check("C1.covered").current.record
+    assert isinstance(record, Marked)
+    return record
 
 
 @pytest.fixture

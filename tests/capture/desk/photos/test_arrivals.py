@@ -1,5 +1,7 @@
 """What comes in is filed where it belongs; only then it is kept; what can't be known is asked."""
 
+from typing import Any
+
 from capture.desk.photos import coming
 from capture.desk.where import Where
 from store.errors import CannotWrite
@@ -16,7 +18,7 @@ def filed(desk, location: str) -> list[tuple[str, str]]:
 def test_several_files_are_filed_one_after_another_and_summed_up(
     arrivals, small, said, qtbot
 ) -> None:
-    heard = []
+    heard: list[Any] = []
     arrivals.changed.connect(lambda: heard.append(arrivals.progress))
     arrivals.take_paths([SAMPLES / "bearing-1.jpg", SAMPLES / "bearing-3.jpg"])
     until(qtbot, lambda: bool(said))
@@ -28,7 +30,7 @@ def test_several_files_are_filed_one_after_another_and_summed_up(
 
 
 def test_nothing_is_kept_before_the_book_has_it(arrivals, small, qtbot) -> None:
-    at_that_moment = []
+    at_that_moment: list[Any] = []
     arrivals.kept.connect(
         lambda kept: at_that_moment.append(
             any(p.taken.photo == kept.photo for p in small.round.place("C1").photos)
@@ -46,7 +48,7 @@ def test_what_the_disk_refuses_is_told_and_not_called_kept(
         raise CannotWrite("no room is left on the disk: make room, then file it again")
 
     monkeypatch.setattr("capture.desk.photos.arrivals.file", full)
-    kept = []
+    kept: list[Any] = []
     arrivals.kept.connect(kept.append)
     arrivals.take_paths([SAMPLES / "bearing-1.jpg"])
     until(qtbot, lambda: bool(said))

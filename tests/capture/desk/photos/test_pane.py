@@ -10,12 +10,10 @@ from annotate.pane.shown import Shown
 from capture.desk.photos.pane import PhotoPane
 from capture.desk.where import Where
 from capture.intake.photo import decode_upright, read_photo
-from capture.layers import bare_layer, with_rims
 from store.photos import PhotoVault
 from tests.capture.command import SAMPLES
 from tests.capture.desk.photos.pictures import TRUNCATED, large
 from tests.capture.desk.photos.waiting import LONG_MS, until
-from tests.capture.samples import HOLES
 
 
 def shown(pane, qtbot) -> None:
@@ -102,21 +100,8 @@ def test_what_it_is_seen_through_is_said_and_stays(pane, small, arrivals, qtbot)
 
 
 @pytest.fixture
-def measured(pane, small, qtbot) -> PhotoPane:
-    """C1's coverage measured on bearing-1.jpg by the sample's own hand points."""
-    hole = HOLES["bearing-1.jpg"]
-    photo = read_photo(SAMPLES / "bearing-1.jpg")
-    layer = with_rims(
-        bare_layer(photo), photo, near_points=hole["near_points"], far_points=hole["far_points"]
-    ).layer
-
-    def measure(journey) -> None:
-        entry = journey.add_photo(photo, location="C1", role="close-up")
-        journey.coverage("C1.covered", entry.evidence.photo, layer, journey.givens("C1.covered"),
-                         trials=300)  # fmt: skip
-
-    with qtbot.waitSignal(small.round_changed, timeout=LONG_MS):
-        small.act(measure)
+def measured(pane, marked, qtbot) -> PhotoPane:
+    """The pane, showing C1's coverage as it was measured."""
     shown(pane, qtbot)
     return pane
 

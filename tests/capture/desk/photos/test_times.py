@@ -1,0 +1,34 @@
+"""Camera time and arrival time, side by side, and a camera clock that can't be right."""
+
+import pytest
+
+from capture.desk.photos.times import clock_doubt, times_in_words
+
+ARRIVED = "2026-03-02T14:02:41+01:00"
+
+
+@pytest.mark.parametrize(("shot", "words"), [
+    ("2026-03-02T14:02:17", "shot 14:02:17, arrived 14:02:41"),
+    ("2026-03-02T13:02:17+00:00", "shot 14:02:17, arrived 14:02:41"),  # the same moment in UTC
+    ("2026-02-27T18:40:00", "shot 27 Feb 2026 18:40, arrived 14:02:41"),
+    ("", "no camera time, arrived 14:02:41"),
+    ("yesterday", "no camera time, arrived 14:02:41"),
+])  # fmt: skip
+def test_both_times_are_said(shot, words) -> None:
+    assert times_in_words(shot, ARRIVED) == words
+
+
+@pytest.mark.parametrize(("shot", "begins"), [
+    ("2026-03-02T14:02:17", ""),
+    ("2026-03-02T14:04:30", ""),  # two clocks may differ by two minutes
+    ("2026-03-02T14:12:41", "the camera's clock is 10 min ahead"),
+    ("2026-03-02T17:14:41", "the camera's clock is 3 h 12 min ahead"),
+    ("2027-03-02T14:02:17", "the camera's clock is 364 days ahead"),
+    ("2026-02-02T14:02:17", ""),
+    ("2025-05-20T13:12:00", "by its camera it was shot 286 days before it arrived"),
+    ("", ""),
+])  # fmt: skip
+def test_a_clock_far_off_is_said(shot, begins) -> None:
+    said = clock_doubt(shot, ARRIVED)
+    assert said.startswith(begins)
+    assert bool(said) == bool(begins)
