@@ -27,6 +27,7 @@ class Desk(QObject):
     refused = Signal(str)  # a sentence: something was not done, and what to do
     busy = Signal(str)  # what takes long just now, "" when it is done
     dressed = Signal(object)  # Palette, when the theme changes
+    closing = Signal()  # the window goes: let go of what is under way
 
     def __init__(self, edge: Edge, memory: remembering.Memory | None = None) -> None:
         super().__init__()
@@ -152,6 +153,7 @@ class Desk(QObject):
 
     def close(self) -> None:
         """Close the book and remember where one was."""
+        self.closing.emit()
         remembering.keep(self.memory)
         self.bench.close()
         self._scratch.cleanup()

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from capture.desk.desk import Desk
+from capture.desk.errands import wait_for_all
 from capture.desk.job_line import JobLine
 from capture.desk.look.controls import part, rule
 from capture.desk.look.dress import dress
@@ -179,5 +180,8 @@ class Window(QMainWindow):
             shown.leave()
         self.burst.remove()
         self.desk.memory.width, self.desk.memory.height = self.width(), self.height()
+        # Gone for the eye at once; what is under way may take a moment to let go.
+        self.hide()
         self.desk.close()
+        wait_for_all()
         super().closeEvent(event)

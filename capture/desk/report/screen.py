@@ -64,6 +64,7 @@ class ReportScreen(Screen):
         self._words.setAccessibleName("how far it is")
         self._lay_out()
         self._show_state()
+        desk.closing.connect(self.stop)
 
     # --- the screen -------------------------------------------------------------------------
 
