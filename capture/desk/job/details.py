@@ -9,7 +9,7 @@ from capture.desk.job.page import Page
 from capture.desk.job.said_things import entry_of, owner_rows
 from capture.desk.look.controls import Verb, label
 from capture.desk.look.field import ChoiceField, LineField, WordsField
-from capture.desk.look.rows import Row
+from capture.desk.look.row import Row
 from capture.desk.unfit import refuse_empty
 from store.round import Round
 

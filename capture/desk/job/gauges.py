@@ -7,7 +7,7 @@ from capture.desk.job.said_things import gauge_detail, gauge_rows
 from capture.desk.job.typed_things import gauge_set, suspicion
 from capture.desk.look.controls import Verb
 from capture.desk.look.field import ChoiceField, Field, LineField
-from capture.desk.look.rows import Row
+from capture.desk.look.row import Row
 from capture.desk.unfit import refuse_empty
 from capture.words.quantities import given_text
 from store.change import GaugeSet

@@ -8,7 +8,7 @@ from capture.desk.job.said_things import KIT, PART, entry_of, kit_rows
 from capture.desk.job.typed_things import counted, kit_line_set, part_added
 from capture.desk.look.controls import Verb
 from capture.desk.look.field import Field, LineField, PickField
-from capture.desk.look.rows import Row
+from capture.desk.look.row import Row
 from capture.desk.unfit import refuse_empty
 from capture.fitting import Piece, fit_piece
 from capture.words.quantities import given_text

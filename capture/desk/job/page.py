@@ -12,7 +12,8 @@ from capture.desk.look.controls import Verb, label
 from capture.desk.look.field import LineField
 from capture.desk.look.flow import Flow
 from capture.desk.look.palette import Palette
-from capture.desk.look.rows import Row, RowList
+from capture.desk.look.row import Row
+from capture.desk.look.rows import RowList
 from capture.desk.unfit import refuse_empty
 from store.round import Round
 

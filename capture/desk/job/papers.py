@@ -9,7 +9,7 @@ from capture.desk.look.controls import Verb
 from capture.desk.look.dialogs import ask_file
 from capture.desk.look.field import LineField, PickField
 from capture.desk.look.file_field import FileField
-from capture.desk.look.rows import Row
+from capture.desk.look.row import Row
 from capture.desk.unfit import refuse_empty
 from store.round import Round
 

@@ -26,7 +26,7 @@ from capture.desk.job.typed_plan import (
 )
 from capture.desk.look.controls import Verb
 from capture.desk.look.field import Field, LineField
-from capture.desk.look.rows import Row
+from capture.desk.look.row import Row
 from store.change import Change
 from store.plan import Plan
 from store.round import Round

@@ -8,7 +8,7 @@ from capture.desk.job.page import Page
 from capture.desk.job.said_things import GALLERY, PLUG, entry_of, plug_rows
 from capture.desk.look.controls import Verb
 from capture.desk.look.field import ChoiceField, LineField, PickField
-from capture.desk.look.rows import Row
+from capture.desk.look.row import Row
 from capture.desk.unfit import refuse_empty
 from capture.fitting import fit_piece, part_at
 from capture.journey import Journey

@@ -1,6 +1,6 @@
 """The plan as rows, and one of them in full."""
 
-from capture.desk.look.rows import Row
+from capture.desk.look.row import Row
 from capture.words.checks import check_line
 from capture.words.plans import check_lines
 from store.plan import Characteristic

@@ -2,7 +2,7 @@
 
 from itertools import chain
 
-from capture.desk.look.rows import Row
+from capture.desk.look.row import Row
 from capture.words.gauges import gauge_lines, unproven_lines
 from capture.words.quantities import count_text, given_text, quantity_text
 from capture.words.stock import size_beside

@@ -62,7 +62,8 @@ class SettingsPage(QWidget):
         self.watched.set_text(memory.watched)
         self.camera.set_text(str(memory.camera))
         self._show_scale()
-        self.by.setFocus(Qt.FocusReason.OtherFocusReason)
+        # Not the name's box: figures would be typed into it, and they choose a page.
+        self.theme.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def show_round(self, known: Round | None) -> None:
         """Nothing here depends on the round."""

@@ -9,7 +9,8 @@ from capture.desk.look.controls import Verb, label, row
 from capture.desk.look.field import LineField
 from capture.desk.look.flow import Flow
 from capture.desk.look.palette import Palette
-from capture.desk.look.rows import Row, RowList
+from capture.desk.look.row import Row
+from capture.desk.look.rows import RowList
 from capture.desk.look.scrolled import reveal
 from capture.desk.start.how_many import HowMany
 from capture.desk.start.offered import Chosen, Offered

@@ -1,6 +1,6 @@
 """What a plan asks, as rows to be ticked off: kinds of checks, and locations."""
 
-from capture.desk.look.rows import Row
+from capture.desk.look.row import Row
 from store.plan import Location, Plan
 
 _KINDS = {

@@ -15,11 +15,11 @@ def test_the_figures_choose_a_page(benched, job_of, qtbot) -> None:
     screen = job_of(benched, "Details")
     names = []
     for key in range(Qt.Key.Key_1, Qt.Key.Key_8):
-        # Not into the name's box of the settings, where a figure is a figure.
-        screen.setFocus()
-        qtbot.keyClick(screen, Qt.Key(key))
+        qtbot.keyClick(screen.window().focusWidget() or screen, Qt.Key(key))
         names.append(screen.page.name)
     assert names == [page.name for page in screen.pages]
+    qtbot.keyClick(screen.window().focusWidget(), Qt.Key.Key_1)
+    assert screen.page.name == "Details"  # no box took the figure
 
 
 def test_details_say_the_job_and_keep_the_owner_s_words(benched, job_of, qtbot, filed) -> None:

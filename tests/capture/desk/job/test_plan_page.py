@@ -2,6 +2,7 @@
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeySequence, QShortcut
 
 from capture.demo.samples import sample_path
 from capture.desk.job.plan import PlanPage
@@ -142,6 +143,12 @@ def test_a_long_list_scrolls_and_stays_where_it_is(demo, job_of, qtbot) -> None:
     page = job_of(demo, "Plan").page
     bar = page.rows.verticalScrollBar()
     assert bar.maximum() > 1000
+    pages = []
+    away = QShortcut(QKeySequence("PgDown"), page.window())
+    away.activated.connect(lambda: pages.append("left"))
+    qtbot.keyClick(page.rows, Qt.Key.Key_PageDown)
+    assert page.rows.currentRow() > 3
+    assert pages == []  # the window's own key, outside of lists
     qtbot.keyClick(page.rows, Qt.Key.Key_End)
     assert page.rows.key == page.rows.row_keys()[-1]
     assert bar.value() == bar.maximum()
