@@ -63,7 +63,7 @@ class CameraScreen(Screen):
         self.freeze = Verb("Freeze", key="Space", primary=True, does=self.toggle)
         self.keep = Verb("Keep it", "Ctrl+Return", primary=True, does=self.keep_frame)
         self.again = Verb("Look again", key="Space", does=self.toggle)
-        self._role = Verb("For what", "R", does=self.roles.ask)
+        self._role = Verb("For what", "F", does=self.roles.ask)
         self._back = Verb("Back", "Esc", does=self._leave)
         self._lay_out()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)

@@ -40,11 +40,13 @@ class Caption(QWidget):
         painter.setPen(QColor(ON_PHOTO))
         painter.setFont(font("caption"))
         metrics, room = painter.fontMetrics(), self.rect().adjusted(_MARGIN, 0, -_MARGIN, 0)
-        wide = metrics.horizontalAdvance(self._right)
-        painter.drawText(
-            room, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, self._right
+        # What the photo is for comes first; the times take what is left, as much as they need.
+        first = metrics.horizontalAdvance(self._left[0]) + _GAP if self._left else 0
+        times = metrics.elidedText(
+            self._right, Qt.TextElideMode.ElideRight, max(0, room.width() - first)
         )
-        x, end = room.left(), room.right() - wide - _GAP
+        painter.drawText(room, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, times)
+        x, end = room.left(), room.right() - metrics.horizontalAdvance(times) - _GAP + 1
         for word in self._left:
             if x >= end:
                 break

@@ -14,6 +14,7 @@ from capture.desk.photos.choice import marked_on, photo_of, photo_to_show, photo
 from capture.desk.photos.drop_sign import DropSign
 from capture.desk.photos.handed import brings_photos
 from capture.desk.photos.looking import Looking
+from capture.desk.photos.paste_key import PasteKey
 from capture.desk.photos.shown_photo import ShownPhoto
 from capture.desk.photos.taking import Chooser, Taking, choose_files
 from capture.desk.photos.times import clock_doubt, times_in_words
@@ -47,6 +48,7 @@ class PhotoPane(QWidget):
         self.shown = ShownPhoto(desk)
         self.below = Below(desk, self.arrivals)
         self._sign = DropSign(self)
+        self._paste_key = PasteKey(self)
         self._all = self._made_actions()
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
@@ -150,7 +152,7 @@ class PhotoPane(QWidget):
             "take": Action("Take photo", ("T",), self.take_photo),
             "add": Action("Add photo", ("Ctrl+D",), self.taking.choose),
             "compare": Action("Compare", ("C",), lambda: self.compare_wanted.emit(self.photo)),
-            "role": Action("For what", ("R",), self.below.roles.ask),
+            "role": Action("For what", ("F",), self.below.roles.ask),
             "paste": Action("Paste", ("Ctrl+V", "Ctrl+Shift+V"), self.taking.paste),
             "watch": Action("Watch a folder, or stop", (), self.taking.watch),
             "strike": Action("Strike photo", (), self.below.striking.ask),

@@ -3,7 +3,7 @@
 from datetime import datetime, timedelta
 
 _AHEAD = timedelta(minutes=2)  # two clocks that nobody set together may well differ by so much
-_LONG_AGO = timedelta(days=30)
+_LONG_AGO = timedelta(days=730)  # a clock that lost its battery begins anew at a year long past
 _DAY = timedelta(days=1)
 _HOUR = timedelta(hours=1)
 

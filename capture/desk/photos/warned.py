@@ -1,13 +1,15 @@
 """What is wrong with the photo that is shown: one sentence, and how many more there are."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from capture.desk.look.controls import KeyCap, label, part
 from capture.desk.look.palette import ON_PHOTO
+from capture.desk.look.type import font
 
 KEY = "W"
+_NARROW = 420
 
 
 class Warned(QWidget):
@@ -50,6 +52,11 @@ class Warned(QWidget):
         if self._sentences:
             self._at = (self._at + 1) % len(self._sentences)
             self._draw()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Write small where the photo itself has little room."""
+        super().resizeEvent(event)
+        self._words.setFont(font("body" if event.size().width() >= _NARROW else "caption"))
 
     def _draw(self) -> None:
         several = len(self._sentences) > 1

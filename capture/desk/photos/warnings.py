@@ -102,10 +102,8 @@ def _not_sharp(looks: Looks) -> str:
 def _burnt(degrees: float, which: str) -> str:
     if degrees < BURNT_DEG:
         return ""
-    return (
-        f"the light is burnt out along {degrees:.0f}\N{DEGREE SIGN} of the {which} rim, so its "
-        "edge may lie wrong there: turn the lamp, or expose darker"
-    )
+    arc = f"{degrees:.0f}\N{DEGREE SIGN}"
+    return f"burnt out along {arc} of the {which} rim: turn the lamp, or expose darker"
 
 
 def _tilted(marked: Marked | None) -> str:
@@ -113,8 +111,8 @@ def _tilted(marked: Marked | None) -> str:
     if not isinstance(sight, Known) or sight.quantity.value < TILT_DEG:
         return ""
     return (
-        f"the camera looks {sight.quantity.value:.0f}\N{DEGREE SIGN} off the hole's axis: that is "
-        "counted in the result, and a squarer photo is surer"
+        f"taken {sight.quantity.value:.0f}\N{DEGREE SIGN} off the hole's axis: that is counted in "
+        "the result, and a squarer photo is surer"
     )
 
 

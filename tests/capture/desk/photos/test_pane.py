@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QMimeData, Qt, QUrl
 from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from annotate.marks import Point
 from annotate.pane.shown import Shown
@@ -65,6 +66,28 @@ def test_pasted_files_come_in_as_they_are(pane, small, qtbot) -> None:
     assert small.round.place("C1").photos[0].taken.file_name == "bearing-1.jpg"
 
 
+def test_a_picture_is_pasted_though_a_text_box_has_the_focus_and_words_go_into_it(
+    pane, small, qtbot
+) -> None:
+    beside = QWidget()
+    qtbot.addWidget(beside)
+    box, line = QLineEdit(), QVBoxLayout(beside)
+    line.addWidget(pane)
+    line.addWidget(box)
+    with qtbot.waitActive(beside):
+        beside.show()
+    pane.show()
+    box.setFocus()
+    QGuiApplication.clipboard().setText("5.2 mm")
+    qtbot.keyClick(box, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    assert box.text() == "5.2 mm"
+    QGuiApplication.clipboard().setImage(QImage(64, 48, QImage.Format.Format_RGB888))
+    qtbot.keyClick(box, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    until(qtbot, lambda: bool(small.round.place("C1").photos))
+    assert box.text() == "5.2 mm"
+    pane.setParent(None)
+
+
 def test_an_empty_clipboard_is_told(pane, said) -> None:
     QGuiApplication.clipboard().setText("5.2 mm")
     assert not pane.taking.paste()
@@ -77,7 +100,7 @@ def test_chosen_files_come_in_as_what_was_chosen(small, arrivals, qtbot) -> None
     pane.show_place(small.place, small.check)
     with qtbot.waitActive(pane):
         pane.show()
-    qtbot.keyClick(pane, Qt.Key.Key_R)
+    qtbot.keyClick(pane, Qt.Key.Key_F)
     assert pane.below.roles.isVisible()
     qtbot.keyClick(pane.below.roles, Qt.Key.Key_2)
     assert pane.below.roles.isHidden()
@@ -126,8 +149,8 @@ def test_accepted_outlines_are_shown_on_the_photo_they_were_measured_on(
 def test_looks_come_with_the_figure_and_warnings(measured, qtbot) -> None:
     until(qtbot, lambda: "sharp, edges" in measured.caption.text)
     assert "not sharp" not in measured.caption.text
-    # Rendered with camera times of 2025, and this bench's clock stands in March 2026.
-    assert any("days before it arrived" in s for s in measured.below.warned.sentences)
+    tilt = measured._check.current.record.result.line_of_sight.quantity.value
+    assert any("off the hole's axis" in s for s in measured.below.warned.sentences) == (tilt >= 15)
 
 
 def test_verbs_are_those_that_can_be_done_here(measured, small, qtbot) -> None:
@@ -149,7 +172,7 @@ def test_what_has_no_room_in_the_row_is_behind_more_and_its_key_works(pane, qtbo
     until(qtbot, verbs._more.isVisible)
     hidden = [v.words() for v in verbs._verbs if not v.isVisible()]
     assert "For what" in hidden
-    qtbot.keyClick(pane, Qt.Key.Key_R)
+    qtbot.keyClick(pane, Qt.Key.Key_F)
     assert pane.below.roles.isVisible()
 
 

@@ -24,8 +24,8 @@ def test_both_times_are_said(shot, words) -> None:
     ("2026-03-02T14:12:41", "the camera's clock is 10 min ahead"),
     ("2026-03-02T17:14:41", "the camera's clock is 3 h 12 min ahead"),
     ("2027-03-02T14:02:17", "the camera's clock is 364 days ahead"),
-    ("2026-02-02T14:02:17", ""),
-    ("2025-05-20T13:12:00", "by its camera it was shot 286 days before it arrived"),
+    ("2025-05-20T13:12:00", ""),  # an owner's photo may well be a year old
+    ("2015-01-01T00:03:00", "by its camera it was shot 4078 days before it arrived"),
     ("", ""),
 ])  # fmt: skip
 def test_a_clock_far_off_is_said(shot, begins) -> None:

@@ -53,8 +53,9 @@ def test_of_the_far_rim_only_what_is_seen_through_the_near_one_counts(marked) ->
 
 def test_a_burnt_rim_is_told_with_what_to_do(taken) -> None:
     (sentence,) = warnings_of(replace(SHARP, burnt_near_deg=61.0), taken, None, None)
-    assert sentence.startswith("the light is burnt out along 61\N{DEGREE SIGN} of the near rim")
-    assert sentence.endswith("turn the lamp, or expose darker")
+    assert sentence == (
+        "burnt out along 61\N{DEGREE SIGN} of the near rim: turn the lamp, or expose darker"
+    )
     assert warnings_of(replace(SHARP, burnt_near_deg=29.0), taken, None, None) == ()
 
 
@@ -81,7 +82,7 @@ def test_a_camera_held_askew_is_told_in_degrees(taken, marked) -> None:
     tilted = Known(Quantity(21.0, "deg", 2.0))
     record = replace(marked, result=replace(marked.result, line_of_sight=tilted))
     (sentence,) = warnings_of(SHARP, taken, None, record)
-    assert sentence.startswith("the camera looks 21\N{DEGREE SIGN} off the hole's axis")
+    assert sentence.startswith("taken 21\N{DEGREE SIGN} off the hole's axis: that is counted")
     for squarer in (Known(Quantity(14.0, "deg", 2.0)), Unknown("no scale")):
         record = replace(marked, result=replace(marked.result, line_of_sight=squarer))
         assert warnings_of(SHARP, taken, None, record) == ()
