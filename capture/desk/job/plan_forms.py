@@ -79,9 +79,7 @@ def limit_fields() -> dict[str, Field]:
         "settled": LineField("Where the two disagree: which was taken, and why"),
         "source": LineField("Source", "manual and page, or builder's own"),
         "of": PickField("Of what", [(of, of) for of in get_args(Of)]),
-        "rule": ChoiceField(
-            "How doubt is treated", (("", "95 % odds asked"), ("simple", "the value alone"))
-        ),
+        "rule": ChoiceField("How doubt is treated", (("", "95 % odds"), ("simple", "value alone"))),
         "decides": ChoiceField("Which decides", (("new", "the new one"), ("wear", "the other"))),
         "reason": LineField("Why it is changed", "not needed for one that was to be looked up"),
     }

@@ -19,7 +19,7 @@ from capture.desk.look.controls import label
 from capture.desk.look.type import font
 
 _HIGH = 48
-_MOST_BESIDE = 3  # choices that fit into half a form
+_MOST_BESIDE = 2  # choices that fit into half a form
 _NO_ARROW = (
     "QComboBox::drop-down { border: none; width: 36px; } QComboBox::down-arrow { image: none; }"
 )
@@ -143,7 +143,7 @@ class SideBySide(QWidget):
             button.setAutoDefault(False)
             button.setFixedHeight(_HIGH)  # the chosen one has a thicker lower edge
             bold = QFontMetrics(font(bold=True)).horizontalAdvance(words)
-            button.setMinimumWidth(bold + 20)  # the chosen one is bold
+            button.setMinimumWidth(bold + 38)  # the chosen one is bold
             self._group.addButton(button, number)
             line.addWidget(button, 1)
         self._group.button(0).setChecked(True)
