@@ -26,6 +26,7 @@ from PySide6.QtWidgets import (
     QTextEdit,
     QWidget,
 )
+from shiboken6 import isValid
 
 GAP_MS = 40  # between two characters of one burst; a fast typist needs about 80 (from memory)
 _SHORTEST = 2  # characters before the Return: one alone is a person's
@@ -60,22 +61,44 @@ class TypingBurst(QObject):
         self._window = window
         self._text, self._last_ms = "", 0.0
         self._held: list[_Held] = []
-        self._letting_go = False
+        self._letting_go = self._is_on = False
+        self._at: QWidget | None = None  # what has the keyboard, and is watched
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(GAP_MS)
         self._timer.timeout.connect(self._let_go)
 
     def install(self) -> None:
-        """Begin to watch."""
-        if (app := QCoreApplication.instance()) is not None:
-            app.installEventFilter(self)
+        """Begin to watch what has the keyboard, and the window itself.
+
+        Not the application: a look at each of its events costs 40 ms a page while another thread
+        computes.
+        """
+        self._window.installEventFilter(self)
+        app = QCoreApplication.instance()
+        if isinstance(app, QApplication) and not self._is_on:
+            self._is_on = True
+            app.focusChanged.connect(self._follow)
+            self._follow(None, app.focusWidget())
 
     def remove(self) -> None:
         """Watch no more."""
         self._timer.stop()
-        if (app := QCoreApplication.instance()) is not None:
-            app.removeEventFilter(self)
+        app = QCoreApplication.instance()
+        if isinstance(app, QApplication) and self._is_on:
+            self._is_on = False
+            app.focusChanged.disconnect(self._follow)
+        self._follow(None, None)
+        self._window.removeEventFilter(self)
+
+    def _follow(self, _: QWidget | None, focus: QWidget | None) -> None:
+        """Watch what has the keyboard now."""
+        if self._at is not None and isValid(self._at):
+            self._at.removeEventFilter(self)
+        here = focus is not None and focus is not self._window and focus.window() is self._window
+        self._at = focus if here else None
+        if self._at is not None:
+            self._at.installEventFilter(self)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
         """Hold back what may begin a burst, and deliver the burst when it ends."""
