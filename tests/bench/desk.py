@@ -5,6 +5,7 @@ one blit of a picture as large as the canvas; for stalls the same window while n
 of it. The target for a stall is 100 ms.
 """
 
+import compileall
 import os
 import subprocess
 import sys
@@ -73,6 +74,7 @@ def print_desk(*, where: bool = False) -> None:
         for name in ("CONFIG", "STATE", "CACHE", "DATA"):
             os.environ[f"XDG_{name}_HOME"] = scratch
         folder = Path(scratch)
+        _keep_byte_code(folder / "byte code")
         _print_first_paint(folder)
         app = QApplication.instance() or QApplication([])
         sys.setswitchinterval(_SWITCH_S)
@@ -80,6 +82,15 @@ def print_desk(*, where: bool = False) -> None:
         print_frames()
         print_stalls(folder, where=where)
         del app
+
+
+def _keep_byte_code(folder: Path) -> None:
+    """Keep byte code, as it is where the program is installed, whatever this shell says."""
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(folder)
+    sys.dont_write_bytecode = False
+    for package in ("annotate", "store", "capture"):
+        compileall.compile_dir(Path(__file__).parents[2] / package, quiet=2)
 
 
 def _print_first_paint(folder: Path) -> None:

@@ -97,7 +97,9 @@ def live(job: Job, in_act: str, moment: Moment, later_s: float) -> Life:
     job.root.mkdir(parents=True, exist_ok=True)
     (job.root / "tmp").mkdir(exist_ok=True)
     here = {
-        "XDG_DOCUMENTS_DIR": job.root, "TMPDIR": job.root / "tmp", **{
+        "XDG_DOCUMENTS_DIR": job.root, "TMPDIR": job.root / "tmp",
+        # Byte code is kept, as it is where the program is installed, whatever this shell says.
+        "PYTHONDONTWRITEBYTECODE": "", "PYTHONPYCACHEPREFIX": job.root.parent / "byte-code", **{
             f"XDG_{name}_HOME": job.root / name.lower()
             for name in ("CONFIG", "STATE", "CACHE", "DATA")
         },
