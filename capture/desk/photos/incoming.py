@@ -8,16 +8,24 @@ from capture.desk.look.controls import Verb, label, part, row
 from capture.desk.look.type import font
 from capture.desk.photos.arrivals import Arrivals, arrivals_of
 from capture.desk.photos.coming import Question
+from capture.desk.photos.watched import watched_of
+
+_WITH_THEIR_OWN = ("location", "camera")
 
 
 class Incoming(QWidget):
-    """Hidden while nothing comes in and nothing is asked."""
+    """Hidden while nothing comes in and nothing is asked.
 
-    def __init__(self, desk: Desk) -> None:
+    The rooms that show photos have one of their own; ``elsewhere`` makes the one of the window,
+    which is seen in all others: a watched folder asks wherever somebody is.
+    """
+
+    def __init__(self, desk: Desk, *, elsewhere: bool = False) -> None:
         super().__init__()
         part(self, "work")
-        self._desk = desk
+        self._desk, self._elsewhere = desk, elsewhere
         self.arrivals: Arrivals = arrivals_of(desk)
+        watched_of(desk)  # a folder that was watched last time is watched again
         self._progress = label("", "caption")
         self.asking = QWidget()
         self._asked = label("", wrap=True)
@@ -27,8 +35,8 @@ class Incoming(QWidget):
         self._where.setAccessibleName("location")
         self._where.setMaxVisibleItems(12)
         self._verbs = {
-            "where": Verb("File here", "Ctrl+Return", primary=True, does=self._file_where),
-            "every": Verb("All of them", "Ctrl+Shift+Return", does=self._file_every),
+            "where": Verb("File here", "Alt+H", primary=True, does=self._file_where),
+            "every": Verb("All of them", "Alt+A", does=self._file_every),
             "unreadable": Verb("Keep anyway", "Alt+K", does=self.arrivals.keep_anyway),
             "again": Verb("File again", "Alt+F", does=self.arrivals.file_again),
             "there": Verb("Take in", "Alt+T", does=self.arrivals.take_in),
@@ -37,6 +45,7 @@ class Incoming(QWidget):
         self._lay_out()
         self._shown: Question | None = None
         self.arrivals.changed.connect(self._draw)
+        desk.went.connect(self._draw)
         desk.round_changed.connect(self._list_locations)
         self._list_locations()
         self._draw()
@@ -71,7 +80,8 @@ class Incoming(QWidget):
         for name, verb in self._verbs.items():
             verb.setVisible(name in shown)
         self.asking.setVisible(question is not None)
-        self.setVisible(bool(progress) or question is not None)
+        here = (self._desk.where.room in _WITH_THEIR_OWN) != self._elsewhere
+        self.setVisible(here and (bool(progress) or question is not None))
         # Whoever is typing a reading goes on typing it: the keys are printed on the verbs.
         typing = isinstance(QApplication.focusWidget(), QLineEdit)
         if question is not None and question is not self._shown and not typing:

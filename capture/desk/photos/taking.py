@@ -48,7 +48,6 @@ class Taking(QObject):
         self._desk, self._widget = desk, widget
         self._choose, self._choose_folder = choose, choose_folder
         self._arrivals = arrivals_of(desk)
-        watched_of(desk)  # a folder that was watched last time is watched again
 
     def choose(self) -> None:
         """Choose files, and take them in."""

@@ -35,15 +35,17 @@ class Watched(QObject):
         self._desk = desk
         self._arrivals = arrivals_of(desk)
         self._settling = Settling()
-        self._root: Path | None = None
         self._begun = self._gone = False
         self._errand: errands.Errand | None = None
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(every_ms)
         self._timer.timeout.connect(self._look)
-        desk.went.connect(self._went)
-        self._went()
+        self._begun_with: tuple[Path | None, str] = (None, "")
+        # The folder may be chosen elsewhere too, which is followed by a sentence or a step.
+        desk.went.connect(self._follow)
+        desk.told.connect(self._follow)
+        self._follow()
 
     @property
     def folder(self) -> Path | None:
@@ -71,18 +73,18 @@ class Watched(QObject):
         remembering.keep(self._desk.memory)
         self._begin()
 
-    def _went(self) -> None:
-        if self._desk.root != self._root:
-            self._root = self._desk.root
+    def _follow(self) -> None:
+        if (self._desk.root, self._desk.memory.watched) != self._begun_with:
             self._begin()
 
     def _begin(self) -> None:
+        self._begun_with = self._desk.root, self._desk.memory.watched
         if self._errand is not None:
             self._errand.drop()
         self._errand = None
         self._timer.stop()
         self._settling, self._begun, self._gone = Settling(), False, False
-        if self.folder is not None and self._root is not None:
+        if self.folder is not None and self._desk.root is not None:
             self._look()
         self.changed.emit()
 

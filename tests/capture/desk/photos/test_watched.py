@@ -7,8 +7,9 @@ import pytest
 
 from capture.desk import memory as remembering
 from capture.desk.photos.arrivals import arrivals_of
+from capture.desk.photos.incoming import Incoming
 from capture.desk.photos.settled import PATIENCE, Settling, Trace, listing, whole
-from capture.desk.photos.watched import Watched
+from capture.desk.photos.watched import Watched, watched_of
 from capture.desk.where import Where
 from tests.capture.desk.photos.pictures import HEIC, TRUNCATED, other_bytes, sample_bytes
 from tests.capture.desk.photos.waiting import LONG_MS, until
@@ -184,3 +185,28 @@ def test_the_folder_is_remembered_and_can_be_left(watched, small, folder, qtbot)
     with qtbot.assertNotEmitted(watched.looked, wait=60):
         pass
     assert arrivals_of(small).progress == ""
+
+
+def test_a_folder_chosen_elsewhere_is_followed(small, arrivals, folder, said, qtbot) -> None:
+    made = Watched(small, every_ms=5)
+    small.memory.watched = str(folder)
+    small.told.emit("watched for photos")
+    looks(made, qtbot, 1)
+    (folder / "IMG_5.jpg").write_bytes(other_bytes())
+    until(qtbot, lambda: said[-1] == "kept IMG_5.jpg at C1 as close-up")
+
+
+def test_in_other_rooms_the_windows_own_line_asks(small, arrivals, folder, qtbot) -> None:
+    own, windows = Incoming(small), Incoming(small, elsewhere=True)
+    for widget in (own, windows):
+        qtbot.addWidget(widget)
+        widget.show()
+    watched_of(small).watch(folder)
+    small.go(Where("map"))
+    arrivals.take_paths([TRUNCATED])
+    until(qtbot, lambda: arrivals.question is not None)
+    assert "cut short" in windows.text
+    assert own.isHidden()
+    small.go_to_check("C1.covered")
+    assert "cut short" in own.text
+    assert windows.isHidden()
