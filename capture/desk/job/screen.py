@@ -21,36 +21,39 @@ from capture.desk.screen import Screen
 from capture.desk.where import Where
 from store.round import Round
 
-_PAGES = (DetailsPage, PlanPage, GaugesPage, KitPage, PlugsPage, PapersPage, SettingsPage)
+_PAGES: tuple[type[Page] | type[SettingsPage], ...] = (
+    DetailsPage, PlanPage, GaugesPage, KitPage, PlugsPage, PapersPage, SettingsPage,
+)  # fmt: skip
 _NARROW, _MOST = 880, 16_777_215  # Qt's own largest width
 
 
 class JobScreen(Screen):
-    """Keys 1 to 7 choose a page. ``Where.part`` names one; an empty plan shows the plan's."""
+    """Keys 1 to 7 choose a page. ``Where.part`` names one; an empty plan shows the plan's.
+
+    A page is made when it is first gone to: all at once would hold the window up for 0.3 s.
+    """
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self.pages: list[Page | SettingsPage] = [page(desk) for page in _PAGES]
+        self._made: dict[int, Page | SettingsPage] = {}
         self._stack = QStackedWidget()
-        self._tabs: list[Tab] = []
-        for number, page in enumerate(self.pages):
-            self._stack.addWidget(page)
-            tab = Tab(page.name, str(number + 1), desk, partial(self.show_page, number))
-            self._tabs.append(tab)
+        self._shown = 0
+        self._tabs = [
+            Tab(page.name, str(number + 1), desk, partial(self.show_page, number))
+            for number, page in enumerate(_PAGES)
+        ]
         self._lay_out()
-        self.wear(desk.palette)
 
     def enter(self, where: Where) -> None:
         """Show the page that is named, else the one that was shown last."""
-        self.show_round(self.desk.round)
-        names = [page.name for page in self.pages]
+        names = [page.name for page in _PAGES]
         known = self.desk.round
         if where.part in names:
             self.show_page(names.index(where.part))
-        elif known is not None and not known.places and self._stack.currentIndex() == 0:
+        elif known is not None and not known.places and self._shown == 0:
             self.show_page(names.index("Plan"))
         else:
-            self.show_page(self._stack.currentIndex())
+            self.show_page(self._shown)
 
     def show_round(self, known: Round | None) -> None:
         """Draw the page that is shown; the others when they are."""
@@ -58,18 +61,31 @@ class JobScreen(Screen):
 
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
-        for page in self.pages:
+        for page in self._made.values():
             page.wear(palette)
         self.update()
 
     @property
+    def pages(self) -> list[Page | SettingsPage]:
+        """Every page."""
+        return [self._page(number) for number in range(len(_PAGES))]
+
+    @property
     def page(self) -> Page | SettingsPage:
         """The page that is shown."""
-        return self.pages[self._stack.currentIndex()]
+        return self._page(self._shown)
+
+    def _page(self, number: int) -> Page | SettingsPage:
+        if number not in self._made:
+            page = self._made[number] = _PAGES[number](self.desk)
+            page.wear(self.desk.palette)
+            self._stack.addWidget(page)
+        return self._made[number]
 
     def show_page(self, number: int) -> None:
         """Show another page."""
-        self._stack.setCurrentIndex(number)
+        self._shown = number
+        self._stack.setCurrentWidget(self.page)
         for each, tab in enumerate(self._tabs):
             tab.set_here(here=each == number)
         self.page.show_round(self.desk.round)
