@@ -9,6 +9,7 @@ from threading import Event, Lock, Thread
 from time import monotonic
 from typing import NamedTuple
 
+import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from capture.desk.camera.source import FrameSource, Lost, Pixels
@@ -16,14 +17,16 @@ from capture.desk.photos.sharpness import edge_width_px
 
 SILENT_MS = 3000
 _FRAME_S = 1 / 40  # a file gives its frames faster than anybody can look at them
-_FIGURE_S = 0.25
+_FIGURE_S = 0.4
+_SHOWN_PX = 1280  # a live picture is shown no larger: to shrink it in the window would hold that up
 
 
 class Frame(NamedTuple):
-    """A picture, and how wide its edges were when they were last looked at."""
+    """A picture, how wide its edges were when last looked at, and a small copy to be shown."""
 
     pixels: Pixels
     width_px: float | None
+    small: Pixels
 
 
 class _Turn:
@@ -122,8 +125,9 @@ class Eye(QObject):
             pixels = source.read()
             if began - looked_at >= _FIGURE_S:
                 looked_at, width = began, edge_width_px(pixels)
+            small = _shrunk(pixels)
             with turn.lock:
-                turn.frame, tell = Frame(pixels, width), not turn.told
+                turn.frame, tell = Frame(pixels, width, small), not turn.told
                 turn.told = True
             if tell:
                 self._send(self._came.emit, turn)
@@ -134,3 +138,14 @@ class Eye(QObject):
             emit(*what)
         except RuntimeError:
             return  # the window is gone already
+
+
+def _shrunk(pixels: Pixels) -> Pixels:
+    import cv2  # noqa: PLC0415 - heavy, only where a camera is wanted
+
+    high, wide = pixels.shape[:2]
+    scale = _SHOWN_PX / max(high, wide)
+    if scale >= 1:
+        return pixels
+    size = (max(1, round(wide * scale)), max(1, round(high * scale)))
+    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)

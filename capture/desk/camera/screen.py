@@ -8,7 +8,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from annotate.pane.canvas import PhotoCanvas
-from annotate.pane.levels import levels_of
+from annotate.pane.levels import PictureLevels, levels_of
 from capture.desk import errands
 from capture.desk.bench import Refused
 from capture.desk.camera.device_box import DeviceBox
@@ -22,6 +22,7 @@ from capture.desk.desk import Desk
 from capture.desk.look.controls import Verb, label
 from capture.desk.look.palette import Palette
 from capture.desk.photos.arrivals import arrivals_of
+from capture.desk.photos.coming import Here
 from capture.desk.photos.incoming import Incoming
 from capture.desk.photos.roles import Roles
 from capture.desk.screen import Screen
@@ -73,8 +74,6 @@ class CameraScreen(Screen):
         self.eye.silent.connect(lambda: self.view.say(_SILENT))
         self._arrivals.changed.connect(self._say_what_for)
 
-    # --- a screen -------------------------------------------------------------------------
-
     def enter(self, where: Where) -> None:
         """Look for the location or hold point of ``where``."""
         self._where = where
@@ -116,10 +115,17 @@ class CameraScreen(Screen):
         frame = self.eye.take()
         if self._frozen is None and frame is not None:
             self._frozen, self._frozen_at = frame, self.desk.edge.clock()
-            self.still.set_picture(levels_of(frame.pixels))
+            self.view.show_frame(frame.small)
+            errands.run(lambda: levels_of(frame.pixels), lambda levels: self._still(frame, levels))
             self._show_which()
         elif self._frozen is not None or not self.eye.is_looking:
             self._look()
+
+    def _still(self, frame: Frame, levels: PictureLevels) -> None:
+        """Let the frozen frame be looked at closely; until then it stands as it was seen."""
+        if frame is self._frozen:
+            self.still.set_picture(levels)
+            self._views.setCurrentWidget(self.still)
 
     def keep_frame(self) -> None:
         """File the frozen frame as a photo; it is kept when the book has it."""
@@ -127,12 +133,17 @@ class CameraScreen(Screen):
         if frame is None:
             return
         self.keep.setEnabled(False)
-        errands.run(lambda: frame_file(frame.pixels, camera, at), self._written, self._not_written)
-
-    def _written(self, path: Path) -> None:
         # At a location a tag in the picture has its say; a hold point has no tag.
-        location = "" if self.desk.place is not None else self._where.location
-        self._arrivals.take_paths([path], location, passing=True)
+        here = self._arrivals.here()
+        location = "" if here.location else self._where.location
+        errands.run(
+            lambda: frame_file(frame.pixels, camera, at),
+            lambda path: self._written(path, location, here),
+            self._not_written,
+        )
+
+    def _written(self, path: Path, location: str, here: Here) -> None:
+        self._arrivals.take_paths([path], location, here=here, passing=True)
         if self._frozen is not None:
             self._look()
 
@@ -164,7 +175,7 @@ class CameraScreen(Screen):
     def _see(self) -> None:
         frame = self.eye.take()
         if frame is not None and self._frozen is None:
-            self.view.show_frame(frame.pixels)
+            self.view.show_frame(frame.small)
             self.focus.show_width(frame.width_px)
             self._show_which()
 
@@ -176,15 +187,14 @@ class CameraScreen(Screen):
             self.desk.refused.emit(why)
         self._show_which()
 
-    # --- looks ----------------------------------------------------------------------------
-
     def _show_which(self) -> None:
         frozen, looking = self._frozen is not None, self.eye.is_looking
         state = (frozen, looking, self.eye.take() is not None)
         if state == self._state:
             return
         self._state = state
-        self._views.setCurrentWidget(self.still if frozen else self.view)
+        if not frozen:
+            self._views.setCurrentWidget(self.view)
         self.freeze.setVisible(not frozen and state[2])
         self.again.setVisible(frozen or not looking)
         self.keep.setVisible(frozen)

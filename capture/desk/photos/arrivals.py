@@ -17,7 +17,7 @@ from capture.desk import errands
 from capture.desk.bench import Refused
 from capture.desk.desk import Desk
 from capture.desk.photos import said
-from capture.desk.photos.coming import Coming, FiledBefore, Kept, Looked, Question, file, look
+from capture.desk.photos.coming import Coming, FiledBefore, Here, Kept, Looked, Question, file, look
 from capture.desk.photos.next_photo import NextPhoto
 from capture.desk.photos.sorting import sort
 from capture.desk.shelf import shelf_of
@@ -46,6 +46,11 @@ class Arrivals(QObject):
 
     # --- what comes -----------------------------------------------------------------------
 
+    def here(self) -> Here:
+        """Return the location that is shown now, and what the next photo is for."""
+        place = self._desk.place
+        return Here(place.location.id, self.next.role) if place is not None else Here()
+
     def take_paths(
         self,
         paths: list[Path],
@@ -53,24 +58,26 @@ class Arrivals(QObject):
         role: Role | Literal[""] = "",
         keys: tuple[str, ...] = (),
         *,
+        here: Here | None = None,
         passing: bool = False,
         watched: bool = False,
     ) -> None:
         """Take files in, one after another.
 
         ``location`` and ``role`` are what was said of them; without them a photo is filed by its
-        tag, else at the location shown now, in the role that is next there.
+        tag, else at the location shown now, in the role that is next there. ``here`` says where
+        somebody was when a file still had to be written, and may have gone on from.
         """
         if self._desk.root is None:
             self._desk.refused.emit("no job is open, so there is nothing to file photos in: "
                                     "open or begin one first")  # fmt: skip
             return
-        shown = self._desk.place.location.id if self._desk.place else ""
+        shown = here or self.here()
         # Watched ones come one by one: each takes the role that is missing when its turn comes.
-        as_shown: Role | Literal[""] = "" if watched or not shown else self.next.role
+        as_shown: Role | Literal[""] = "" if watched else shown.role
         self._queue.extend(
             Coming(
-                path, location, role, keys, self.next.view, shown, as_shown,
+                path, location, role, keys, self.next.view, shown.location, as_shown,
                 passing=passing, watched=watched,
             )
             for path in paths

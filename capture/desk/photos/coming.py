@@ -19,6 +19,13 @@ from store.plan import Role
 TAGS_PX = 4096  # longest side in which tags are looked for: a tag of 30 px there is read
 
 
+class Here(Struct, frozen=True):
+    """Where somebody was, and what the next photo was for there; empty where no location was."""
+
+    location: str = ""
+    role: Role | Literal[""] = ""
+
+
 class Coming(Struct, frozen=True):
     """One file. ``location``, ``role`` and ``keys`` are what was said of it, empty where nothing.
 

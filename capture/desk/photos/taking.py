@@ -78,14 +78,14 @@ class Taking(QObject):
         image = image_in(mime)
         if image is None:
             return False
-        name = named("pasted", self._desk.edge.clock())
+        name, here = named("pasted", self._desk.edge.clock()), self._arrivals.here()
         errands.run(
             lambda: saved_as_png(image, name),
-            lambda path: self._take([path], passing=True),
+            lambda path: self._arrivals.take_paths([path], here=here, passing=True),
             lambda refused: self._desk.refused.emit(refused.sentence),
         )
         return True
 
-    def _take(self, paths: list[Path], *, passing: bool = False) -> None:
+    def _take(self, paths: list[Path]) -> None:
         if paths:
-            self._arrivals.take_paths(paths, passing=passing)
+            self._arrivals.take_paths(paths)

@@ -94,8 +94,8 @@ def _not_sharp(looks: Looks) -> str:
     if width is None or is_sharp(width):
         return ""
     return (
-        f"not sharp: edges are {width:.1f} px wide, sharp is up to {WIDE_PX:g}. Rest the camera, "
-        "focus on the rim, take it again"
+        f"not sharp: edges {width:.1f} px wide in {ACROSS_PX}, up to {WIDE_PX:g} is sharp. Rest "
+        "the camera, focus on the rim, take it again"
     )
 
 

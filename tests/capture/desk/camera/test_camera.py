@@ -58,6 +58,20 @@ def test_a_frozen_frame_is_filed_without_loss_with_camera_and_time(
     assert not screen.is_frozen
 
 
+def test_a_frame_belongs_where_it_was_kept_though_one_went_on_at_once(screen, small, qtbot) -> None:
+    frozen(screen, qtbot)
+    screen.keep.click()
+    small.go_to_check("P1.bore")
+    until(qtbot, lambda: bool(small.round.place("C1").photos))
+    assert small.round.place("P1").photos == ()
+
+
+def test_a_frozen_frame_can_be_looked_at_closely(screen, qtbot) -> None:
+    frozen(screen, qtbot)
+    until(qtbot, screen.still.isVisible)
+    assert screen.still.picture_area().width() == 1600
+
+
 def test_space_looks_again_and_nothing_is_filed(screen, small, qtbot) -> None:
     frozen(screen, qtbot)
     qtbot.keyClick(screen, Qt.Key.Key_Space)

@@ -49,6 +49,7 @@ def test_a_pasted_picture_is_filed_without_loss(pane, small, qtbot) -> None:
     image = QImage(pixels.data, 400, 300, 1200, QImage.Format.Format_RGB888)
     QGuiApplication.clipboard().setImage(image)
     assert pane.taking.paste()
+    small.go_to_check("P1.bore")  # at once: it is meant for where it was pasted
     until(qtbot, lambda: bool(small.round.place("C1").photos))
     taken = small.round.place("C1").photos[0].taken
     assert taken.file_name.startswith("pasted-2026-03-02T09-")
