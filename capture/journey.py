@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
+    from store.copying import Copied
+    from store.merge import Merge
     from store.pack.signing_key import SigningKey
 
 
@@ -359,6 +361,47 @@ class Journey(BenchWork):
             paper="letter" if self.plan.job.units == "US" else "a4",
             progress=progress,
             stop=stop,
+        )
+
+    def copy(
+        self,
+        target: Path,
+        *,
+        bench: str = "",
+        progress: Callable[[int, int, str], None] | None = None,
+    ) -> "Copied":
+        """Copy the book, also while it is in use, or bring an older copy up to date.
+
+        ``bench`` is the name of the second bench that the copy is for; without it the copy goes
+        on as this book does. ``progress`` is told (done, of, words). Raises BadAct for a target
+        that is no older copy of this book, PhotoAltered, Damaged, CannotWrite.
+        """
+        from store.copying import copy_book  # noqa: PLC0415 - few copy
+
+        return copy_book(
+            self.book, target, at=self._clock(), by=self._user, bench=bench, progress=progress
+        )
+
+    def merge(
+        self, other: Path, progress: Callable[[int, int, str], None] | None = None
+    ) -> "Merge":
+        """Take in what another copy of this book has and this one has not.
+
+        ``other`` is a book's folder or a pack; it is verified first, and nothing is written to it.
+        ``progress`` is told (done, of, words). The same copy once more changes nothing. Raises
+        BadAct for another job's book, BadPack and Damaged for a copy that is not what was
+        written, CannotWrite.
+        """
+        from store.merge import merge  # noqa: PLC0415 - loads what checks packs
+        from store.other_copy import Checks  # noqa: PLC0415 - the same
+
+        version = self._version
+        checks = Checks(
+            book=lambda root, tell: verify_book(root, version=version, progress=tell),
+            pack=lambda root, tell: verify_pack(root, version=version, progress=tell),
+        )
+        return merge(
+            self.book, other, at=self._clock(), by=self._user, checks=checks, progress=progress
         )
 
 

@@ -28,6 +28,7 @@ from store.round import Round
 from store.standing import standing
 from store.telling import Telling
 from store.unhindered import unhindered
+from store.whose import own_bench
 
 _LEFT_BY_A_BROKEN_START = {
     FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos", "papers",
@@ -59,6 +60,10 @@ class Act:
         """Write one record; the entry's hash may be cited by the next. Raises BadRecord."""
         return self._writer.append(evidence, at=self._at, by=self._by)
 
+    def take(self, entry: Entry) -> None:
+        """Add an entry of another copy of this book as it is; that it fits is the caller's."""
+        self._writer.take(entry)
+
     @property
     def told(self) -> Telling:
         """What the entries tell, including what this act wrote."""
@@ -84,7 +89,7 @@ class Book:
         self._broken = ""
         self._opening_warnings: list[str] = []
         self._refresh()
-        self.bench = checked_bench(bench) if bench else self._first_bench()
+        self.bench = checked_bench(bench or own_bench(root) or self._first_bench())
 
     @classmethod
     def create(
@@ -139,8 +144,8 @@ class Book:
     ) -> "Book":
         """Return the book in a folder, to be written to under ``bench``'s name.
 
-        By default that is the bench that started the book. Raises NotABook, Damaged, and
-        NetworkFolder unless ``read_only``.
+        By default that is the bench that the copy was made for, else the one that started the
+        book. Raises NotABook, Damaged, and NetworkFolder unless ``read_only``.
         """
         warning = "" if read_only else check_local(root)
         ledger = Ledger(root, read_only=read_only, busy_seconds=busy_seconds)

@@ -39,12 +39,15 @@ from store.judge import limit_for
 from store.plan import Plan
 from store.standing import standing
 from store.telling import Telling
+from store.views import Placed, View
 
-Placed = list[tuple[int, Entry]]
 
-
-def check_citations(placed: Placed) -> Found:
+def check_citations(view: View) -> Found:
     """Find entries that cite what is not there, or speak of what the plan did not have then."""
+    yield from view.of_own(_check_citations(view.placed))
+
+
+def _check_citations(placed: Placed) -> Found:
     told = Telling()
     photos: set[tuple[str, str]] = set()
     for place, entry in placed:
@@ -72,18 +75,23 @@ def _cites_nothing(entry: Entry, why: str) -> Finding:
     return Finding("altered", "cites-nothing", where(entry), why)
 
 
-def check_verdicts(placed: Placed) -> Found:
-    """Find values that were not judged although the plan had a limit for them, then or at last."""
-    told = Telling()
+def check_verdicts(view: View) -> Found:
+    """Find values that were not judged although the plan had a limit for them, then or at last.
+
+    At last: in this book, whoever took them; another bench's end is judged where it was merged.
+    """
+    told, placed = Telling(), view.placed
     judged = {e.evidence.subject for _, e in placed if isinstance(e.evidence, Judged)}
     missing: dict[str, tuple[int, Entry, str]] = {}
     places = {}
     for place, entry in placed:
         places[entry.hash] = place
         told.add(entry)
-        if entry.hash not in judged and _asks_for_a_verdict(told, entry):
+        is_due = place in view.own and entry.hash not in judged
+        if is_due and _asks_for_a_verdict(told, entry):
             missing[entry.hash] = (place, entry, "the value has a limit and no verdict")
-    for key, check in told.wiring_at(told.now).checks.items() if told.now else ():
+    is_here = bool(told.now) and view.is_last
+    for key, check in told.wiring_at(told.now).checks.items() if is_here else ():
         counting = told.counting(key, told.now)
         if counting is None or counting.hash in missing or _is_told_elsewhere(told, counting, key):
             continue
@@ -116,12 +124,14 @@ def _asks_for_a_verdict(told: Telling, entry: Entry) -> bool:
     return not (isinstance(record, Read) and check.is_grid)
 
 
-def check_closings(placed: Placed) -> Found:
+def check_closings(view: View) -> Found:
     """Find hold points that were closed, refused or waived otherwise than what was proven then."""
-    entries = tuple(entry for _, entry in placed)
-    for index, (place, entry) in enumerate(placed):
+    entries = tuple(entry for _, entry in view.placed)
+    for index, (place, entry) in enumerate(view.placed):
         record = entry.evidence
         if not isinstance(record, Closed | CloseRefused | Waiver) or not index:
+            continue
+        if place not in view.own:
             continue
         told = Telling(entries[:index])
         if record.hold_point not in {hold.id for hold in told.plan.hold_points}:

@@ -19,6 +19,7 @@ from store.evidence import Closed, CloseRefused
 from store.fingerprint import fingerprint
 from store.hold_stands import HoldStands, Stands
 from store.ledger import Ledger, Writer
+from store.whose import own_bench
 
 
 class Closing(Struct, frozen=True):
@@ -50,7 +51,7 @@ def close_as_known(
     warning = check_local(root)
     ledger = Ledger(root)
     try:
-        bench, _ = ledger.ends()
+        bench = own_bench(root) or ledger.ends()[0]
         with ledger.transaction(bench) as writer:
             stands = _known_of(ledger, known)
             entry = _write(writer, stands, bench, hold_id, at=at, by=by)

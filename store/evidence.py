@@ -323,6 +323,37 @@ class Reopened(Struct, frozen=True, tag="reopened"):
     reason: str
 
 
+class Run(Struct, frozen=True):
+    """Consecutive lines of one bench's chain: their numbers, first and last."""
+
+    bench: str
+    first: int
+    last: int
+
+
+class Head(Struct, frozen=True):
+    """A line of a chain: its bench, its number, its hash."""
+
+    bench: str
+    seq: int
+    hash: str
+
+
+class Merged(Struct, frozen=True, omit_defaults=True, tag="merged"):
+    """Lines of another copy of the book were taken in: the ``taken`` lines just before this one.
+
+    ``order`` is the order in which all lines of that copy had arrived there, ``heads`` the last
+    line of each of its chains: what those who wrote the lines taken in knew of the job. ``fork``
+    is the copy's first line that contradicts a line here; from there on nothing of it was taken.
+    With ``taken`` 0 and no fork, the bench began to work from a copy of these lines.
+    """
+
+    order: tuple[Run, ...]
+    heads: tuple[Head, ...]
+    taken: int = 0
+    fork: Head | None = None
+
+
 Evidence = (
     JobStarted
     | PlanChanged
@@ -347,4 +378,5 @@ Evidence = (
     | CloseRefused
     | Closed
     | Reopened
+    | Merged
 )

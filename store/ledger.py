@@ -71,6 +71,7 @@ class Writer:
         self._database = database
         self._bench = bench
         self.written: list[Entry] = []
+        self.taken: list[Entry] = []
 
     def append(self, evidence: Evidence, *, at: str, by: str) -> Entry:
         """Add one record after the bench's last line and return its entry."""
@@ -80,12 +81,20 @@ class Writer:
             seq=seq + 1, prev=prev, salt=os.urandom(16).hex(),
             at=at, bench=self._bench, by=by,
         )  # fmt: skip
+        self._insert(entry)
+        self.written.append(entry)
+        return entry
+
+    def take(self, entry: Entry) -> None:
+        """Add an entry of another copy of the book, byte for byte; that it fits is not checked."""
+        self._insert(entry)
+        self.taken.append(entry)
+
+    def _insert(self, entry: Entry) -> None:
         self._database.execute(
             "INSERT INTO entries (bench, seq, hash, line) VALUES (?, ?, ?, ?)",
             (entry.bench, entry.seq, entry.hash, entry.line),
         )
-        self.written.append(entry)
-        return entry
 
     def _last(self) -> tuple[int, str]:
         if self.written:
@@ -162,8 +171,11 @@ class Ledger:
             raise
         finally:
             self._sign_out()
-        if writer.written:
-            self._keep_head(writer.written[-1])
+        heads = {entry.bench: entry for entry in (*writer.taken, *writer.written)}
+        if heads:
+            self.heads_missed = ""
+        for entry in heads.values():
+            self._keep_head(entry)
 
     @contextmanager
     def reading(self) -> Iterator[None]:
@@ -175,6 +187,19 @@ class Ledger:
             finally:
                 with suppress(sqlite3.Error):
                     self._database.execute("ROLLBACK")
+
+    def copy_to(self, target: Path) -> None:
+        """Write the ledger as it is at this moment into a new file, durably.
+
+        Others may write meanwhile: SQLite's own backup gives one moment. Raises Busy, CannotWrite.
+        """
+        with self._plain_errors():
+            copy = sqlite3.connect(target, isolation_level=None)
+            try:
+                copy.execute("PRAGMA synchronous=EXTRA")
+                self._database.backup(copy)
+            finally:
+                copy.close()
 
     def file(self) -> BufferedReader:
         """Return the file itself, to be read as it is in a transaction that has written nothing.
@@ -295,8 +320,6 @@ class Ledger:
         except OSError as error:
             # The entry is committed: failing now would say that it was not kept.
             self.heads_missed = f"{HEADS_NAME} could not be written: {error.strerror}"
-        else:
-            self.heads_missed = ""
 
     @contextmanager
     def _plain_errors(self) -> Iterator[None]:

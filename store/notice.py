@@ -13,6 +13,8 @@ and nothing in it should be edited by hand.
   papers/      other attachments, kept the same way; there once one was kept
   checkpoints/ what left the bench in each pack: number of entries, their root, a signature;
                there once a pack was made
+  forks/       another history of one of these benches, as a merge found it; counts for nothing
+  bench.txt    there in a copy made for another bench: whose chain is written to here
   heads.txt    after every entry: bench, number, SHA-256 of the entry's line
   index.db     look-up tables made from the ledger; may be deleted at any time
   writer.txt   there only while a program is writing

@@ -33,15 +33,14 @@ from store.refusals import (
     refuse_what_it_cites,
 )
 from store.telling import Telling
+from store.views import View
 
-Placed = list[tuple[int, Entry]]
 
-
-def check_permitted(placed: Placed) -> Found:
+def check_permitted(view: View) -> Found:
     """Find entries that could not have been written when they say they were."""
     told = Telling()
-    for place, entry in placed:
-        if told.now:
+    for place, entry in view.placed:
+        if told.now and place in view.own:
             why = _refusal(told, entry)
             if why:
                 yield place, Finding("altered", "not-allowed", where(entry), why)

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 from store.chains import Line, check_chain, check_heads, check_lines, read_line
 from store.citations import check_citations, check_closings, check_verdicts
-from store.codec import Entry
 from store.errors import PhotoMissing, StoreError
 from store.evidence import JobStarted, Read
 from store.finding import Finding, Found
+from store.forks import check_forks
 from store.kept import Placed, check_files, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME
@@ -22,6 +22,7 @@ from store.photos import PhotoVault
 from store.plan import Plan
 from store.recomputed import Measure, Recomputing, Tools
 from store.refinding import moved_marks
+from store.views import View, views
 
 if TYPE_CHECKING:
     import numpy as np
@@ -75,11 +76,15 @@ def check_told(root: Path, entries: Placed, tools: Tools, tell: Callable[[], Non
     if not isinstance(start, JobStarted):
         yield 0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")
         return
-    yield from check_citations(entries)
-    yield from check_permitted(entries)
-    yield from check_verdicts(entries)
-    yield from check_closings(entries)
-    yield from _recompute(root, entries, start, tools, tell)
+    orders, wrong = views(entries)
+    yield from wrong
+    for view in orders:
+        yield from check_citations(view)
+        yield from check_permitted(view)
+        yield from check_verdicts(view)
+        yield from check_closings(view)
+        yield from _recompute(root, view, start, tools, tell)
+    yield from check_forks(root, entries)
 
 
 def check_kept(root: Path) -> list[Finding]:
@@ -91,6 +96,7 @@ def check_kept(root: Path) -> list[Finding]:
     entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
     found += _check_chains(root, lines)
     found += check_files(root, entries, lambda: None)
+    found += check_forks(root, entries)
     ordered = sorted(found, key=lambda placed: placed[0])
     return [finding for _, finding in ordered if finding.severity in {"altered", "damaged"}]
 
@@ -139,7 +145,7 @@ def _heads(root: Path) -> str | None:
 
 def _recompute(
     root: Path,
-    entries: list[tuple[int, Entry]],
+    view: View,
     start: JobStarted,
     tools: Tools,
     tell: Callable[[], None],
@@ -153,12 +159,17 @@ def _recompute(
             return None
 
     work = Recomputing(start.version, tools, photo_path)
-    for place, entry in entries:
+    for place, entry in view.placed:
+        if place not in view.own:
+            work.pass_over(entry)
+            continue
         yield from work.check(place, entry)
         tell()
-    yield from work.missing(len(entries))
+    end = len(view.placed)
+    if view.is_last:
+        yield from work.missing(end)
     if work.not_refound:
-        yield len(entries), Finding(
+        yield end, Finding(
             "note", "marks-not-refound", f"{work.not_refound} photos",
             "marks found in the photo were measured again, but not looked for again in it",
         )  # fmt: skip

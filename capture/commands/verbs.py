@@ -48,6 +48,10 @@ GROUPS = {
         "pack": "write a signed copy of a book to hand over, checkable without this program",
         "verify": "check that nothing in a book or a pack was altered, and measure again",
     },
+    "copies of a book": {
+        "copy": "copy a book, as a backup or for a second bench",
+        "merge": "take in what another bench's copy of the book, or its pack, has more",
+    },
 }
 VERBS = {verb: line for verbs in GROUPS.values() for verb, line in verbs.items()}
 

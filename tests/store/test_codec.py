@@ -302,5 +302,5 @@ def test_every_kind_of_record_is_known_by_its_word() -> None:
         "job started", "plan changed", "photo taken", "paper kept", "placed on map", "reading",
         "slip asked", "marked", "derived", "judged", "reworked", "taken out", "fitted",
         "kit counted", "debris logged", "owner said", "gauge suspected", "gauge cleared",
-        "struck", "waived", "close refused", "closed", "reopened",
+        "struck", "waived", "close refused", "closed", "reopened", "merged",
     }  # fmt: skip

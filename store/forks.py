@@ -1,0 +1,163 @@
+"""Other histories of a bench, as merges found them: kept whole beside the book, counting nothing.
+
+forks/BENCH-HASH/ledger.jsonl   the other copy's lines from the first that contradicts one here, in
+                                the order in which they arrived there
+forks/BENCH-HASH/photos, papers  the files that those lines name
+
+BENCH and HASH are of that first line. Its place in the ledger is the record of the merge.
+"""
+
+import os
+import secrets
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from store.chains import read_line
+from store.codec import Entry, hash_of
+from store.disk import cannot_write, sync_folder, write_all
+from store.evidence import Head, Merged, PaperKept, PhotoTaken
+from store.finding import Finding, Found
+from store.ledger import FILE_NAME
+from store.photos import PhotoVault, hash_file
+from store.views import Placed
+
+FOLDER, LINES = "forks", "ledger.jsonl"
+_HASH_DIGITS = 16
+
+
+def fork_folder(root: Path, fork: Head) -> Path:
+    """Return where a fork that begins with this line is kept in a book."""
+    return root / FOLDER / f"{fork.bench}-{fork.hash[:_HASH_DIGITS]}"
+
+
+def recorded_forks(entries: Iterable[Entry]) -> dict[Head, Entry]:
+    """Return the forks that merges have told of, each with the first entry that does."""
+    found: dict[Head, Entry] = {}
+    for entry in entries:
+        if isinstance(entry.evidence, Merged) and entry.evidence.fork is not None:
+            found.setdefault(entry.evidence.fork, entry)
+    return found
+
+
+def keep_fork(root: Path, fork: Head, lines: list[bytes]) -> int:
+    """Keep the lines of a fork and return how many of them are new here.
+
+    Lines that were kept before stay: a copy that has gone on since adds to them, and one that went
+    on otherwise gets a file of its own beside. Raises CannotWrite.
+    """
+    folder = fork_folder(root, fork)
+    text = b"".join(lines)
+    try:
+        for path in sorted(folder.glob("*.jsonl")):
+            kept = path.read_bytes()
+            if kept.startswith(text):
+                return 0
+            if text.startswith(kept):
+                _write(path, text)
+                return len(lines) - kept.count(b"\n")
+        is_first = not (folder / LINES).exists()
+        name = LINES if is_first else f"ledger-{hash_of(text)[:_HASH_DIGITS]}.jsonl"
+        _write(folder / name, text)
+    except OSError as error:
+        raise cannot_write(error, "the other branch of the fork") from error
+    return len(lines)
+
+
+def files_named(entries: Iterable[Entry]) -> dict[tuple[str, str], str]:
+    """Return the suffix of every file that entries name, by folder and id."""
+    found: dict[tuple[str, str], str] = {}
+    for entry in entries:
+        match entry.evidence:
+            case PhotoTaken(photo=photo, suffix=suffix):
+                found.setdefault(("photos", photo), suffix)
+            case PaperKept(paper=paper, suffix=suffix):
+                found.setdefault(("papers", paper), suffix)
+    return found
+
+
+def check_forks(root: Path, placed: Placed) -> Found:
+    """Find the forks that merges told of, and what is wrong in the branches kept beside the book.
+
+    A pack takes the records of forks along and not the branches.
+    """
+    told = recorded_forks(entry for _, entry in placed)
+    places = {entry.hash: place for place, entry in placed}
+    is_book = (root / FILE_NAME).is_file()
+    for fork, entry in told.items():
+        yield places[entry.hash], Finding(
+            "note", "fork", f"{fork.bench} {fork.seq}",
+            f"FORK: another copy of {fork.bench} went on otherwise from entry {fork.seq}; nothing "
+            "of that branch counts here, and it is kept in "
+            f"{fork_folder(Path(), fork).as_posix()} of the book",
+        )  # fmt: skip
+        if is_book and not (fork_folder(root, fork) / LINES).is_file():
+            yield places[entry.hash], Finding(
+                "damaged", "fork-missing", f"{fork.bench} {fork.seq}",
+                "the other branch that was kept is gone",
+            )  # fmt: skip
+    known = {entry.hash for _, entry in placed}
+    begun = {fork_folder(root, fork): fork for fork in told}
+    for folder in sorted((root / FOLDER).glob("*")) if is_book else ():
+        yield from _check_folder(root, folder, begun.get(folder), known, len(placed))
+
+
+def _check_folder(root: Path, folder: Path, fork: Head | None, known: set[str], end: int) -> Found:
+    name = folder.relative_to(root).as_posix()
+    if fork is None:
+        detail = "no entry tells of this branch: a merge that broke off may have left it"
+        yield end, Finding("note", "fork-unfiled", name, detail)
+    for path in sorted(folder.glob("*.jsonl")):
+        entries: list[Entry] = []
+        for why in _wrong_lines(path, fork, known, entries):
+            where = path.relative_to(root).as_posix()
+            yield end, Finding("altered", "fork-changed", where, why)
+        for finding in _wrong_files(folder, name, entries):
+            yield end, finding
+
+
+def _wrong_lines(
+    path: Path, fork: Head | None, known: set[str], entries: list[Entry]
+) -> Iterator[str]:
+    """Yield what is wrong with a branch's lines, and add those that can be read to ``entries``."""
+    there = set(known)
+    for number, line in enumerate(path.read_bytes().splitlines(keepends=True), start=1):
+        row = read_line("", number, "", line)
+        if number == 1 and fork is not None and row.hash != fork.hash:
+            yield "its first line is not the one that the merge told of"
+        if row.entry is None:
+            yield f"line {number} is not a record: {row.refused}"
+        elif row.entry.seq > 1 and row.prev not in there:
+            yield f"line {number} follows what is not there: changed, dropped or moved"
+        else:
+            entries.append(row.entry)
+        there.add(row.hash)
+
+
+def _wrong_files(folder: Path, name: str, entries: list[Entry]) -> Iterator[Finding]:
+    for kind, digest in files_named(entries):
+        vault = PhotoVault(folder, kind)
+        if digest not in vault:
+            # One that the book itself has is not kept twice.
+            if digest not in PhotoVault(folder.parents[1], kind):
+                yield Finding("damaged", "fork-file-missing", name, f"the file {digest} is gone")
+        elif hash_file(vault.path(digest)) != digest:
+            yield Finding("altered", "fork-file-altered", name, f"{digest[:12]} was changed")
+
+
+def _write(path: Path, content: bytes) -> None:
+    """Write a file whole or not at all, and durably."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_name(f".{secrets.token_hex(6)}.part")
+    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
+    try:
+        try:
+            write_all(descriptor, content)
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+        part.replace(path)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+    for folder in (path.parent, path.parent.parent, path.parent.parent.parent):
+        sync_folder(folder)
