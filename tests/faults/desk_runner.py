@@ -43,7 +43,11 @@ def main() -> None:
     names = [act.name for act in ACTS]
     for act in ACTS[names.index(first) :]:
         _say(f"act {act.name}")
-        act.does(hands)
+        try:
+            act.does(hands)
+        except RuntimeError as error:
+            error.add_note(f"in {act.name}; told {hands.told}, refused {hands.refused}")
+            raise
         _say(f"done {act.name}")
     window.close()
     _say("end")
