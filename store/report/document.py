@@ -68,25 +68,26 @@ def write_report(
         if previews is not None:
             for page in sorted(folder.glob("page-*.png")):
                 shutil.move(page, previews / page.name)
-        return _keep(pdf.read_bytes(), out_pdf)
+        return keep_report(pdf.read_bytes(), out_pdf)
 
 
-def _keep(pdf: bytes, out_pdf: Path) -> Path:
-    part = out_pdf.with_name(f"{out_pdf.name}.part")
+def keep_report(report: bytes, out: Path) -> Path:
+    """Write a finished report, whole or not at all, and return its path; raises CannotWrite."""
+    part = out.with_name(f"{out.name}.part")
     try:
-        out_pdf.parent.mkdir(parents=True, exist_ok=True)
+        out.parent.mkdir(parents=True, exist_ok=True)
         with part.open("wb") as file:
-            file.write(pdf)
+            file.write(report)
             file.flush()
             os.fsync(file.fileno())
-        part.replace(out_pdf)
+        part.replace(out)
     except OSError as error:
         part.unlink(missing_ok=True)
         raise CannotWrite(
-            f"The report could not be written to {out_pdf}: {error.strerror}. Choose another "
+            f"The report could not be written to {out}: {error.strerror}. Choose another "
             "folder, or close the program that has the old report open."
         ) from error
-    return out_pdf
+    return out
 
 
 def report_data(

@@ -37,6 +37,15 @@ class Wanted(Struct, frozen=True):
 
 def print_copy(wanted: Wanted, folder: Path) -> str:
     """Write the printed copy; return "" or, in one clause, why the photo cannot be shown."""
+    copy = upright_copy(wanted)
+    if isinstance(copy, str):
+        return copy
+    copy.save(folder / wanted.file, "JPEG", quality=_QUALITY, subsampling=0)
+    return ""
+
+
+def upright_copy(wanted: Wanted) -> "Image.Image | str":
+    """Return the copy, not yet written, or in one clause why the photo cannot be shown."""
     try:
         data = Path(wanted.source).read_bytes()
     except OSError:
@@ -45,11 +54,9 @@ def print_copy(wanted: Wanted, folder: Path) -> str:
         return "its file was altered: the bytes no longer match its SHA-256"
     del data
     try:
-        copy = _upright_part(Path(wanted.source), wanted)
+        return _upright_part(Path(wanted.source), wanted)
     except Exception:  # noqa: BLE001 - a decoder may raise anything on hostile bytes
         return "its file cannot be decoded; it is kept, with its SHA-256"
-    copy.save(folder / wanted.file, "JPEG", quality=_QUALITY, subsampling=0)
-    return ""
 
 
 def _upright_part(source: Path, wanted: Wanted) -> "Image.Image":

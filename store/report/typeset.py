@@ -68,7 +68,7 @@ def typeset(
     }
     (folder / "order.json").write_text(json.dumps(order), "utf-8")
     limit = timeout_s or _SECONDS + _SECONDS_PER_PICTURE * len(wanted)
-    _run(folder, template, limit, progress, stop)
+    in_child("store.report.typeset", folder, template, limit, progress, stop)
     return folder / f"{template}.pdf"
 
 
@@ -95,12 +95,17 @@ def _seconds(at: str) -> int:
         )
 
 
-def _run(
-    folder: Path, what: Template, limit_s: float, progress: Progress | None, stop: Stop | None
-) -> None:
+def in_child(
+    module: str, folder: Path, what: str, limit_s: float, progress: Progress | None,
+    stop: Stop | None,
+) -> None:  # fmt: skip
+    """Run a module of ours on a scratch folder and wait for its end, or make one.
+
+    ``what`` is what it makes, as a refusal names it. Raises ReportFailed, ReportStopped.
+    """
     house = str(Path(__file__).parents[2])
     path = os.pathsep.join([house, *filter(None, [os.environ.get("PYTHONPATH", "")])])
-    command = [sys.executable, "-m", "store.report.typeset", str(folder)]
+    command = [sys.executable, "-m", module, str(folder)]
     with subprocess.Popen(
         command,
         cwd=folder,
@@ -173,10 +178,10 @@ def _child(folder: Path) -> int:
     steps = len(wanted) + 1
     unshown = {}
     for step, picture in enumerate(wanted):
-        _say(step, steps, f"photo {picture.photo[:8]}")
+        say_step(step, steps, f"photo {picture.photo[:8]}")
         unshown[picture.file] = print_copy(picture, folder)
     (folder / "unshown.json").write_text(json.dumps(unshown), "utf-8")
-    _say(len(wanted), steps, "setting the pages")
+    say_step(len(wanted), steps, "setting the pages")
     import typst  # noqa: PLC0415 - 40 MB that only this process needs
 
     page = str(folder / f"{order['template']}.typ")
@@ -195,11 +200,12 @@ def _child(folder: Path) -> int:
     except typst.TypstError as error:
         sys.stdout.write(f"{error.message}\n")
         return 1
-    _say(steps, steps, "done")
+    say_step(steps, steps, "done")
     return 0
 
 
-def _say(step: int, steps: int, words: str) -> None:
+def say_step(step: int, steps: int, words: str) -> None:
+    """Tell the parent how far a child process is: so many steps done of so many, and words."""
     sys.stdout.write(f"step\t{step}\t{steps}\t{words}\n")
     sys.stdout.flush()
 
