@@ -227,4 +227,5 @@ def test_a_photo_missing_from_the_book_is_told_in_its_place(pane, small, arrival
     pane.shown._shelf._held.clear()
     small.go_to_check("P1.bore")
     small.go_to_check("C1.covered")
-    until(qtbot, lambda: "is not among the book's photos" in pane.shown.empty.words)
+    until(qtbot, lambda: pane.shown.empty.words != "")
+    assert "is not among the book's photos" in pane.shown.empty.words
