@@ -333,6 +333,30 @@ class Journey(BenchWork):
             stop=stop,
         )
 
+    def page(
+        self,
+        target: Path,
+        *,
+        budgets: bool = False,
+        progress: Callable[[int, int, str], None] | None = None,
+        stop: Callable[[], bool] | None = None,
+    ) -> Path:
+        """Write the customer's report as one HTML page that needs no network; return where it is.
+
+        It says what the PDF says. ``budgets``, ``progress`` and ``stop`` are those of ``report``.
+        """
+        from store.report.page.writing import write_page  # noqa: PLC0415 - loads what prints need
+
+        return write_page(
+            self.book,
+            target,
+            at=self._clock(),
+            version=self._version,
+            budgets=budgets,
+            progress=progress,
+            stop=stop,
+        )
+
     def pack(
         self,
         target: Path,

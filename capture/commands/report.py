@@ -1,4 +1,4 @@
-"""benchproof report: write the customer's report as a PDF."""
+"""benchproof report: write the customer's report, as a PDF or as one page for a browser."""
 
 import argparse
 from typing import TYPE_CHECKING
@@ -13,7 +13,10 @@ if TYPE_CHECKING:
 
 EXAMPLES = """  benchproof report job-12
   benchproof report job-12 -o for-the-customer.pdf
-  benchproof report job-12 --paper letter"""
+  benchproof report job-12 --paper letter
+  benchproof report job-12 --html -o for-the-phone.html"""
+
+_DOCTYPE = b"<!doctype html>"
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -22,8 +25,13 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
     add_book(parser)
     parser.add_argument(
-        "-o", "--output", metavar="PDF", type=Path, help="where (default: BOOK-report.pdf)"
-    )
+        "-o", "--output", metavar="FILE", type=Path,
+        help="where (default: BOOK-report.pdf, or .html)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--html", action="store_true",
+        help="one page for a browser or a phone, that needs no network, in place of the PDF",
+    )  # fmt: skip
     parser.add_argument(
         "--budgets", action="store_true", help="add every judged reading's uncertainty, in lines"
     )
@@ -41,17 +49,24 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
 
+    if given.html and given.paper:
+        raise WrongUse("--paper is for the PDF, a page has none: leave it out, or leave --html out")
     # Beside the book, not in it: the book's folder is evidence and holds nothing else.
     book = given.book.resolve()
-    target = given.output or book.with_name(f"{book.name}-report.pdf")
-    refuse_to_destroy(target)
+    kind = "html" if given.html else "pdf"
+    target = given.output or book.with_name(f"{book.name}-report.{kind}")
+    refuse_to_destroy(target, page=given.html)
     with opened(given.book, edge, read_only=True) as journey, counting("report") as count:
-        written = journey.report(
-            target,
-            paper=given.paper,
-            budgets=given.budgets,
-            progress=lambda done, of, _: count(done, of),
-        )
+
+        def told(done: int, of: int, _: str) -> None:
+            count(done, of)
+
+        if given.html:
+            written = journey.page(target, budgets=given.budgets, progress=told)
+        else:
+            written = journey.report(
+                target, paper=given.paper, budgets=given.budgets, progress=told
+            )
     if given.json:
         say_json({"report": str(written)})
     else:
@@ -59,11 +74,12 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     return DONE
 
 
-def refuse_to_destroy(target: "Path") -> None:
-    """Raise WrongUse for a place where a PDF would overwrite or hide something else."""
+def refuse_to_destroy(target: "Path", *, page: bool = False) -> None:
+    """Raise WrongUse for a place where a PDF, or a page, would overwrite or hide something else."""
     from store.ledger import FILE_NAME  # noqa: PLC0415 - not for a mere --help
     from store.notice import FORMAT_NAME  # noqa: PLC0415 - the same
 
+    kind = "HTML page" if page else "PDF"
     whole = target.resolve()
     for folder in (whole, *whole.parents):
         if any((folder / name).exists() for name in (FILE_NAME, FORMAT_NAME)):
@@ -72,13 +88,16 @@ def refuse_to_destroy(target: "Path") -> None:
                 "name a file in another folder"
             )
     if whole.is_dir():
-        raise WrongUse(f"{target} is a folder: name the PDF file to write in it")
+        raise WrongUse(f"{target} is a folder: name the {kind} file to write in it")
     if not whole.parent.exists():
         raise WrongUse(f"there is no folder {whole.parent}: make it first, or name another")
-    if whole.exists() and not _is_pdf(whole):
-        raise WrongUse(f"{target} is there and is not a PDF: it is not overwritten, name another")
+    if whole.exists() and not _begins(whole, _DOCTYPE if page else b"%PDF-"):
+        article = "an" if page else "a"
+        raise WrongUse(
+            f"{target} is there and is not {article} {kind}: it is not overwritten, name another"
+        )
 
 
-def _is_pdf(path: "Path") -> bool:
+def _begins(path: "Path", start: bytes) -> bool:
     with path.open("rb") as file:
-        return file.read(5) == b"%PDF-"
+        return file.read(len(start)).lower() == start.lower()

@@ -91,7 +91,7 @@ def _child(folder: Path, say: Callable[[int, int, str], None] = say_step) -> int
     order = msgspec.json.decode(
         (folder / "copies.json").read_bytes(), type=list[tuple[Wanted, int]]
     )
-    made = {}
+    made: dict[str, dict[str, str | int]] = {}
     for step, (wanted, most_bytes) in enumerate(order):
         say(step, len(order) + 1, f"photo {wanted.photo[:8]}")
         picture = upright_copy(wanted)

@@ -62,9 +62,7 @@ def _eye(said: dict[str, Any], album: Album) -> Child:
     if not said["eye"]["rows"]:
         return None
     caption = "What was measured and is not simply within its limit"
-    return row(
-        "Needs your eye", EYE, table(said["eye"], album.setting, caption=caption), level=2
-    )
+    return row("Needs your eye", EYE, table(said["eye"], album.setting, caption=caption), level=2)
 
 
 def _open(said: dict[str, Any]) -> list[Html]:

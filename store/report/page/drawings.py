@@ -99,6 +99,8 @@ def _shown(ticks: list[dict[str, Any]]) -> list[str | None]:
     if not ticks:
         return []
     widest = max(len(tick["text"]) for tick in ticks) * _LETTER_PX + _APART_PX
+    if any(_anchor(tick["at"], _NEAR_END) != "middle" for tick in ticks):
+        widest *= 1.5  # one that begins or ends at its tick comes nearer to its neighbour
     step = ticks[1]["at"] - ticks[0]["at"] if len(ticks) > 1 else 1.0
     every, seldom = (
         max(1, -int(-widest // (step * width_px))) for width_px in (_WIDE_PX, _NARROW_PX)

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from store.report.page import drawings, signs
+from store.report.page import drawings
 from store.report.page.markup import Child, Html, joined, tag
 from store.report.page.photos import Album
 from store.report.page.pieces import Setting, bits, folded, notes, row, table

@@ -14,7 +14,7 @@ from store.report.page.pieces import Setting, bits, notes, row
 from store.report.prints import Print
 
 _PIXELS_PER_PT, _MOST_PX = 5.0, 1280  # of a printed point; a telephone shows three to a CSS pixel
-_MAP_WIDE, _LABEL_HIGH, _LETTER, _SIGN = 330.0, 20.0, 8.4, 15.0
+_MAP_WIDE, _LABEL_HIGH, _LETTER, _SIGN = 330.0, 20.0, 9.8, 15.0
 _NOT_TAKEN = Copy(why="no copy of it was made")
 _PLAIN_SVG = re.compile(r'<svg xmlns="[^"]*" width="\d+" height="\d+"')
 
@@ -144,7 +144,10 @@ def _stamped(data: dict[str, Any], copy: Copy) -> Html:
     leaders, stamps = [], []
     for mark, label in zip(data["marks"], layout.labels, strict=True):
         line = {"x1": label.from_x, "y1": label.from_y, "x2": label.to_x, "y2": label.to_y}
-        leaders += [tag("line", class_="leader casing", **line), tag("line", class_="leader", **line)]
+        leaders += [
+            tag("line", class_="leader casing", **line),
+            tag("line", class_="leader", **line),
+        ]
         leaders.append(tag("circle", cx=label.from_x, cy=label.from_y, r=2.5, class_="hole"))
         corner = f"translate({label.left:.2f} {label.top:.2f})"
         stamps.append(tag("g", *_stamp(mark, label.width), transform=corner))

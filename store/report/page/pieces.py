@@ -1,5 +1,6 @@
 """Finished pieces of the report's data -> markup: sentences, notes, tables."""
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -11,6 +12,8 @@ from store.report.page.markup import Child, Html, joined, tag
 
 _FITS_LETTERS = 44  # of a table on a telephone; a wider one is set row by row
 _GAP_LETTERS = 2
+_COUNT = re.compile(r"\d+ $")
+_ELEMENTS = {"mono": "code", "bold": "b", "soft": "span", "slip": "span", "tight": "span"}
 
 
 class Setting(Struct, frozen=True):
@@ -24,29 +27,44 @@ def bits(pieces: str | Sequence[str | dict[str, Any]], setting: Setting) -> Html
     """Return pieces of a sentence in order (store/report/words.py lists the kinds)."""
     if isinstance(pieces, str):
         return joined([pieces])
-    return joined([each if isinstance(each, str) else _bit(each, setting) for each in pieces])
+    shown: list[Child] = []
+    for n, each in enumerate(pieces):
+        after = pieces[n + 1] if n + 1 < len(pieces) else ""
+        before = pieces[n - 1] if n else ""
+        if isinstance(each, str):
+            shown.append(_COUNT.sub("", each) if _is_sign(after) else each)
+        elif _is_sign(each):
+            shown.append(_sign(each, _COUNT.search(before) if isinstance(before, str) else None))
+        else:
+            shown.append(_bit(each, setting))
+    return joined(shown)
+
+
+def _is_sign(piece: str | dict[str, Any]) -> bool:
+    return isinstance(piece, dict) and "state" in piece
+
+
+def _sign(piece: dict[str, Any], count: "re.Match[str] | None") -> Html:
+    """Return a sign with its word, and with the count before it on the same line."""
+    number = count[0] if count else None
+    return signs.told(piece["state"], suspect=piece.get("suspect", False), count=number)
 
 
 def _bit(piece: dict[str, Any], setting: Setting) -> Child:
-    match piece:
-        case {"state": state}:
-            return signs.told(state, suspect=piece.get("suspect", False))
-        case {"struck": text}:
+    ((kind, text),) = piece.items()
+    match kind:
+        case "struck":
             return tag("s", tag("span", "struck: ", class_="heard"), text)
-        case {"ring": text}:
+        case "ring":
             return tag("span", text, tag("span", " (decides)", class_="heard"), class_="ring")
-        case {"page": code}:
-            at = setting.anchors.get(code)
-            return tag("a", f"see {code}", href=f"#{at}") if at else None
-        case {"break": _}:
+        case "page":
+            at = setting.anchors.get(text)
+            return tag("a", f"see {text}", href=f"#{at}") if at else None
+        case "break":
             return tag("br")
-        case {"mono": text}:
-            return tag("code", text)
-        case {"bold": text}:
-            return tag("b", text)
-        case {"soft": text} | {"slip": text} | {"tight": text}:
-            return tag("span", text, class_=next(iter(piece)))
-    raise KeyError(f"a piece of the report that the page does not know: {sorted(piece)}")
+    # One that the page does not know is a KeyError: nothing is left out in silence.
+    name = _ELEMENTS[kind]
+    return tag(name, text, class_=kind if name == "span" else None)
 
 
 def notes(given: Sequence[Any], setting: Setting) -> Html:
@@ -76,6 +94,8 @@ def table(data: dict[str, Any], setting: Setting, *, caption: str) -> Html:
     heads, right = data["heads"], data.get("right", ())
     columns = [
         tag("th", head, scope="col", role="columnheader", class_="figure" if n in right else None)
+        if head
+        else tag("td", role="cell")
         for n, head in enumerate(heads)
     ]
     top = tag("thead", tag("tr", *columns, role="row"), role="rowgroup")
@@ -98,10 +118,10 @@ def _row(cells: Any, heads: list[str], right: Sequence[int], setting: Setting) -
             scope="row" if n == 0 else None,
             role="rowheader" if n == 0 else "cell",
             data_head=head or None,
-            class_="figure" if n in right else None,
+            # An empty cell is a box in a grid, and in a list a line about nothing.
+            class_=" ".join(["figure"] * (n in right) + ["none"] * (not cell)) or None,
         )
         for n, (head, cell) in enumerate(zip(heads, cells, strict=True))
-        # An empty cell is a box in a grid, and a gap in a list.
     ]
     return tag("tr", *shown, role="row")
 

@@ -10,9 +10,7 @@ from store.report.page.pieces import Setting, bits, folded, notes, row, table
 CLOSED = (
     "A closed bar says what was known when the part went on. It does not say nothing changed since."
 )
-IF_DIFFERENT = (
-    "If one letter or digit differs, the file is not the one that was handed over."
-)
+IF_DIFFERENT = "If one letter or digit differs, the file is not the one that was handed over."
 SHOWS = "And what it does not."
 WORDS = "As they are used in this report."
 # A page has no pages: what the printed report says of its feet and its fonts is said of a page.
@@ -24,8 +22,8 @@ WHOLE = (
 MADE = (
     "One page that needs no network and runs no program. The signs differ in shape, not only in "
     "colour, and each has its word. Photos are smaller here than they are kept, and saved again "
-    "as JPEG: no more than {each} kB each, {together} MB together. A character outside those of the "
-    "printed report is shown as its Unicode number; the book keeps every text as it was typed."
+    "as JPEG: no more than {each} kB each, {together} MB together. A character outside those of "
+    "the printed report is shown as its Unicode number; the book keeps every text as it was typed."
 )
 
 
@@ -39,9 +37,7 @@ def holds(data: dict[str, Any], album: Album, at: str) -> Html:
 def _hold(hold: dict[str, Any], album: Album) -> Html:
     setting = album.setting
     kind = "cover closed" if hold["closed"] else "cover"
-    standing = tag(
-        "p", tag("b", hold["standing"]), " ", tag("span", hold["when"], class_="soft")
-    )
+    standing = tag("p", tag("b", hold["standing"]), " ", tag("span", hold["when"], class_="soft"))
     caption = f"{hold['name']}: what it hides"
     hidden = table(hold["table"], setting, caption=caption) if hold["table"]["rows"] else None
     inside = row(
@@ -62,23 +58,21 @@ def register(data: dict[str, Any], at: str, setting: Setting) -> Html:
 
 def budgets(data: dict[str, Any], at: str, setting: Setting) -> Html:
     """Return the uncertainty of every judged value, source by source, folded away each."""
-    shown = [_budget(each) for each in data["list"] if each]
+    shown = [_budget(each, setting) for each in data["list"] if each]
     return _section(data["title"], data["lead"], shown, at, setting)
 
 
-def _budget(data: dict[str, Any]) -> Html:
+def _budget(data: dict[str, Any], setting: Setting) -> Html:
     most = max((each["share"] for each in data["rows"]), default=0.0)
-    named = ("source", "", "shape", "u", "degrees of freedom")
-    heads = [tag("th", name, scope="col") if name else tag("td") for name in named]
     rows = [
-        tag("tr", tag("th", each["source"], scope="row"),
-            tag("td", drawings.share_bar(each["share"], most)), tag("td", each["shape"]),
-            tag("td", each["u"]), tag("td", each["dof"], class_="figure"))
+        [each["source"], drawings.share_bar(each["share"], most), each["shape"], each["u"],
+         each["dof"]]
         for each in data["rows"]
     ]  # fmt: skip
-    caption = tag("caption", f"{data['name']}: sources of uncertainty")
-    shown = tag("table", caption, tag("thead", tag("tr", *heads)), tag("tbody", *rows),
-                class_="budget") if rows else None  # fmt: skip
+    named = ["source", "", "shape", "u", "degrees of freedom"]
+    sources = {"heads": named, "rows": rows, "right": (4,)}
+    caption = f"{data['name']}: sources of uncertainty"
+    shown = table(sources, setting, caption=caption) if rows else None
     head = f"{data['name']}: {data['head']}"
     return folded(head, tag("p", data["question"]), shown, tag("p", data["note"]))
 
@@ -114,6 +108,8 @@ def _step(step: dict[str, Any]) -> Html:
     return tag("li", tag("p", tag("b", step["title"]), " ", step["text"]), *commands)
 
 
-def _section(title: str, lead: object, inside: list[Html], at: str, setting: Setting) -> Html:
+def _section(
+    title: str, lead: str | list[Any], inside: list[Html], at: str, setting: Setting
+) -> Html:
     head = tag("header", tag("h2", title), tag("p", bits(lead, setting)), class_="opening")
     return tag("section", head, *inside, id=at, class_="register")

@@ -27,9 +27,7 @@ def definitions() -> Html:
         tag("path", d="M-1 1L1 -1M0 9L9 0M8 10L10 8", class_="hatch"),
         id="hatch", width=9, height=9, patternUnits="userSpaceOnUse",
     )  # fmt: skip
-    return tag(
-        "svg", *symbols, hatch, class_="definitions", width=0, height=0, aria_hidden="true"
-    )
+    return tag("svg", *symbols, hatch, class_="definitions", width=0, height=0, aria_hidden="true")
 
 
 def _drawn(state: str) -> list[Html]:
