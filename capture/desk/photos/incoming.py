@@ -42,6 +42,7 @@ class Incoming(QWidget):
             "there": Verb("Take in", "Alt+T", does=self.arrivals.take_in),
             "leave": Verb("Leave out", "Alt+L", does=self.arrivals.leave_out),
         }
+        self._where.currentIndexChanged.connect(self._picked)
         self._lay_out()
         self._shown: Question | None = None
         self.arrivals.changed.connect(self._draw)
@@ -84,6 +85,8 @@ class Incoming(QWidget):
         self.setVisible(here and (bool(progress) or question is not None))
         # Whoever is typing a reading goes on typing it: the keys are printed on the verbs.
         typing = isinstance(QApplication.focusWidget(), QLineEdit)
+        if question is not self._shown:
+            self._where.setCurrentIndex(0)
         if question is not None and question is not self._shown and not typing:
             first = self._where if kind == "where" else self._verbs["leave"]
             first.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -92,12 +95,18 @@ class Incoming(QWidget):
     def _list_locations(self) -> None:
         known, chosen = self._desk.round, self._where.currentData()
         self._where.clear()
+        self._where.addItem("Which location?", "")  # none is taken for granted
         for place in known.places if known else ():
             self._where.addItem(f"{place.location.id}  {place.location.name}", place.location.id)
         for hold in known.holds if known else ():
             self._where.addItem(f"{hold.hold_point.id}  {hold.hold_point.name}, what closes it",
                                 hold.hold_point.id)  # fmt: skip
         self._where.setCurrentIndex(max(0, self._where.findData(chosen)))
+
+    def _picked(self) -> None:
+        chosen = bool(self._where.currentData())
+        self._verbs["where"].setEnabled(chosen)
+        self._verbs["every"].setEnabled(chosen)
 
     def _file_where(self) -> None:
         self.arrivals.say_where(str(self._where.currentData()))

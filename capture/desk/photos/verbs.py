@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from msgspec import Struct
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QPoint, QSize, Qt
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QMenu, QWidget
 
@@ -109,7 +109,7 @@ class VerbStrip(QWidget):
                 menu.addAction(f"{action.words}\t{_printed(action)}").triggered.connect(action.does)
         menu.aboutToHide.connect(menu.deleteLater)
         corner = self._more.mapToGlobal(self._more.rect().topLeft())
-        menu.popup(corner - menu.rect().bottomLeft())
+        menu.popup(corner - QPoint(0, menu.sizeHint().height()))
 
 
 def _printed(action: Action) -> str:

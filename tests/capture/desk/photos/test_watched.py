@@ -197,6 +197,20 @@ def test_a_folder_chosen_elsewhere_is_followed(small, arrivals, folder, said, qt
     assert said[1] == "kept IMG_5.jpg at C1 as close-up"
 
 
+def test_no_location_is_taken_for_granted(small, arrivals, qtbot, tmp_path) -> None:
+    line = Incoming(small, elsewhere=True)
+    qtbot.addWidget(line)
+    small.go(Where("map"))
+    (tmp_path / "IMG_6.jpg").write_bytes(other_bytes())
+    arrivals.take_paths([tmp_path / "IMG_6.jpg"])
+    until(qtbot, lambda: arrivals.question is not None)
+    assert not line._verbs["where"].isEnabled()
+    line._where.setCurrentIndex(line._where.findData("P1"))
+    line._verbs["where"].click()
+    until(qtbot, lambda: bool(small.round.place("P1").photos))
+    assert line._where.currentData() == ""
+
+
 def test_in_other_rooms_the_windows_own_line_asks(small, arrivals, folder, qtbot) -> None:
     own, windows = Incoming(small), Incoming(small, elsewhere=True)
     for widget in (own, windows):
