@@ -27,7 +27,7 @@ ROWS = (
     Row("galleries brushed, blown, looked through",
         ("Q-main.brushed", "Q-main.blown", "Q-main.seen-through"), "gallery-plugs"),
     Row("plugs counted out and in, old depth",
-        ("N1.out", "N1.in", "N1.left-over", "N1.none-open", "GB1.old-depth", "KB1.old-depth"),
+        ("N1.out", "N1.in", "N1.left-over", "N1.none-open", "GO1.old-depth", "KO1.old-depth"),
         "sump", computed=("N1.left-over",)),
     Row("deck flatness", ("DK.flatness",), "head", {"DK.flatness": 6}),
     Row("plug bore diameter", ("GB1.bore", "GB1.bore-round", "KB1.bore", "KB1.bore-round"),

@@ -105,6 +105,19 @@ def test_the_hold_points_stand_in_the_usual_order_of_closing(whole: Plan) -> Non
     assert all(location.gallery for location in whole.locations if location.id.startswith("Q-"))
 
 
+# What is done before what at the plugs (common practice, no source).
+PLUG_WORK = ("GO1", "KO1", "Q-main", "GB1", "G1")
+
+
+def test_the_plugs_are_walked_in_the_order_of_the_work(whole: Plan) -> None:
+    """Old depths before the plugs are out, galleries cleaned, bores, then the fitted depths."""
+    ids = [location.id for location in whole.locations]
+    assert [ids.index(a) < ids.index(b) for a, b in pairwise(PLUG_WORK)] == [True] * 4
+    # A cover stands in the walk behind the last that it hides: what it does not hide is later.
+    for hold, later in (("old-plugs", "Q-main"), ("gallery-plugs", "G1"), ("core-plugs", "K1")):
+        assert max(map(ids.index, whole.hidden_by(hold))) < ids.index(later), hold
+
+
 def test_a_plug_can_be_counted_in_at_every_plug(whole: Plan) -> None:
     plugs = {location.id for location in whole.locations if location.plug}
     assert plugs == {part.location for part in whole.parts if part.id.startswith("plug-")}

@@ -45,11 +45,12 @@ OF_ITS_OWN = {
 }  # fmt: skip
 # The usual order of closing (common practice, no source): what each must wait for.
 BEFORE = {
-    "camshaft": (), "gallery-plugs": (), "core-plugs": (), "crank": (),
+    "old-plugs": (), "camshaft": (), "gallery-plugs": (), "core-plugs": (), "crank": (),
     "pistons": ("crank",), "head": ("pistons", "crank"),
-    "front-cover": ("gallery-plugs", "camshaft"), "backplate": ("crank", "gallery-plugs"),
+    "front-cover": ("old-plugs", "gallery-plugs", "camshaft"),
+    "backplate": ("crank", "old-plugs", "gallery-plugs"),
     "sump": ("pistons", "front-cover", "backplate", "crank", "camshaft", "gallery-plugs"),
-    "rocker-cover": ("head", "pistons", "crank"), "side-covers": ("core-plugs",),
+    "rocker-cover": ("head", "pistons", "crank"), "side-covers": ("old-plugs", "core-plugs"),
 }  # fmt: skip
 
 

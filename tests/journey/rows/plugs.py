@@ -331,13 +331,13 @@ OLD = Case(
     (
         lambda journey: journey.take_out("G1", size="18 mm cup", words="6.5 BELOW, stained"),
         lambda journey: journey.take_out("K1", size="36 mm cup", words="9.4 BELOW"),
-        typed("GB1.old-depth", "6.5 mm BELOW", gauge="depth-1"),
-        typed("KB1.old-depth", "3/8 in BELOW"),
+        typed("GO1.old-depth", "6.5 mm BELOW", gauge="depth-1"),
+        typed("KO1.old-depth", "3/8 in BELOW"),
     ),
     (
-        Wanted("GB1.old-depth", "no limit", exact(Tool(Exact(), 0.05, 0.03).reads(6.5, 0.1)), "mm"),
+        Wanted("GO1.old-depth", "no limit", exact(Tool(Exact(), 0.05, 0.03).reads(6.5, 0.1)), "mm"),
         # 9.525 mm +- 1/16 in
-        Wanted("KB1.old-depth", "no limit", exact(IN * Tool(Exact(), 1 / 8).reads(0.375)), "mm"),
+        Wanted("KO1.old-depth", "no limit", exact(IN * Tool(Exact(), 1 / 8).reads(0.375)), "mm"),
     ),
 )
 GALLERY = Case(
