@@ -145,11 +145,12 @@ def _update(book: Book, target: Path, bench: str, tell: Progress) -> Copied:
     with Book.open(target, bench=own_bench(target) or book.bench) as copy:
         if bench and bench != copy.bench:
             raise BadAct(f"{target} is {copy.bench}'s copy already: name another folder.")
-        new = _newer(book.entries(), copy.entries(), target)
+        ours = book.entries()  # once: others may write meanwhile
+        new = _newer(ours, copy.entries(), target)
         files = _copy_files(book.root, target, tell)
         if new:
             with copy.act(at="", by="") as act:
-                if act.told.now != len(book.entries()) - len(new):
+                if act.told.now != len(ours) - len(new):
                     raise BadAct(f"{target} was written to meanwhile: do it again.")
                 for entry in new:
                     act.take(entry)

@@ -163,8 +163,8 @@ def _take(
             if act.told.now != start:
                 raise Busy("Another program has written to this book meanwhile: do it again.")
             _write(act, found, fork)
-    theirs = {entry.hash for entry in found.shared}
-    apart = [entry for entry in ours if entry.hash not in theirs and _is_news(entry)]
+    known = _known_there(found)
+    apart = [entry for entry in ours if entry.hash not in known and _is_news(entry)]
     taken: dict[str, int] = {}
     for entry in found.new:
         taken[entry.bench] = taken.get(entry.bench, 0) + 1
@@ -183,6 +183,13 @@ def _take(
         fork=fork,
         signed_with=signed_with,
     )
+
+
+def _known_there(found: Difference) -> set[str]:
+    """Return the hashes of what had arrived there before the first of the new lines was written."""
+    new = {entry.hash for entry in found.new}
+    until = next((n for n, entry in enumerate(found.shared) if entry.hash in new), None)
+    return {entry.hash for entry in found.shared[:until]}
 
 
 def _write(act: Act, found: Difference, fork: Fork | None) -> None:

@@ -81,7 +81,7 @@ def _fork_line(done: "Merge") -> str:
     return (
         f"FORK: that copy of {fork.there.bench} went on otherwise from entry {fork.there.seq}: two "
         f"histories of one bench; its {many} from there on count for nothing here and are kept in "
-        f"{fork.folder}"
+        f"{fork.folder}; work on in one of the two copies only, and enter there what is missing"
     )
 
 
