@@ -30,7 +30,7 @@ from store.codec import Entry
 from store.evidence import PhotoTaken
 from tests.bench.desk_frames import HIGH, WIDE, print_frames, texture
 from tests.bench.desk_stalls import print_stalls
-from tests.bench.desk_waiting import timed, wait
+from tests.bench.desk_waiting import end_on_errors, timed, wait
 from tests.capture.small_plan import PLAN
 
 _RUNS = 5
@@ -78,6 +78,7 @@ def print_desk(*, where: bool = False) -> None:
         _print_first_paint(folder)
         app = QApplication.instance() or QApplication([])
         sys.setswitchinterval(_SWITCH_S)
+        end_on_errors()
         _print_photo(folder)
         print_frames()
         print_stalls(folder, where=where)

@@ -1,6 +1,9 @@
 """Letting a window work until something is so, and taking the time of it."""
 
+import os
+import sys
 import time
+import traceback
 from collections.abc import Callable
 
 from PySide6.QtCore import QEventLoop, QTimer
@@ -28,3 +31,13 @@ def settle(seconds: float) -> None:
     """Let the window work for a while."""
     ends = time.perf_counter() + seconds
     wait(lambda: time.perf_counter() > ends)
+
+
+def end_on_errors() -> None:
+    """End the program where the window's own code fails: Qt would print it and go on."""
+
+    def end(_: object, error: BaseException, __: object) -> None:
+        traceback.print_exception(error)
+        os._exit(3)
+
+    sys.excepthook = end

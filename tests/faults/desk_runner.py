@@ -21,6 +21,7 @@ from capture.desk.desk import Desk
 from capture.desk.where import Where
 from capture.desk.window import Window
 from capture.edge import edge_of_machine
+from tests.bench.desk_waiting import end_on_errors
 from tests.journey.desk_acts import ACTS
 from tests.journey.hands import Hands
 
@@ -30,6 +31,7 @@ _PATIENCE_S = 300  # of a machine that has other work too
 def main() -> None:
     """Do the acts from the one that is named, and say so."""
     root, first = Path(sys.argv[1]), sys.argv[2]
+    end_on_errors()
     app = QApplication(sys.argv[:1])
     app.setStyle("Fusion")
     window = Window(Desk(edge_of_machine("R. Ansell"), remembering.recall()))
