@@ -4,7 +4,8 @@ from msgspec.structs import replace
 
 from capture.errors import BadPlanFile
 from capture.plans.records import Records
-from store.plan import HoldPoint, Location
+from store.plan import HoldPoint, Location, Part, Plan
+from store.wiring import Wiring
 
 _IF_THERE = "?"
 
@@ -40,7 +41,7 @@ def trimmed(records: Records, without: tuple[str, ...]) -> Records:
     """Return the records without some locations ("G4") and checks ("M1.bore").
 
     A location goes with its last check, a hold point with the last that it hides, a part with its
-    location. Raises BadPlanFile for what is not there.
+    location unless a check elsewhere is of it. Raises BadPlanFile for what is not there.
     """
     checks = {f"{at.id}.{check.id}" for at in records.locations for check in at.characteristics}
     known = checks | {location.id for location in records.locations}
@@ -56,7 +57,30 @@ def trimmed(records: Records, without: tuple[str, ...]) -> Records:
         hold_points=_without_hidden(
             records.hold_points, gone | {f"{each}{_IF_THERE}" for each in gone}
         ),
-        parts=tuple(part for part in records.parts if part.location not in gone),
+        parts=_parts_left(records.parts, locations, gone),
+    )
+
+
+def hanging_on(plan: Plan, without: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the checks that are worked out, near or far, from some that are left out.
+
+    ``without`` names locations ("G4") and checks ("M1.bore"); what it names is not told again.
+    """
+    gone = {key for key, at, _ in plan.walk() if key in without or at.id in without}
+    wiring = Wiring(plan)
+    followers = {follower for key in gone for follower in wiring.followers(key)}
+    return tuple(key for key, _, _ in plan.walk() if key in followers - gone)
+
+
+def _parts_left(
+    parts: tuple[Part, ...], locations: tuple[Location, ...], gone: set[str]
+) -> tuple[Part, ...]:
+    """Return the parts that are still somewhere, or that a check still asks about."""
+    asked = {check.part for at in locations for check in at.characteristics}
+    return tuple(
+        replace(part, location="") if part.location in gone else part
+        for part in parts
+        if part.location not in gone or part.id in asked
     )
 
 

@@ -14,11 +14,12 @@ from capture.desk.look.dialogs import ask_file, ask_folder
 from capture.desk.look.palette import Palette
 from capture.desk.look.scrolled import scrolled
 from capture.desk.screen import Screen
-from capture.desk.start.folder import book_name, jobs_folder, refuse_taken
+from capture.desk.start.asked import show_unfit, typed_job
+from capture.desk.start.folder import book_name, jobs_folder
 from capture.desk.start.foot import Foot
 from capture.desk.start.head import Head
 from capture.desk.start.job_fields import JobFields
-from capture.desk.start.offered import Offered, job_in, job_of, offered_file, offered_library
+from capture.desk.start.offered import Offered, job_in, offered_file, offered_library
 from capture.desk.start.plan_choice import PlanChoice
 from capture.desk.start.previewed import Previewed, job_in_units, previewed
 from capture.desk.start.recent import read_plan_before, read_recent
@@ -50,7 +51,7 @@ class NewJobScreen(Screen):
         self._quiet.setInterval(_QUIET_MS)
         self._quiet.timeout.connect(self._preview)
         self._lay_out()
-        self.choice.changed.connect(self._quiet.start)
+        self.choice.changed.connect(self._changed)
         self.choice.file_wanted.connect(self.add_file)
         self.choice.book_wanted.connect(self.find_book)
         self.job.edited.connect(self._edited)
@@ -93,9 +94,10 @@ class NewJobScreen(Screen):
     def start(self) -> None:
         """Begin the book, or say beside each field what is lacking."""
         try:
-            job, root = self._typed()
+            root = self.root
+            job = typed_job(self.choice, self.job, root, self._base)
         except Unfit as unfit:
-            self._show_unfit(unfit)
+            show_unfit(unfit, self.choice, self.job, self.foot)
             return
         self.foot.begin.setEnabled(False)
         chosen, left_out = self.choice.chosen(), self.choice.left_out
@@ -170,37 +172,16 @@ class NewJobScreen(Screen):
         if name in {"units", "decimal_comma"}:
             self._quiet.start()
 
-    def _typed(self) -> tuple[Job, Path]:
-        """Return job and folder; raises Unfit with everything that is wrong with the fields."""
-        wrong: dict[str, str] = {}
-        job: Job | None = None
-        for ask in (self.choice.refuse_lacking, lambda: refuse_taken(self.root)):
-            try:
-                ask()
-            except Unfit as unfit:
-                wrong |= unfit.fields
-        try:
-            job = job_of(self.job.texts(), self._base)
-        except Unfit as unfit:
-            wrong |= unfit.fields
-        if wrong or job is None:
-            raise Unfit(wrong)
-        return job, self.root
-
-    def _show_unfit(self, unfit: Unfit) -> None:
-        self.choice.show_fault(unfit.fields.get("plan", ""))
-        self.choice.comeback.set_error(unfit.fields.get("comeback", ""))
-        self.foot.show_fault(unfit.fields.get("folder", ""))
-        for name, field in self.job.fields.items():
-            field.set_error(unfit.fields.get(name, ""))
-        first = next((n for n in self.job.fields if n in unfit.fields), "")
-        if first:
-            self.job.fields[first].setFocus(Qt.FocusReason.OtherFocusReason)
+    def _changed(self) -> None:
+        """Work the plan out again; until it is known, the start asks for itself."""
+        self.foot.begin.setEnabled(not self.choice.is_nothing)
+        self._quiet.start()
 
     def _preview(self) -> None:
         try:
             chosen = self.choice.chosen()
         except Unfit:
+            self.foot.begin.setEnabled(False)
             return
         if self._errand is not None:
             self._errand.drop()
@@ -209,8 +190,10 @@ class NewJobScreen(Screen):
 
     def _show_found(self, found: Previewed) -> None:
         self.found = found
+        self.foot.begin.setEnabled(found.plan is not None and not self.choice.is_nothing)
+        self.choice.show_also(found.also)
         if self.choice.is_nothing:
-            self.size_words.setText("")
+            self.size_words.setText("tick a plan, or the empty one, to start")
             self.choice.show_whole(None)
             self.preview_changed.emit(None)
             return

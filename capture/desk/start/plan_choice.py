@@ -98,6 +98,11 @@ class PlanChoice(QWidget):
         self.leave_out.setEnabled(bool(whole and whole.locations))
         self.trim.show_rows(trim_rows(whole, self.left_out) if whole else [])
 
+    def show_also(self, sentence: str) -> None:
+        """Say what is left out because it hangs on what was left out."""
+        self.also.setText(sentence)
+        self.also.setVisible(bool(sentence))
+
     def show_fault(self, sentence: str) -> None:
         """Say why no plan comes of it."""
         self.fault.setText(sentence)
@@ -131,6 +136,9 @@ class PlanChoice(QWidget):
         self.trim.setFixedHeight(340)
         self.trim.ticked.connect(self._trim)
         self.trim.hide()
+        self.also = label("", "caption", wrap=True)
+        self.also.setAccessibleName("what else is left out")
+        self.also.hide()
         down = QVBoxLayout(self)
         down.setContentsMargins(0, 0, 0, 0)
         down.setSpacing(10)
@@ -141,6 +149,7 @@ class PlanChoice(QWidget):
         down.addWidget(label(_LEFT_OPEN, "caption", wrap=True))
         down.addWidget(self.how_many)
         down.addLayout(Flow(self.add, self.leave_out))
+        down.addWidget(self.also)
         down.addWidget(self.trim)
         down.addStretch(1)
 

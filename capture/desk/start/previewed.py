@@ -6,7 +6,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from capture.desk.start.offered import NOBODYS, Chosen, plan_of, size_text
-from capture.desk.start.trim import without
+from capture.desk.start.trim import also_without, without
 from capture.errors import CaptureError
 from store.errors import StoreError
 from store.plan import Job, Plan
@@ -15,12 +15,13 @@ from store.plan import Job, Plan
 class Previewed(NamedTuple):
     """``whole`` is the plan with nothing left out, ``plan`` that which is begun with.
 
-    ``fault`` says why there is none, empty where there is.
+    ``fault`` says why there is none, empty where there is; ``also`` what was left out too.
     """
 
     whole: Plan | None
     plan: Plan | None
     fault: str = ""
+    also: str = ""
 
     @property
     def words(self) -> str:
@@ -37,14 +38,15 @@ class Previewed(NamedTuple):
 
 def previewed(chosen: Chosen, left_out: frozenset[str], job: Job) -> Previewed:
     """Return the plan of what is chosen, without what is left out; never raises for a bad plan."""
-    whole = None
+    whole, also = None, ""
     try:
         whole = plan_of(job, chosen)
         names = () if chosen.is_empty else without(whole, left_out)
+        also = also_without(whole, left_out) if names else ""
         plan = plan_of(job, chosen._replace(without=names)) if names else whole
     except (CaptureError, StoreError) as refused:
         return Previewed(whole, None, " ".join(str(refused).split()))
-    return Previewed(whole, plan)
+    return Previewed(whole, plan, also=also)
 
 
 def job_in_units(texts: Mapping[str, str]) -> Job:

@@ -1,6 +1,7 @@
 """What a plan asks, as rows to be ticked off: kinds of checks, and locations."""
 
 from capture.desk.look.row import Row
+from capture.plans.trimming import hanging_on
 from store.plan import Location, Plan
 
 _KINDS = {
@@ -19,6 +20,7 @@ _KINDS = {
     "agreement": "Agreement of two routes",
 }
 _KIND = "kind "
+_MOST_TOLD = 4
 
 
 def trim_rows(plan: Plan, left_out: frozenset[str]) -> list[Row]:
@@ -40,7 +42,30 @@ def trim_rows(plan: Plan, left_out: frozenset[str]) -> list[Row]:
 
 
 def without(plan: Plan, left_out: frozenset[str]) -> tuple[str, ...]:
-    """Return what is left out of a plan: locations and checks, as combining plans names them."""
+    """Return what is left out of a plan: locations and checks, as combining plans names them.
+
+    What is worked out from a check that is left out is left out too: see ``also_without``.
+    """
+    chosen = _chosen(plan, left_out)
+    return chosen + hanging_on(plan, chosen)
+
+
+def also_without(plan: Plan, left_out: frozenset[str]) -> str:
+    """Return what is left out because it is worked out from what is, in words; empty for none."""
+    keys = hanging_on(plan, _chosen(plan, left_out))
+    if not keys:
+        return ""
+    told = [f"{key} ({_question(plan, key)})" for key in keys[:_MOST_TOLD]]
+    told += [f"and {len(keys) - _MOST_TOLD} more"] if len(keys) > _MOST_TOLD else []
+    return f"Also left out, because they are worked out from it: {', '.join(told)}"
+
+
+def _question(plan: Plan, key: str) -> str:
+    asked = plan.characteristic(key)[1].question.rstrip("?")
+    return f"{asked[:1].lower()}{asked[1:]}"
+
+
+def _chosen(plan: Plan, left_out: frozenset[str]) -> tuple[str, ...]:
     kinds = {name.removeprefix(_KIND) for name in left_out if name.startswith(_KIND)}
     places = tuple(at.id for at in plan.locations if at.id in left_out)
     checks = tuple(

@@ -66,14 +66,40 @@ def test_the_preview_follows_what_is_ticked(new_job, qtbot) -> None:
     assert new_job.size_words.text().startswith("3 locations")
     with qtbot.waitSignal(new_job.preview_changed, check_params_cb=lambda plan: plan is None):
         tick(new_job, qtbot, "arrival")
-    assert new_job.size_words.text() == ""
+    assert "tick a plan" in new_job.size_words.text()
+
+
+def test_nothing_can_be_started_without_a_plan(new_job, qtbot) -> None:
+    qtbot.waitUntil(lambda: "tick a plan" in new_job.size_words.text())
+    assert not new_job.foot.begin.isEnabled()
+    tick(new_job, qtbot, "cam-tunnel")
+    assert new_job.foot.begin.isEnabled()
+    qtbot.waitUntil(lambda: new_job.found.plan is not None)
+    assert new_job.foot.begin.isEnabled()
+    new_job.choice.how_many.fields["cam"].set_text("0")
+    new_job.choice.how_many.edited.emit()
+    qtbot.waitUntil(lambda: not new_job.foot.begin.isEnabled())
+
+
+def test_what_hangs_on_what_is_left_out_is_left_out_and_said(new_job, qtbot) -> None:
+    tick(new_job, qtbot, "plugs-and-galleries")
+    qtbot.waitUntil(lambda: new_job.choice.trim.count() > 0)
+    assert not new_job.choice.also.isVisible()
+    qtbot.keyClick(new_job, Qt.Key.Key_L, Qt.KeyboardModifier.ControlModifier)
+    new_job.choice.trim.choose("kind depth")
+    qtbot.keyClick(new_job.choice.trim, Qt.Key.Key_Space)
+    qtbot.waitUntil(new_job.choice.also.isVisible)
+    assert "worked out from it: G1.tilt (does it sit square" in new_job.choice.also.text()
+    keys = {key for key, _, _ in new_job.found.plan.walk()}
+    assert {"G1.depth", "G1.datums-agree"} & keys == set()
+    assert new_job.foot.begin.isEnabled()
 
 
 def test_what_lacks_is_said_beside_each_field_and_nothing_is_begun(new_job, qtbot) -> None:
+    tick(new_job, qtbot, "arrival")
     start(new_job, qtbot)
     wrong = {name for name, field in new_job.job.fields.items() if field.error}
     assert wrong == {"engine", "customer", "number", "shop"}
-    assert new_job.choice.fault.text() == "tick a plan, or the empty one"
     assert new_job.job.fields["engine"].box.hasFocus()
     assert new_job.desk.root is None
     qtbot.keyClicks(new_job.job.fields["engine"].box, "T")
