@@ -1,4 +1,4 @@
-"""The plates of the locations on a photo: drawn, hit, laid out when the view changes."""
+"""The stamps of the locations on a photo: drawn, hit, laid out when the view changes."""
 
 from functools import lru_cache
 
@@ -10,48 +10,43 @@ from annotate.pane.ink import NEAR, Ink
 from annotate.pane.pin_board import PinBoard, nearest
 from annotate.pane.shown import Pin
 from annotate.pane.view import scene_of
-from capture.desk.look.palette import LIGHT, Palette
+from capture.desk.look.palette import DARK, FAR_RIM, ON_PHOTO, PLATE
 from capture.desk.look.signs import paint_sign, paint_slip
-from capture.desk.look.type import Size, font
+from capture.desk.look.type import font
 from capture.desk.map.faces import Spotted
-from capture.desk.map.leaders import Box, Plate, laid_out
-from capture.desk.map.plate_words import (
-    LESS_WIDE,
+from capture.desk.map.leaders import CLEAR_PX, Box, Plate, laid_out
+from capture.desk.map.stamp import (
+    HIGH,
     MARGIN,
-    MOST_WIDE,
+    ROOMY,
     SIGN,
-    STAMP_SIGN,
-    TEXT_LEFT,
-    Plated,
-    plated,
-    stamped,
+    SLIP,
+    SLIP_WIDE,
+    kept_clear,
+    stamp_wide,
 )
 
 _RING = 9.0  # round the place itself
 _TARGET = 48.0
 _CURRENT = 4.0
-_SLIP = 18.0
-# How wide the plates may be, and how much of the metal round each place stays in sight.
-_TIERS = ((MOST_WIDE, 46.0), (MOST_WIDE, 34.0), (LESS_WIDE, 46.0), (LESS_WIDE, 28.0))
 
 
 class PlateBoard(PinBoard):
-    """Pins with plates. Where not all plates find room, all are stamps with the number only.
+    """Each location is its number stamped on the metal, with its sign, on a short leader.
 
-    ``crowded`` says so, for a list to stand beside the photo. ``dormant``: nothing can be hit
-    while a place is being pointed out.
+    A stamp is dark on any photo and in both themes, and lies on no hole. ``crowded``: not all
+    found room well clear of the holes: a list should stand beside the photo. ``dormant``: nothing
+    can be hit while a place is being pointed out.
     """
 
     def __init__(self) -> None:
         super().__init__()
-        self.palette: Palette = LIGHT
         self.crowded = False
         self.dormant = False
         self._spots: tuple[Spotted, ...] = ()
-        self._plated: list[Plated] = []
         self._rects: list[QRectF | None] = []  # relative to the place on the screen
         self._key: tuple[float, ...] = ()
-        self._room = QSizeF()
+        self._room, self._high = QSizeF(), 0.0
 
     def show_spots(self, spots: tuple[Spotted, ...], here: str) -> None:
         """Show these locations; ``here`` is the one that the round stands at."""
@@ -72,41 +67,38 @@ class PlateBoard(PinBoard):
         """What is shown."""
         return self._spots
 
-    def lay_out(self, to_screen: QTransform, room: QSizeF) -> None:
-        """Give each plate its place, if the view or what is shown has changed."""
+    def lay_out(self, to_screen: QTransform, room: QSizeF, high: float) -> None:
+        """Give each stamp its place, if the view or what is shown has changed.
+
+        ``high`` is the picture's height on the screen: how near a stamp may come goes by it.
+        """
         key: tuple[float, ...] = (
-            to_screen.m11(), to_screen.dx(), to_screen.dy(), room.width(), room.height(),
-            self.dormant,
+            to_screen.m11(), to_screen.dx(), to_screen.dy(), room.width(), room.height(), high,
         )  # fmt: skip
         if key == self._key:
             return
-        self._key, self._room = key, room
+        self._key, self._room, self._high = key, room, high
         whole = QRectF(QPointF(), room)
         feet = [to_screen.map(scene_of(pin.at)) for pin in self.pins]
         seen = [n for n, foot in enumerate(feet) if whole.contains(foot)]
         box = Box(0, 0, room.width(), room.height())
-        words, found = self._fitted(seen, [(feet[n].x(), feet[n].y()) for n in seen], box)
+        found = self._fitted(seen, [(feet[n].x(), feet[n].y()) for n in seen], box)
         self._rects = [None] * len(feet)
-        self._plated = [Plated("", "", "", 0, 0)] * len(feet)
-        for n, said, plate in zip(seen, words, found, strict=True):
-            self._plated[n] = said
+        for n, plate in zip(seen, found, strict=True):
             self._rects[n] = _rect(plate).translated(-feet[n]) if plate else None
 
     def _fitted(
         self, seen: list[int], places: list[tuple[float, float]], room: Box
-    ) -> tuple[list[Plated], tuple[Plate | None, ...]]:
-        """Return the widest plates that all find room, else stamps."""
-        spots = [self._spots[n] for n in seen]
-        if not self.dormant:
-            for most, clear in _TIERS:
-                full = [plated(spot, _body, _bold, _caption, most) for spot in spots]
-                sizes = [(each.width, each.height) for each in full]
-                found = laid_out(places, sizes, room, whole=True, clear=clear)
-                self.crowded = any(plate is None for plate in found)
-                if not self.crowded:
-                    return full, found
-        stamps = [stamped(spot, _stamp) for spot in spots]
-        return stamps, laid_out(places, [(s.width, s.height) for s in stamps], room)
+    ) -> tuple[Plate | None, ...]:
+        """Return the stamps as far from their places as all find room, else as many as do."""
+        sizes = [(stamp_wide(self._spots[n], _bold), HIGH) for n in seen]
+        for tier, clear in enumerate(kept_clear(self._high)):
+            found = laid_out(places, sizes, room, whole=True, clear=clear)
+            if all(found):
+                self.crowded = tier >= ROOMY
+                return found
+        self.crowded = True
+        return laid_out(places, sizes, room, clear=CLEAR_PX)
 
     def plate_of(self, number: int, to_screen: QTransform) -> QRectF | None:
         """Return where the plate of a location is on the screen, None where it has none."""
@@ -133,8 +125,8 @@ class PlateBoard(PinBoard):
         return None if best is None else best[1]
 
     def draw(self, ink: Ink) -> None:
-        """Draw rings, leaders and plates."""
-        self.lay_out(ink.to_screen, self._room)
+        """Draw rings, leaders and stamps."""
+        self.lay_out(ink.to_screen, self._room, self._high)
         feet = [ink.to_screen.map(scene_of(pin.at)) for pin in self.pins]
         lines = QPainterPath()
         for foot, rect in zip(feet, self._rects, strict=True):
@@ -153,9 +145,9 @@ class PlateBoard(PinBoard):
                 self._draw_focus(ink, foot, rect)
 
     def _draw(self, painter: QPainter, n: int, plate: QRectF) -> None:
-        pin, colours = self.pins[n], self.palette
-        painter.fillRect(plate, QColor(colours.sheet))
-        pen = QPen(QColor(colours.accent if pin.ringed else colours.ink), 2.0)
+        pin, lies = self.pins[n], self._spots[n].lying
+        painter.fillRect(plate, QColor(PLATE))
+        pen = QPen(QColor(FAR_RIM if pin.ringed else ON_PHOTO), 1.5)
         if pin.ringed:
             pen.setWidthF(_CURRENT)
         elif pin.dashed:
@@ -165,71 +157,34 @@ class PlateBoard(PinBoard):
         painter.setBrush(Qt.BrushStyle.NoBrush)
         half = pen.widthF() / 2
         painter.drawRect(plate.adjusted(half, half, -half, -half))
-        if self._plated[n].word:
-            self._write(painter, n, plate)
-        else:
-            self._stamp(painter, n, plate)
-
-    def _write(self, painter: QPainter, n: int, plate: QRectF) -> None:
-        words, lies, colours = self._plated[n], self._spots[n].lying, self.palette
-        sign = QRectF(plate.left() + 11, plate.center().y() - SIGN / 2, SIGN, SIGN)
-        paint_sign(painter, sign, lies.state, colours, suspect=lies.suspect)
-        x, room = plate.left() + TEXT_LEFT, plate.width() - TEXT_LEFT
-        painter.setPen(QColor(colours.ink))
-        painter.setFont(font())
-        flag = Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRectF(x, plate.top() + 3, room, 25), flag, words.top)
-        low = QRectF(x, plate.top() + 27, room, 20)
-        painter.setFont(font("caption", bold=True))
-        painter.drawText(low, flag, words.word)
-        low.adjust(_bold(words.word) + 8, 0, 0, 0)
-        painter.setPen(QColor(colours.ink2))
-        painter.setFont(font("caption"))
-        painter.drawText(low, flag, words.value)
-        if lies.waived:
-            slip = QRectF(plate.right() - _SLIP - 3, plate.top() + 3, _SLIP, _SLIP)
-            paint_slip(painter, slip, colours)
-
-    def _stamp(self, painter: QPainter, n: int, plate: QRectF) -> None:
-        lies, colours = self._spots[n].lying, self.palette
-        sign = QRectF(
-            plate.left() + MARGIN, plate.center().y() - STAMP_SIGN / 2, STAMP_SIGN, STAMP_SIGN
-        )
-        paint_sign(painter, sign, lies.state, colours, suspect=lies.suspect)
-        painter.setPen(QColor(colours.ink))
+        painter.setPen(QColor(ON_PHOTO))
         painter.setFont(font(bold=True))
-        right = plate.adjusted(0, 0, -MARGIN, 0)
-        flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight
-        painter.drawText(right, flags, self._plated[n].top)
+        words = plate.adjusted(MARGIN, 0, 0, 0)
+        flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
+        painter.drawText(words, flags, pin.text)
+        x, y = plate.right() - MARGIN, plate.center().y()
+        if lies.waived:
+            paint_slip(painter, QRectF(x - SLIP, y - SLIP / 2, SLIP, SLIP), DARK)
+            x -= SLIP_WIDE
+        sign = QRectF(x - SIGN, y - SIGN / 2, SIGN, SIGN)
+        paint_sign(painter, sign, lies.state, DARK, suspect=lies.suspect)
 
     def _draw_focus(self, ink: Ink, foot: QPointF, rect: QRectF | None) -> None:
         path = QPainterPath()
         path.addEllipse(foot, _RING + 6, _RING + 6)
         if rect is not None:
             path.addRect(rect.translated(foot).adjusted(-5, -5, 5, 5))
-        ink.stroke(path, self.palette.accent, width=4.0)
+        ink.stroke(path, FAR_RIM, width=4.0)
 
 
 def _rect(plate: Plate) -> QRectF:
     return QRectF(plate.box.left, plate.box.top, plate.box.width, plate.box.height)
 
 
-@lru_cache(maxsize=8)
-def _metrics(size: Size, *, bold: bool = False) -> QFontMetricsF:
-    return QFontMetricsF(font(size, bold=bold))
-
-
-def _body(text: str) -> float:
-    return _metrics("body").horizontalAdvance(text)
-
-
-def _stamp(text: str) -> float:
-    return _metrics("body", bold=True).horizontalAdvance(text)
+@lru_cache(maxsize=1)
+def _metrics() -> QFontMetricsF:
+    return QFontMetricsF(font(bold=True))
 
 
 def _bold(text: str) -> float:
-    return _metrics("caption", bold=True).horizontalAdvance(text)
-
-
-def _caption(text: str) -> float:
-    return _metrics("caption").horizontalAdvance(text)
+    return _metrics().horizontalAdvance(text)

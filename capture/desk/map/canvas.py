@@ -1,4 +1,4 @@
-"""The photo of a face: plates that can be pressed and moved, belts, and a place pointed out."""
+"""The photo of a face: stamps that can be pressed and moved, belts, and a place pointed out."""
 
 from PySide6.QtCore import QPoint, QPointF, QSizeF, Qt, Signal
 from PySide6.QtGui import (
@@ -34,11 +34,13 @@ class MapCanvas(PhotoCanvas):
 
     ``pin_pressed`` and ``pin_moved`` speak of a location by its number; a pin moved by arrow keys
     is moved once it is set: by Space, or when the keyboard goes elsewhere. ``pointed`` is where a
-    location is wanted while ``aim`` is on. ``nudged`` tells whether a pin hangs between two places.
+    location is wanted while ``aim`` is on. ``nudged`` tells whether a pin hangs between two places,
+    ``in_hand`` which location the keyboard is on, "" for none.
     """
 
     nudged = Signal(bool)
     crowded = Signal(bool)
+    in_hand = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -57,7 +59,6 @@ class MapCanvas(PhotoCanvas):
 
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
-        self.board.palette = palette
         self.setBackgroundBrush(QColor(palette.mat))
         self.resetCachedContent()
         self.viewport().update()
@@ -76,10 +77,11 @@ class MapCanvas(PhotoCanvas):
             self.aim(on=True)
 
     def look_again(self) -> None:
-        """Lay the plates out for the view as it is."""
+        """Lay the stamps out for the view as it is."""
         if self.picture_area().isEmpty():
             return
-        self.board.lay_out(self.viewportTransform(), QSizeF(self.viewport().size()))
+        high = self.picture_area().height() * self.zoom()
+        self.board.lay_out(self.viewportTransform(), QSizeF(self.viewport().size()), high)
         # Zoomed in there may be room, but a list that came and went would move the photo.
         if self._fitted and not self._aiming and self.board.crowded != self._was_crowded:
             self._was_crowded = self.board.crowded
@@ -123,12 +125,16 @@ class MapCanvas(PhotoCanvas):
             return True
         if self._aiming:
             return False  # the screen ends it
-        return super().leave()
+        left = super().leave()
+        self._tell_in_hand()
+        return left
 
     def next_handle(self, step: int = 1) -> bool:
         """Take the next location; what hangs is set first."""
         self._set_held()
-        return not self._aiming and super().next_handle(step)
+        found = not self._aiming and super().next_handle(step)
+        self._tell_in_hand()
+        return found
 
     def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Set what hangs, wherever the keyboard goes."""
@@ -136,7 +142,7 @@ class MapCanvas(PhotoCanvas):
         super().focusOutEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
-        """Lay the plates out for the new room."""
+        """Lay the stamps out for the new room."""
         super().resizeEvent(event)
         self.look_again()
 
@@ -175,7 +181,12 @@ class MapCanvas(PhotoCanvas):
         k = self.board.active
         if k is not None:
             self.setAccessibleDescription(self.board.spots[k].spoken)
+        self._tell_in_hand()
         self.viewport().update()
+
+    def _tell_in_hand(self) -> None:
+        k = self.board.active
+        self.in_hand.emit("" if k is None else self.board.spots[k].key)
 
     def _draw_marks(self, ink: Ink) -> None:
         super()._draw_marks(ink)

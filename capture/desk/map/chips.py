@@ -9,7 +9,7 @@ from capture.desk.look.controls import label
 from capture.desk.look.signs import paint_sign
 from capture.desk.look.type import font
 from capture.desk.map.faces import Spotted
-from capture.desk.map.plate_words import cut
+from capture.desk.map.stamp import cut
 
 _HIGH, _SIGN, _MOST_WORDS = 48, 20.0, 150.0
 _DRAG_PX = 8.0

@@ -13,6 +13,7 @@ from capture.desk.map.canvas import MapCanvas
 from capture.desk.map.chips import ChipRow
 from capture.desk.map.face_row import FaceRow
 from capture.desk.map.faces import Face
+from capture.desk.map.spot_line import SpotLine
 from capture.desk.map.spot_list import SpotList
 from capture.desk.photos.caption import Caption
 from capture.desk.shelf import shelf_of
@@ -29,7 +30,8 @@ class FacePart(QWidget):
         self.caption = Caption()
         self.canvas = MapCanvas()
         self.list = SpotList(desk)
-        self.hint = label(words.PLATES_HINT, "caption")
+        self.line = SpotLine(desk)
+        self.hint = label(words.STAMPS_HINT, "caption")
         self.face_row = FaceRow()
         self.back_verb = Verb("Put back", "Ctrl+Z")
         self.cover_verb = Verb(words.cover_verb(None), "H")
@@ -73,6 +75,8 @@ class FacePart(QWidget):
         across.setSpacing(8)
         across.addWidget(self.canvas, 1)
         across.addWidget(self.list)
+        under = row(self.line, self.hint, gap=16)
+        under.setStretch(0, 1)
         below = row(self.face_row, self.back_verb, self.cover_verb, gap=8)
         below.setStretch(0, 1)
         for verb in (self.back_verb, self.cover_verb):
@@ -83,7 +87,7 @@ class FacePart(QWidget):
         column.setSpacing(0)
         column.addWidget(self.caption)
         column.addLayout(across, 1)
-        column.addWidget(self.hint)
+        column.addLayout(under)
         column.addSpacing(4)
         column.addLayout(below)
         column.addWidget(self.chips)

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QWidget
 from capture.desk.look.controls import Verb
 from capture.desk.look.type import font
 from capture.desk.map.faces import Face
-from capture.desk.map.plate_words import cut
+from capture.desk.map.stamp import cut
 
 _MOST_KEYS = 9
 _MOST_WIDE = 170.0

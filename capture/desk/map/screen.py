@@ -31,7 +31,7 @@ _WIDE_FROM = 1400
 
 
 class MapScreen(Screen):
-    """Round and map are two views of one thing: press a plate to go there, drag it to move it."""
+    """Round and map are two views of one thing: press a number to go there, drag it to move it."""
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -63,8 +63,7 @@ class MapScreen(Screen):
             self.placer.forget()
         self._aim("")
         self.show_round(self.desk.round)
-        first = self.canvas if self.face is not None else self.none.take_verb
-        first.setFocus(Qt.FocusReason.OtherFocusReason)
+        (self.canvas if self.face is not None else self.none).setFocus()
 
     def show_round(self, known: Round | None) -> None:
         """Draw again: something was filed."""
@@ -100,7 +99,7 @@ class MapScreen(Screen):
         """Begin to place a location, "" to leave it."""
         self._aim(location)
         if location:
-            self.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.canvas.setFocus()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Esc leaves what is being placed."""
@@ -137,6 +136,7 @@ class MapScreen(Screen):
         self.canvas.pin_moved.connect(self._moved)
         self.canvas.pointed.connect(self._pointed)
         self.canvas.nudged.connect(self._hint)
+        self.canvas.in_hand.connect(self._say_in_hand)
         self.part.back_verb.clicked.connect(lambda _=False: self.placer.put_back())
         self.part.back_verb.setEnabled(False)
         self.placer.steps_changed.connect(self.part.back_verb.setEnabled)
@@ -151,10 +151,9 @@ class MapScreen(Screen):
 
     def _here(self) -> str:
         """Return the location that the round stands at, or stood at last."""
-        location = self.desk.where.location
-        if not location and self.desk.root is not None:
-            location = self.desk.memory.here.get(str(self.desk.root), "").partition(".")[0]
-        return location
+        desk = self.desk
+        before = desk.memory.here.get(str(desk.root), "") if desk.root is not None else ""
+        return desk.where.location or before.partition(".")[0]
 
     def _spot(self, key: str) -> Spotted | None:
         return next((spot for spot in self.spots if spot.key == key), None)
@@ -165,7 +164,7 @@ class MapScreen(Screen):
         self.title.setText(words.title_of(self._spot(self._aiming)))
         self.part.setVisible(has_face)
         self.none.setVisible(not has_face)
-        self.none.show_round(known, self._here())
+        self.none.show_round(known)
         self.part.cover_verb.setVisible(has_face and bool(self._covers))
         self.part.cover_verb.set_words(words.cover_verb(self.cover))
         if self.face is not None:
@@ -181,14 +180,23 @@ class MapScreen(Screen):
         )  # fmt: skip
         self.canvas.show_spots(here, self._here(), hidden)
         self.part.list.show_spots(here, self._here())
+        self._say_in_hand("")
         self.part.face_row.show_faces(self.faces, self.face)
         if self.face is not None:
             self.chips.show_spots(self.spots, self._aiming)
         self._hint()
 
     def _hint(self, nudged: bool = False) -> None:
-        aiming = words.AIM_HINT if self._aiming else words.PLATES_HINT
+        aiming = words.AIM_HINT if self._aiming else words.STAMPS_HINT
         self.part.hint.setText(words.NUDGE_HINT if nudged else aiming)
+
+    def _say_in_hand(self, key: str) -> None:
+        """Say under the photo how a location lies: that one, else where the round stands."""
+        k = self.canvas.board.active
+        key = key or ("" if k is None else self.canvas.board.spots[k].key) or self._here()
+        spot = self._spot(key)
+        on_it = spot is not None and self.face is not None and spot.photo == self.face.key
+        self.part.line.show_spot(spot if on_it else None)
 
     def _next_cover(self) -> None:
         self._chosen_cover = following_cover(self._covers, self.cover)
@@ -197,18 +205,18 @@ class MapScreen(Screen):
     # --- going, placing, moving -------------------------------------------------------------
 
     def _go(self, number: str) -> None:
-        spot = next((spot for spot in self.spots if str(spot.number) == number), None)
-        if spot is not None:
+        if (spot := self._numbered(number)) is not None:
             self.desk.go_to_check(spot.key)
 
     def _moved(self, number: str, at: Point) -> None:
-        spot = next((spot for spot in self.spots if str(spot.number) == number), None)
-        if spot is not None:
+        if (spot := self._numbered(number)) is not None:
             self._place(spot, at)
 
+    def _numbered(self, number: str) -> Spotted | None:
+        return next((spot for spot in self.spots if str(spot.number) == number), None)
+
     def _pointed(self, at: Point) -> None:
-        spot = self._spot(self._aiming)
-        if spot is not None:
+        if (spot := self._spot(self._aiming)) is not None:
             self._place(spot, at)
 
     def _carried(self, key: str, at_global: QPoint) -> None:

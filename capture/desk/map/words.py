@@ -7,7 +7,7 @@ from store.plan import HoldPoint
 from store.round import Hold, Round
 
 TITLE = "Where is it on the block?"
-PLATES_HINT = "Press a plate to go there; drag one to move its location."
+STAMPS_HINT = "Press a number to go there; drag one to move it."
 AIM_HINT = (
     "Press on the photo, or move the cross with the arrow keys and press Space; Esc leaves it."
 )
@@ -51,14 +51,24 @@ def cover_verb(cover: HoldPoint | None) -> str:
     return f"Cover: {cover.name}" if cover is not None else "Cover: none shown"
 
 
-def no_face(known: Round, where: str) -> str:
-    """Return what to do while there is no overall photo: in one sentence, with the verb."""
-    there = f"; it is filed at {where}" if where else ""
-    count = len(known.places)
+def no_face(known: Round) -> str:
+    """Return why there is no map yet and what to do, in one sentence."""
     return (
-        f"There is no overall photo of the block yet: take one of each face (Take photo){there}, "
-        f"then place the {count_text(count, 'location')} on it."
+        "There is no overall photo of the block yet: take one of each face, "
+        f"then place the {count_text(len(known.places), 'location')} on it."
     )
+
+
+OF_WHICH_FACE = "Overall of which face?"
+FACE_HINT = "The photo is filed at the location chosen, and the face bears its name."
+NO_FACE_CHOSEN = "It is not said which face it shows: choose the location that it is filed at."
+
+
+def face_choices(known: Round | None) -> tuple[tuple[str, str], ...]:
+    """Return the locations that a face can be filed at, none of them beforehand."""
+    places = known.places if known is not None else ()
+    named = ((p.location.id, f"{p.location.id}  {p.location.name}") for p in places)
+    return (("", "choose"), *named)
 
 
 def placed_words(spot: Spotted, *, moved: bool) -> str:

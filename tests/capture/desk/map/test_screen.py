@@ -5,6 +5,7 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 
 from annotate.marks import Point
 from capture.desk.look.palette import DARK
+from capture.desk.photos.arrivals import arrivals_of
 from capture.desk.where import Where
 from capture.intake.photo import read_photo
 from store.evidence import MapPlaced
@@ -57,25 +58,39 @@ def drag(qtbot, screen, start: QPoint, end: QPoint) -> None:
 # --- no face yet ------------------------------------------------------------------------------
 
 
-def test_without_an_overall_photo_one_sentence_says_what_to_do(demo, opened, qtbot) -> None:
+def test_without_an_overall_photo_it_is_asked_which_face_it_shows(demo, opened, qtbot) -> None:
     screen = opened()
-    assert screen.none.isVisible()
+    none = screen.none
+    assert none.isVisible()
     assert not screen.part.isVisible()
-    assert "take one of each face (Take photo)" in screen.none.empty.words
+    assert "take one of each face" in none.said.text()
     qtbot.keyClick(screen, Qt.Key.Key_T)
-    assert demo.where.room == "camera"
-    assert demo.where.part == "overall"
-    assert demo.where.key in {place.location.id for place in demo.round.places}
+    assert demo.where.room == "map"
+    assert "choose the location" in none.face.error
+    none.face.set_text("K2")
+    qtbot.keyClick(screen, Qt.Key.Key_T)
+    assert (demo.where.room, demo.where.key, demo.where.part) == ("camera", "K2", "overall")
+    assert arrivals_of(demo).next.role == "overall"
 
 
-def test_a_photo_file_is_filed_as_a_face_and_shown(demo, opened, qtbot) -> None:
+def test_a_photo_file_is_filed_as_the_face_that_was_chosen(demo, opened, qtbot) -> None:
     screen = opened()
     screen.none.choose = lambda _: [SAMPLES / OTHER]
+    qtbot.keyClick(screen, Qt.Key.Key_A)
+    assert screen.none.face.error
+    screen.none.face.set_text("K2")
     qtbot.keyClick(screen, Qt.Key.Key_A)
     qtbot.waitUntil(screen.part.isVisible)
     assert screen.face is not None
     assert screen.face.photo.taken.role == "overall"
+    assert screen.face.name == demo.round.place("K2").location.name
     qtbot.waitUntil(lambda: screen.canvas.picture_area().width() > 100)
+
+
+def test_the_empty_map_is_sheet_coloured(demo, opened) -> None:
+    screen = opened()
+    seen = screen.none.grab().toImage()
+    assert seen.pixelColor(seen.width() - 12, 12).lightness() > 200
 
 
 # --- going there ------------------------------------------------------------------------------
@@ -415,3 +430,39 @@ def test_what_is_read_moves_on_to_the_map(demo, opened, mapped, acted) -> None:
     assert spot.lying.state == "within"
     told = demo.round.place("R1").on_map
     assert isinstance(told.record, MapPlaced)
+
+
+# --- what stands on the metal -----------------------------------------------------------------
+
+
+def test_a_stamp_is_small_and_covers_no_hole(demo, opened, mapped) -> None:
+    screen = opened()
+    canvas = screen.canvas
+    view = canvas.viewportTransform()
+    # The sample's core holes: their radius is a tenth of the picture's height at most.
+    radius = 0.1 * canvas.picture_area().height() * canvas.zoom()
+    for location in AT:
+        rect = canvas.board.plate_of(number(screen, location), view)
+        assert rect.width() < 80
+        for at in AT.values():
+            foot = canvas.to_viewport(Point(*at))
+            near = QPointF(
+                min(max(foot.x(), rect.left()), rect.right()),
+                min(max(foot.y(), rect.top()), rect.bottom()),
+            )
+            assert (near - foot).x() ** 2 + (near - foot).y() ** 2 >= radius**2
+
+
+def test_name_and_word_are_said_under_the_photo_of_the_one_in_hand(
+    demo, opened, mapped, qtbot
+) -> None:
+    screen = opened(Where("map", "K2.bore"))
+    assert screen.part.line.spot.key == "K2"
+    screen.canvas.setFocus()
+    qtbot.keyClick(screen.canvas, Qt.Key.Key_Tab)
+    in_hand = screen.canvas.board.spots[screen.canvas.board.active]
+    assert screen.part.line.spot == in_hand
+    assert in_hand.name in screen.part.line.accessibleName()
+    assert "not measured" in screen.part.line.accessibleName()
+    qtbot.keyClick(screen.canvas, Qt.Key.Key_Escape)
+    assert screen.part.line.spot.key == "K2"
