@@ -36,6 +36,7 @@ class NoFace(QWidget):
     def show_round(self, known: Round) -> None:
         """Say what to do; the face that was chosen stays chosen."""
         self.said.setText(no_face(known))
+        self.said.setFixedHeight(self.said.heightForWidth(_WIDE))
         choices = face_choices(known)
         if choices != self._choices:
             self._choices = choices
@@ -56,6 +57,7 @@ class NoFace(QWidget):
         inside = QWidget()
         inside.setFixedWidth(_WIDE)
         column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(16)
         column.addWidget(self.said)
         column.addWidget(self.face)

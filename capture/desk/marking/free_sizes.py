@@ -1,4 +1,4 @@
-"""Sizes measured freely on a photo: shown while one looks, never filed. Slow: in an errand."""
+"""Sizes measured freely on a photo, shown while one looks. Slow: in an errand."""
 
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -28,12 +28,17 @@ _TYPESET = ((" mm^2", " mm²"), (" in^2", " in²"), (" deg", "°"))
 
 
 class Sized(NamedTuple):
-    """One mark's size: ``label`` for the photo, ``words`` with the interval or the reason."""
+    """One mark's size: ``label`` for the photo, ``words`` with the interval or the reason.
+
+    ``kind`` is "distance", "diameter", "angle" or "area"; ``size`` is None where it is not known.
+    """
 
     mark_index: int
     name: str
     label: str
     words: str
+    kind: str = ""
+    size: Quantity | None = None
 
 
 class FreeSizes(NamedTuple):
@@ -108,7 +113,7 @@ def _each(layer: Layer, job: Job, scale: "Scale | str") -> list[Sized]:
             continue
         value = _typeset(quantity_text(size))
         words = f"{value} (95 %: {_typeset(interval_text(size))})"
-        told.append(Sized(index, name, value, words))
+        told.append(Sized(index, name, value, words, kind, size))
     return told
 
 

@@ -5,11 +5,14 @@ from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from capture.desk.look.controls import Verb, label, row, rule
 from capture.desk.look.field import LineField
+from capture.desk.marking.file_part import FilePart
 from capture.desk.marking.free_sizes import FreeSizes
 from capture.desk.marking.key_line import KeyVerb
+from store.round import Place
 
 NOT_FILED = (
-    "Shown, not filed: a book takes what a check asks for. Type the size as a reading of its check."
+    "Shown, not filed: marks and sizes stay a draft on this photo, until a figure is filed as a "
+    "reading of the check that asks for it."
 )
 _SCALES = (("two points", "S", "scale"), ("circle", "C", "circle"))
 _SIZES = (
@@ -33,6 +36,7 @@ class MeasurePage(QWidget):
             "length": LineField("true length of the scale"),
             "words": LineField("words of the note"),
         }
+        self.filing = FilePart()
         self._take = Verb("Take it", "Ctrl+Return", does=self._answer)
         self._drop = KeyVerb("drop it", key="Esc", does=lambda: self.answered.emit(None))
         self._ask = QWidget()
@@ -57,6 +61,7 @@ class MeasurePage(QWidget):
         column.addWidget(self._ask)
         column.addLayout(self._sizes)
         column.addWidget(self._none)
+        column.addWidget(self.filing)
         column.addWidget(rule())
         column.addWidget(label(NOT_FILED, wrap=True))
         column.addStretch(1)
@@ -70,8 +75,8 @@ class MeasurePage(QWidget):
         grid.setColumnStretch(2, 1)
         return grid
 
-    def show_sizes(self, found: FreeSizes) -> None:
-        """Show what the scale is, and every size."""
+    def show_sizes(self, found: FreeSizes, place: Place | None = None) -> None:
+        """Show what the scale is, and every size; offer to file one at its location."""
         self._scale.setText(found.scale)
         while self._sizes.count():
             item = self._sizes.takeAt(0)
@@ -80,6 +85,7 @@ class MeasurePage(QWidget):
         for size in found.sizes:
             self._sizes.addWidget(label(f"{size.name}: {size.words}", wrap=True))
         self._none.setVisible(not found.sizes)
+        self.filing.show_sizes(found.sizes, place)
 
     def ask(self, what: str) -> None:
         """Ask for a "length" or for "words", "" to ask no more."""

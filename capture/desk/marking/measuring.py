@@ -7,12 +7,20 @@ from annotate.marks import Layer
 from annotate.pane.canvas import PhotoCanvas
 from annotate.pane.tools import Tool
 from capture.desk import errands
+from capture.desk.bench import Refused
 from capture.desk.desk import Desk
-from capture.desk.marking.free_sizes import FreeSizes, free_sizes
+from capture.desk.marking.filed_size import (
+    Target,
+    doubts_of,
+    kept_words,
+    reading_text,
+    slip_words,
+)
+from capture.desk.marking.free_sizes import FreeSizes, Sized, free_sizes
 from capture.desk.marking.known_sizes import length_of
 from capture.desk.marking.measure_page import MeasurePage
 from capture.desk.marking.placing import Placing
-from capture.errors import CaptureError, Unfit
+from capture.errors import CaptureError, SlipSuspected, Unfit
 
 
 class Measuring(QObject):
@@ -28,6 +36,7 @@ class Measuring(QObject):
         self._waits = ""
         page.chosen.connect(self._take)
         page.answered.connect(self._answered)
+        page.filing.wanted.connect(self._file)
         canvas.length_wanted.connect(lambda _: self._ask("length"))
         canvas.words_wanted.connect(lambda _: self._ask("words"))
         canvas.tool_changed.connect(self._tool_changed)
@@ -68,9 +77,32 @@ class Measuring(QObject):
         self._errand = None
         if not self.is_on:
             return
-        self._page.show_sizes(found)
+        sitting = self._placing.sitting
+        self._page.show_sizes(found, sitting.place if sitting is not None else None)
         for size in found.sizes:
             self._canvas.set_label_of(size.mark_index, size.label)
+
+    def _file(self, sized: Sized, target: Target) -> None:
+        """File a figure as a reading of a check, with its photo and what makes it uncertain."""
+        sitting, size = self._placing.sitting, sized.size
+        if sitting is None or size is None:
+            return
+        text, doubts = reading_text(size, target), doubts_of(size, target)
+        photos = (sitting.taken.photo,)
+        self._desk.act(
+            lambda journey: journey.reading(target.key, text, doubts=doubts, photos=photos),
+            then=lambda check: self._desk.told.emit(kept_words(text, target, check)),
+            refused=lambda told: self._not_filed(text, target, told),
+            words="filing the reading",
+        )
+
+    def _not_filed(self, text: str, target: Target, told: Refused) -> None:
+        """Go where it is asked about if it looks like a slip; else say why it was refused."""
+        if isinstance(told.error, SlipSuspected):
+            self._desk.go_to_check(target.key)
+            self._desk.refused.emit(slip_words(text, target))
+        else:
+            self._desk.refused.emit(told.sentence)
 
     def _take(self, tool: Tool) -> None:
         self._canvas.start_tool(tool)
