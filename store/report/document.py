@@ -8,6 +8,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, Literal
 
@@ -82,7 +83,8 @@ def keep_report(report: bytes, out: Path) -> Path:
             os.fsync(file.fileno())
         part.replace(out)
     except OSError as error:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):  # where even that can't be done, nothing lies there
+            part.unlink()
         raise CannotWrite(
             f"The report could not be written to {out}: {error.strerror}. Choose another "
             "folder, or close the program that has the old report open."

@@ -13,6 +13,7 @@ CLOSED = (
 IF_DIFFERENT = "If one letter or digit differs, the file is not the one that was handed over."
 SHOWS = "And what it does not."
 WORDS = "As they are used in this report."
+_ON_PAPER, _HERE = "as page 1 says", "as is said at the top"
 # A page has no pages: what the printed report says of its feet and its fonts is said of a page.
 WHOLE = (
     "Head and foot of this page carry the entry it was sealed at and the first 16 digits of the "
@@ -89,6 +90,7 @@ def checking(data: dict[str, Any], most_bytes: tuple[int, int], at: str, setting
     words: list[Html] = []
     for word, meaning in data["words"]:
         words += [tag("dt", word), tag("dd", meaning)]
+    shows = [each.replace(_ON_PAPER, _HERE) for each in data["shows"]]
     by = data["made"].partition(";")[0]
     each, together = most_bytes
     made = MADE.format(each=each // 1000, together=together // 1_000_000)
@@ -96,7 +98,7 @@ def checking(data: dict[str, Any], most_bytes: tuple[int, int], at: str, setting
         row("The checks", data["lane"], tag("ol", *steps, class_="steps")),
         row("Compare with", IF_DIFFERENT, folded("All hashes", listed),
             notes(data["hash-notes"], setting)),
-        row("What it shows", SHOWS, *(tag("p", each) for each in data["shows"])),
+        row("What it shows", SHOWS, *(tag("p", each) for each in shows)),
         row("Words", WORDS, tag("dl", *words, class_="words")),
         row("Made how", None, tag("p", f"{by}. {made}", class_="small")),
     ]  # fmt: skip
