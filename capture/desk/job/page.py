@@ -101,6 +101,10 @@ class Page(QWidget):
         if self._below is self._verbs:
             self.rows.setFocus(Qt.FocusReason.OtherFocusReason)
 
+    def go_to(self, key: str) -> None:
+        """Show the row of a key, where there is one."""
+        self.rows.choose(key)
+
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
         self.rows.wear(palette)

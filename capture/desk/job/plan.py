@@ -2,7 +2,10 @@
 
 from collections.abc import Callable, Mapping
 
+from PySide6.QtCore import QTimer
+
 from capture.desk.bench import Work
+from capture.desk.job.alike import alike, alike_words, is_to_be_looked_up, next_to_look_up
 from capture.desk.job.changing import changing
 from capture.desk.job.form import Form
 from capture.desk.job.never import never_form, offer_photos
@@ -17,9 +20,11 @@ from capture.desk.job.plan_forms import (
 from capture.desk.job.said_plan import location_of, open_limits, plan_detail, plan_rows
 from capture.desk.job.typed_plan import (
     ASKED_OF,
+    assumed_words,
     check_added,
     hold_added,
     limit_changes,
+    limit_title,
     location_added,
     moved,
     renamed,
@@ -27,11 +32,13 @@ from capture.desk.job.typed_plan import (
 from capture.desk.look.controls import Verb
 from capture.desk.look.field import Field, LineField
 from capture.desk.look.row import Row
+from capture.desk.look.tick import TickField
 from store.change import Change
 from store.plan import Plan
 from store.round import Round
 
 Made = Callable[[dict[str, str]], Change]
+_BESIDE_FORM, _MOST = 130, 16_777_215  # Qt's own largest height
 _ALWAYS = {"location", "kind", "question", "id", "caution", "reason"}
 
 
@@ -43,6 +50,7 @@ class PlanPage(Page):
     def build(self) -> None:
         """Two lines of verbs; a form for each change that needs words."""
         self._only_open = False
+        self._waited = ""  # the check whose limit is being looked up
         desk = self.desk
         self._add_form("location", "A location that the plan lacks", location_fields(), "Add it",
                        location_added)  # fmt: skip
@@ -53,8 +61,9 @@ class PlanPage(Page):
         names = {"name": LineField("What it is called from now on"), "reason": LineField("Why")}
         self._add_form("rename", "", names, "Rename it",
                        lambda texts: renamed(texts, location_of(self.rows.key)))  # fmt: skip
-        self.add_form("limit", Form(desk, "", limit_fields(), "Set the limit", self._limit,
-                                    blame={"say why": "reason"}))  # fmt: skip
+        limit = self.add_form("limit", Form(desk, "", limit_fields(), "Set the limit", self._limit,
+                                            blame={"say why": "reason"}))  # fmt: skip
+        limit.done.connect(self._go_on)
         self.add_form("never", never_form(self, lambda: location_of(self.rows.key)))
         self.form("check").fields["kind"].edited.connect(self._ask_kind)
         self._ask_kind()
@@ -100,6 +109,17 @@ class PlanPage(Page):
         self.check.setEnabled(bool(known.plan.locations))
         self.limit.setEnabled("." in key)
 
+    def go_to(self, key: str) -> None:
+        """Show the row of a key, in the whole plan where the list has not got it."""
+        if self._only_open and key not in self.rows.row_keys():
+            self._filter()
+        super().go_to(key)
+
+    def resized(self, *, form: bool) -> None:
+        """Leave two rows in sight above a form."""
+        self.rows.setMaximumHeight(_BESIDE_FORM if form else _MOST)
+        QTimer.singleShot(0, self.rows, self.rows.reveal)  # once it has its height
+
     # --- private --------------------------------------------------------------------------
 
     @property
@@ -116,7 +136,10 @@ class PlanPage(Page):
         self.add_form(name, Form(self.desk, title, fields, verb, asks))
 
     def _limit(self, texts: dict[str, str]) -> Work:
-        return changing(limit_changes(texts, self.rows.key, self._plan), texts["reason"])
+        key, plan = self.rows.key, self._plan
+        keys = (key, *alike(plan, key)) if texts.get("also") else (key,)
+        changes = [each for one in keys for each in limit_changes(texts, one, plan)]
+        return changing(changes, texts["reason"], assumed_words(texts, key, plan))
 
     def _open_location(self) -> None:
         offer_plan(self.form("location").fields, self._plan)
@@ -138,10 +161,22 @@ class PlanPage(Page):
     def _open_limit(self) -> None:
         _, check = self._plan.characteristic(self.rows.key)
         form = self.form("limit")
-        names = set(form.fields) - ({"of"} if check.kind != "coverage" else set())
-        form.show_only(names if check.wear_limit else names - {"decides"})
-        asked = f": {check.asks}" if check.asks else ""
-        self.open_form("limit", f"Limit of {self.rows.key}{asked}", {"decides": check.judged_by})
+        others = alike(self._plan, self.rows.key)
+        left = {"of"} if check.kind != "coverage" else set()
+        left |= {"decides"} if not check.wear_limit else set()
+        left |= {"also"} if not others else set()
+        form.show_only(set(form.fields) - left)
+        also = form.fields["also"]
+        assert isinstance(also, TickField)  # noqa: S101 - it is made so
+        also.set_words(alike_words(others))
+        self._waited = self.rows.key if is_to_be_looked_up(check) else ""
+        self.open_form("limit", limit_title(self.rows.key, check),
+                       {"decides": check.judged_by, "also": ""})  # fmt: skip
+
+    def _go_on(self) -> None:
+        """Go to the next limit that is to be looked up, where this one was."""
+        if self._waited and self.known is not None:
+            self.rows.choose(next_to_look_up(self.known, self._waited))
 
     def _ask_kind(self) -> None:
         form = self.form("check")

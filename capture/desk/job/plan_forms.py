@@ -3,6 +3,7 @@
 from typing import get_args
 
 from capture.desk.look.field import ChoiceField, Field, LineField, PickField, WordsField
+from capture.desk.look.tick import TickField
 from store.plan import Kind, Of, Plan, Role, Take
 
 _YES_NO = (("", "no"), ("yes", "yes"))
@@ -69,19 +70,22 @@ def check_fields() -> dict[str, Field]:
 def limit_fields() -> dict[str, Field]:
     """Return the fields of a limit."""
     return {
+        "at_least": LineField("At least", "a depth with BELOW, FLUSH or PROUD"),
+        "at_most": LineField("At most"),
+        "source": LineField("Source", "manual and page, or builder's own"),
+        "reason": LineField("Why it is changed", "not needed for one that was to be looked up"),
+        "also": TickField("Also for others"),
         "there": ChoiceField("Limit", (("", "as typed here"), ("none", "there is none"))),
         "which": ChoiceField("For", (("new", "a new part"), ("wear", "one used again"))),
-        "at_least": LineField("At least, with its unit", "a depth with BELOW, FLUSH or PROUD"),
-        "at_most": LineField("At most, with its unit"),
         "printed": LineField(
             "Or as the source prints it", "0.04-0.09 mm (0.0016-0.0035 in): the two are compared"
         ),
         "settled": LineField("Where the two disagree: which was taken, and why"),
-        "source": LineField("Source", "manual and page, or builder's own"),
         "of": PickField("Of what", [(of, of) for of in get_args(Of)]),
-        "rule": ChoiceField("How doubt is treated", (("", "95 % odds"), ("simple", "value alone"))),
+        "rule": ChoiceField(
+            "How doubt is treated", (("", "95 % odds asked"), ("simple", "the value alone"))
+        ),
         "decides": ChoiceField("Which decides", (("new", "the new one"), ("wear", "the other"))),
-        "reason": LineField("Why it is changed", "not needed for one that was to be looked up"),
     }
 
 

@@ -1,15 +1,10 @@
 """The plan as rows, and one of them in full."""
 
+from capture.desk.job.alike import is_to_be_looked_up
 from capture.desk.look.row import Row
 from capture.words.checks import check_line
 from capture.words.plans import check_lines
-from store.plan import Characteristic
 from store.round import Check, Place, Round
-
-
-def is_to_be_looked_up(check: Characteristic) -> bool:
-    """Return whether its limit is still to be given."""
-    return bool(check.asks and not (check.limit or check.wear_limit))
 
 
 def open_limits(known: Round) -> int:

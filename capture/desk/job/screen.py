@@ -54,6 +54,8 @@ class JobScreen(Screen):
             self.show_page(names.index("Plan"))
         else:
             self.show_page(self._shown)
+        if where.key and isinstance(self.page, Page):
+            self.page.go_to(where.key)
 
     def show_round(self, known: Round | None) -> None:
         """Draw the page that is shown; the others when they are."""

@@ -3,12 +3,14 @@
 They are read as the command line and a plan file read them: a limit typed here is the same limit.
 """
 
+import re
 from collections.abc import Mapping
 from typing import Any, get_args
 
 from capture.additions import check_of, limit_of
 from capture.desk.unfit import refuse_empty
-from capture.errors import Unfit, WrongUse
+from capture.entry import parse_reading
+from capture.errors import CaptureError, Unfit, WrongUse
 from store.change import (
     FIRST,
     Change,
@@ -47,6 +49,7 @@ _NEEDED = {
     "computed": {"formula": "say what it is worked out of"},
     "agreement": dict.fromkeys(("of_one", "of_other"), "name a check, as C1.covered"),
 }
+_NUMBER = re.compile(r"[0-9][0-9.,/ ]*(?<! )")
 _LISTS = ("positions", "axes")
 _ENDS = ("at_least", "at_most", "printed")
 _TICKS = ("found", "flat")
@@ -138,12 +141,46 @@ def limit_changes(texts: Texts, key: str, plan: Plan) -> list[Change]:
     return changes
 
 
+def limit_title(key: str, check: Characteristic) -> str:
+    """Return what the form of a limit is headed with: whose limit, in which unit, what to find."""
+    unit = "" if check.kind == "coverage" else f", in {check.unit} where no unit is typed"
+    return f"Limit of {key}{unit}{f': {check.asks}' if check.asks else ''}"
+
+
+def assumed_words(texts: Texts, key: str, plan: Plan) -> str:
+    """Return "mm assumed" where a figure was typed without a unit, as a reading says it."""
+    _, check = plan.characteristic(key)
+    typed = (texts.get(name, "") for name in ("at_least", "at_most"))
+    given = any(text != with_unit(text, check, plan.job) for text in typed)
+    return f"{check.unit} assumed" if given else ""
+
+
+def with_unit(text: str, check: Characteristic, job: Job) -> str:
+    """Return a figure with the check's unit where it was typed without one, as a reading is read.
+
+    What can't be read is left as it is, to be refused with its reason. A coverage's is left too:
+    a bare number may be a fraction or a percentage. A count has no unit to be assumed.
+    """
+    if check.kind in {"coverage", "count"} or check.unit == "1" or not text:
+        return text
+    try:
+        typed = parse_reading(text, unit=check.unit, decimal_comma=job.decimal_comma,
+                              depth=check.kind == "depth")  # fmt: skip
+    except CaptureError:
+        return text
+    number = _NUMBER.search(text)
+    if not typed.unit_assumed or number is None:
+        return text
+    return f"{text[: number.end()]} {check.unit}{text[number.end() :]}"
+
+
 def _limit(texts: Texts, key: str, check: Characteristic, job: Job) -> Limit:
     for name in ("at_least", "at_most"):
         if "(" in texts.get(name, ""):
             raise Unfit({name: "a limit in two units goes into the print: there they are compared"})
     refuse_empty(texts, source='a limit needs its source: manual and page, or "builder\'s own"')
     written = {name: texts.get(name, "") for name in _FIGURES}
+    written |= {name: with_unit(written[name], check, job) for name in ("at_least", "at_most")}
     if check.kind != "coverage":
         written["of"] = ""
     try:

@@ -19,7 +19,7 @@ from capture.desk.look.controls import label
 from capture.desk.look.type import font
 
 _HIGH = 48
-_MOST_BESIDE = 2  # choices that fit into half a form
+_HALF = 290  # the width of half a form where it is narrowest
 _NO_ARROW = (
     "QComboBox::drop-down { border: none; width: 36px; } QComboBox::down-arrow { image: none; }"
 )
@@ -37,7 +37,7 @@ class Field(QWidget):
         self._words = words
         self._error = label("", "caption", bold=True, wrap=True)
         self._error.hide()
-        head = label(words, "caption", wrap=True)
+        self._head = head = label(words, "caption", wrap=True)
         head.setBuddy(box)
         box.setAccessibleName(words)
         box.setAccessibleDescription(hint)
@@ -150,6 +150,10 @@ class SideBySide(QWidget):
         self.setFocusProxy(self._group.button(0))
         self._group.idClicked.connect(lambda number: self.chosen.emit(self._values[number]))
 
+    def least_width(self) -> int:
+        """Return the width in which no choice is cut short: all are as wide as the longest."""
+        return max(each.minimumWidth() for each in self._group.buttons()) * len(self._values)
+
     def value(self) -> str:
         """Return the one that holds."""
         return self._values[self._group.checkedId()]
@@ -171,7 +175,7 @@ class ChoiceField(Field):
 
     def __init__(self, words: str, choices: Sequence[tuple[str, str]], hint: str = "") -> None:
         box = SideBySide(choices)
-        self.is_wide = len(choices) > _MOST_BESIDE
+        self.is_wide = box.least_width() > _HALF
         super().__init__(words, box, hint)
         self._box = box
         box.chosen.connect(lambda _: self._changed())

@@ -95,6 +95,10 @@ class RowList(QListWidget):
         if key in keys:
             self.setCurrentRow(keys.index(key))
 
+    def reveal(self) -> None:
+        """Scroll so that the current row is in sight."""
+        self.scrollTo(self.currentIndex())
+
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
         self.colours = palette

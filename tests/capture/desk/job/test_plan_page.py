@@ -3,9 +3,13 @@
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QPushButton
 
 from capture.demo.samples import sample_path
+from capture.desk.desk import Desk
 from capture.desk.job.plan import PlanPage
+from capture.desk.job.screen import JobScreen
+from capture.desk.where import Where
 from store.change import LimitSet
 from tests.capture.desk.job.conftest import is_sound
 
@@ -122,10 +126,73 @@ def test_limits_to_be_looked_up_alone_are_listed(begun, job_of, qtbot) -> None:
     assert page.rows.count() == whole
 
 
+@pytest.fixture
+def plugs(begun) -> Desk:
+    from capture.desk.start.offered import NOBODYS, Chosen, plan_of  # noqa: PLC0415 - beside its use
+
+    return begun(plan_of(NOBODYS, Chosen(library=("plugs-and-galleries",))))
+
+
+def test_the_page_opens_at_the_check_that_was_asked_for(plugs, shown, qtbot) -> None:
+    screen = shown(JobScreen(plugs), Where("job", key="GB3.press", part="Plan"))
+    page = screen.page
+    assert page.rows.key == "GB3.press"
+    page.rows.choose("GO1.old-depth")
+    qtbot.keyClick(page.window(), Qt.Key.Key_F)
+    screen.enter(Where("job", key="GO2.old-depth", part="Plan"))  # not among the open limits
+    assert page.rows.key == "GO2.old-depth"
+    screen.enter(Where("job", key="GB3.press", part="Plan"))
+    qtbot.keyClick(page.window(), Qt.Key.Key_L)
+    assert page.form_open.title.text() == (
+        "Limit of GB3.press, in mm where no unit is typed: "
+        "maker's figure and page: press fit of the gallery plugs"
+    )
+
+
+def test_one_tick_gives_the_limit_to_all_that_ask_the_same(plugs, job_of, filed, qtbot) -> None:
+    page = job_of(plugs, "Plan").page
+    qtbot.keyClick(page.window(), Qt.Key.Key_F)
+    page.rows.choose("GB1.press")
+    before = plugs.round.entries
+    qtbot.keyClick(page.window(), Qt.Key.Key_L)
+    also = page.form_open.fields["also"]
+    assert also.words == "Also for GB2, GB3, GB4: the same limit from the same source"
+    assert also.text() == ""
+    also.box.setFocus()
+    qtbot.keyClick(also.box, Qt.Key.Key_Space)
+    with qtbot.waitSignal(plugs.told) as told:
+        filed(page, at_least="0.02", at_most="0.05", source="manual, page 12")
+    assert told.args[0].endswith("; mm assumed")
+    limits = [plugs.round.check(f"GB{n}.press").characteristic.limit for n in (1, 2, 3, 4)]
+    assert {(each.at_least.value, each.at_least.unit, each.source) for each in limits} == {
+        (0.02, "mm", "manual, page 12")
+    }
+    assert plugs.round.entries == before + 4
+    # The list stays on the open limits and goes on to the next one in the walk.
+    keys = [key for key in page.rows.row_keys() if "." in key]
+    assert "GB1.press" not in keys
+    assert page.rows.key == "GB2.bore-round"
+    qtbot.keyClick(page.window(), Qt.Key.Key_L)
+    assert page.form_open.fields["also"].text() == ""
+    assert is_sound(plugs)
+
+
+def test_the_limit_s_form_shows_what_is_needed_without_scrolling(page, qtbot) -> None:
+    page.rows.choose("M1.clearance")
+    qtbot.keyClick(page.window(), Qt.Key.Key_L)
+    form = page.form_open
+    qtbot.waitUntil(form.fields["reason"].isVisible)
+    for name in ("at_least", "at_most", "source", "reason"):
+        field = form.fields[name]
+        assert field.visibleRegion().boundingRect().height() == field.height(), name
+    for name in ("rule", "which", "there"):
+        for button in form.fields[name].box.findChildren(QPushButton):
+            wide = button.fontMetrics().horizontalAdvance(button.text())
+            assert wide + 30 <= button.width(), button.text()
+
+
 def test_an_empty_plan_opens_here_and_says_what_to_do(begun, shown, filed, qtbot) -> None:
-    from capture.desk.job.screen import JobScreen  # noqa: PLC0415 - beside its use
     from capture.desk.start.offered import NOBODYS  # noqa: PLC0415 - beside its use
-    from capture.desk.where import Where  # noqa: PLC0415 - beside its use
     from store.plan import Plan  # noqa: PLC0415 - beside its use
 
     desk = begun(Plan(NOBODYS, ()))

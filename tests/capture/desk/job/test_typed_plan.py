@@ -4,6 +4,7 @@ import pytest
 
 from capture.desk.job.typed_plan import (
     ASKED_OF,
+    assumed_words,
     check_added,
     hold_added,
     limit_changes,
@@ -182,3 +183,23 @@ def test_a_hold_point() -> None:
     assert (change.hold_point.hides, change.hold_point.roles) == (("S1", "crank"), ("close-up",))
     with pytest.raises(Unfit, match="portrait"):
         hold_added({**texts, "roles": "portrait"})
+
+
+@pytest.mark.parametrize(
+    ("key", "at_most", "words"),
+    [("M1.clearance", "0.05", "mm assumed"), ("M1.clearance", "0.05 mm", ""),
+     ("M1.clearance", "0.002 in", "")],
+)  # fmt: skip
+def test_a_bare_figure_takes_the_check_s_unit_and_it_is_said(key, at_most, words) -> None:
+    texts = {"at_most": at_most, "source": "manual, page 3"}
+    (change,) = limit_changes(texts, key, PLAN)
+    assert isinstance(change, LimitSet)
+    assert change.limit is not None
+    assert change.limit.at_most.unit == ("in" if "in" in at_most else "mm")
+    assert assumed_words(texts, key, PLAN) == words
+
+
+def test_a_figure_that_can_t_be_read_is_refused_at_its_field() -> None:
+    with pytest.raises(Unfit) as refused:
+        limit_changes({"at_most": "tight", "source": "manual"}, "M1.clearance", PLAN)
+    assert set(refused.value.fields) == {"at_most"}
