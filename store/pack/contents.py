@@ -27,7 +27,8 @@ from store.pack.readings_csv import readings_csv
 from store.photos import PhotoVault
 from store.standing import standing
 
-REPORT, SIGNERS, PAGE = "report.pdf", "allowed_signers", "check.html"
+REPORT, REPORT_PAGE = "report.pdf", "report.html"
+SIGNERS, PAGE = "allowed_signers", "check.html"
 _DIGEST = re.compile(rb"[0-9a-f]{64}")
 # Without one of these, what is left would be taken for more than it is.
 _STAY = (JobStarted, PlanChanged, Struck, Reworked, Reopened, CloseRefused, GaugeSuspected)
@@ -98,7 +99,8 @@ def told_files(shown: tuple[Entry, ...]) -> dict[str, str]:
     return found
 
 
-def page_pieces(report: Path | None) -> list[Piece]:
-    """Return the pages for people: the report, if there is one, and the check for a browser."""
-    pages = [Piece(PAGE, check_page().encode())]
-    return [*pages, Piece(REPORT, report)] if report else pages
+def page_pieces(reports: tuple[Path, ...]) -> list[Piece]:
+    """Return the pages for people: the reports, if there are some, and the check for a browser."""
+    names = (REPORT, REPORT_PAGE)
+    shown = [Piece(name, path) for name, path in zip(names, reports, strict=False)]
+    return [Piece(PAGE, check_page().encode()), *shown]

@@ -77,6 +77,7 @@ This folder is a copy of the evidence of one engine job, for you to keep. Nothin
 program that made it. It is a BagIt bag (RFC 8493), so archives know what it is.
 
   data/report.pdf         the report, to be read by a person; not there if lines were left out
+  data/report.html        the same as one page for a browser or a phone; it needs no network
   data/photos/            the photos, byte for byte as they came, each named by its SHA-256
   data/papers/            other attachments, kept the same way; there if one was kept
   data/chains/BENCH/      what was entered, a line each, in order (ledger.jsonl); the SHA-256 of

@@ -19,6 +19,7 @@ from store.pack.archive import Sink, check_pack_room, refuse_target, written
 from store.pack.checkpoint import Signed, keep_checkpoint, kept_checkpoints, parse_checkpoint
 from store.pack.contents import (
     REPORT,
+    REPORT_PAGE,
     SIGNERS,
     Choice,
     choose,
@@ -31,11 +32,12 @@ from store.pack.signature import parse_signature, sign
 from store.pack.signers import signers_text
 from store.pack.signing_key import PublicKey, SigningKey
 from store.report.document import Paper, write_report
+from store.report.page.writing import write_page
 from store.report.typeset import ReportStopped
 
 Progress = Callable[[int, int, str], None]
 Stop = Callable[[], bool]
-_REPORT_SHARE = 20  # of 100 steps
+_REPORT_SHARE, _PDF_SHARE = 20, 12  # of 100 steps; the PDF's are of the report's
 _HASH_SHARE = 40
 
 
@@ -63,7 +65,7 @@ def write_pack(
     """Write a pack of a book and return its path: a zip, or a folder if ``target`` is no ".zip".
 
     The same book, key, time and version give the same bytes. ``leave_out`` cites entries whose
-    lines stay at the bench (their hashes go along); the report is left out then too.
+    lines stay at the bench (their hashes go along); both forms of the report are left out then too.
     ``progress`` is told (done, of, words); ``stop`` is asked between steps and ends it.
     A checkpoint of every chain is kept in the book, so the book must be one that can be written to.
 
@@ -77,8 +79,8 @@ def write_pack(
     choice = choose(book, order.leave_out)
     now = chain_files.new_checkpoints(choice.entries, _job_number(book), key)
     with tempfile.TemporaryDirectory(prefix="pack-") as scratch:
-        report = None if choice.left_out else _report(book, Path(scratch), order, steps)
-        payload = _payload(book, choice, now, report, order, key)
+        reports = () if choice.left_out else _reports(book, Path(scratch), order, steps)
+        payload = _payload(book, choice, now, reports, order, key)
         check_pack_room(target, payload)
         hashes = _hash(payload, steps)
         tags = _tags(book, payload, hashes, order, key)
@@ -113,29 +115,34 @@ class _Steps:
             self._progress(int(done), 100, words)
 
 
-def _report(book: Book, scratch: Path, order: Order, steps: _Steps) -> Path:
-    try:
-        return write_report(
-            book,
-            scratch / REPORT,
-            at=order.at,
-            version=order.version,
-            paper=order.paper,
-            progress=lambda done, of, words: steps.go(
-                _REPORT_SHARE * done / max(of, 1), f"report: {words}"
-            ),
-            stop=steps.wanted_no_more,
+def _reports(book: Book, scratch: Path, order: Order, steps: _Steps) -> tuple[Path, ...]:
+    """Write the report as a PDF and as a page, and return both."""
+
+    def told(begin: float, end: float, name: str) -> Progress:
+        return lambda done, of, words: steps.go(
+            begin + (end - begin) * done / max(of, 1), f"{name}: {words}"
         )
+
+    try:
+        pdf = write_report(
+            book, scratch / REPORT, at=order.at, version=order.version, paper=order.paper,
+            progress=told(0, _PDF_SHARE, "report"), stop=steps.wanted_no_more,
+        )  # fmt: skip
+        page = write_page(
+            book, scratch / REPORT_PAGE, at=order.at, version=order.version,
+            progress=told(_PDF_SHARE, _REPORT_SHARE, "page"), stop=steps.wanted_no_more,
+        )  # fmt: skip
     except ReportStopped:
         steps.go(0, "")  # says what was stopped: the pack
         raise
+    return pdf, page
 
 
 def _payload(
     book: Book,
     choice: Choice,
     now: dict[str, Signed],
-    report: Path | None,
+    reports: tuple[Path, ...],
     order: Order,
     key: SigningKey,
 ) -> list[Piece]:
@@ -145,7 +152,7 @@ def _payload(
         *file_pieces(book, choice),
         *chain_files.chain_pieces(book.root, choice.entries, choice.left_out, now),
         *told_pieces(choice),
-        *page_pieces(report),
+        *page_pieces(reports),
         Piece(SIGNERS, signers_text(tuple(now), (key.public, *older)).encode()),
     ]
     facts = instructions.Facts(

@@ -68,6 +68,7 @@ def test_a_pack_holds_what_it_promises(pack: Path) -> None:
         "bagit.txt", "bag-info.txt", "manifest-sha256.txt", "manifest-sha256.txt.sig",
         "tagmanifest-sha256.txt", "tagmanifest-sha256.txt.sig", "data/HOW-TO-CHECK.txt",
         "data/allowed_signers", "data/check.html", "data/readings.csv", "data/report.pdf",
+        "data/report.html",
         "data/photos/ID.jpg", "data/papers/ID.txt", "data/layers/north-000003.svg",
         "data/layers/north-000003.json", "data/chains/north/ledger.jsonl",
         "data/chains/north/hashes.txt", "data/chains/north/redacted.txt",
@@ -75,6 +76,7 @@ def test_a_pack_holds_what_it_promises(pack: Path) -> None:
     }  # fmt: skip
     assert {OIL_HOLE, FITTED, SHEET} <= files_by_content(pack)
     assert (pack / "data/report.pdf").read_bytes().startswith(b"%PDF-")
+    assert (pack / "data/report.html").read_bytes().startswith(b"<!doctype html>")
 
 
 def test_the_lines_are_those_of_the_book_byte_for_byte(book: Book, pack: Path) -> None:
@@ -167,6 +169,7 @@ def test_a_stop_at_any_step_leaves_nothing(
     made: Path, key: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:
     monkeypatch.setattr(packing, "write_report", lambda *_, **__: made / "pack/data/report.pdf")
+    monkeypatch.setattr(packing, "write_page", lambda *_, **__: made / "pack/data/report.html")
     root = copy_of(made / "book", tmp_path / "book")
     shutil.rmtree(root / "checkpoints")
     before = everything(root)
@@ -197,6 +200,7 @@ def test_a_write_that_fails_leaves_nothing(
     made: Path, key: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:
     monkeypatch.setattr(packing, "write_report", lambda *_, **__: made / "pack/data/report.pdf")
+    monkeypatch.setattr(packing, "write_page", lambda *_, **__: made / "pack/data/report.html")
     written = 0
 
     def copy(piece: object, sha256: str, write: Callable[[bytes], int]) -> None:
@@ -340,6 +344,7 @@ def test_a_line_left_out_leaves_its_hash_and_takes_its_files_along(
     for secret in (SHEET, b"wept", b"sheet.txt"):
         assert secret not in whole
     assert not (pack / "data/report.pdf").exists()
+    assert not (pack / "data/report.html").exists()
     assert "2 lines stay at the bench" in (pack / "data/HOW-TO-CHECK.txt").read_text()
 
 
