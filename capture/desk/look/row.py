@@ -11,6 +11,8 @@ from capture.desk.look.type import font
 from store.attempt import Standing
 
 ONE, TWO = 48, 64  # height with one line and with two
+CLOSE = 52  # with two where there is little room
+_LINES = 44  # of which the words take
 _INDENT, _BAR, _BOX = 28, 6, 22
 
 
@@ -83,7 +85,8 @@ def _tick(painter: QPainter, box: QRect, row: Row, colours: Palette) -> None:
 
 def _lines(painter: QPainter, area: QRect, row: Row, colours: Palette) -> None:
     """Draw title and right end on one line, what is below on the next, over the whole width."""
-    upper = QRect(area.left(), area.top() + 10, area.width(), 24) if row.below else area
+    top = area.top() + (area.height() - _LINES) // 2
+    upper = QRect(area.left(), top, area.width(), 24) if row.below else area
     wide = _right(painter, upper, row, colours)
     painter.setPen(QColor(colours.ink))
     painter.setFont(font("body", bold=row.bold))
@@ -91,7 +94,7 @@ def _lines(painter: QPainter, area: QRect, row: Row, colours: Palette) -> None:
     if row.below:
         painter.setPen(QColor(colours.ink2))
         painter.setFont(font("caption"))
-        _elided(painter, QRect(area.left(), area.top() + 34, area.width(), 20), row.below)
+        _elided(painter, QRect(area.left(), top + 24, area.width(), 20), row.below)
 
 
 def _right(painter: QPainter, line: QRect, row: Row, colours: Palette) -> int:

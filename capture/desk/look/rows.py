@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from capture.desk.look.palette import LIGHT, Palette
-from capture.desk.look.row import ONE, TWO, Row, is_cut, paint_row
+from capture.desk.look.row import CLOSE, ONE, TWO, Row, is_cut, paint_row
 from capture.desk.look.type import font
 
 _ROW = Qt.ItemDataRole.UserRole
@@ -44,6 +44,7 @@ class RowList(QListWidget):
         self.setMinimumHeight(TWO * 2)
         self.colours = palette
         self._whole = False
+        self.two = TWO  # the height of a row of two lines
         self.currentItemChanged.connect(self._tell)
 
     def show_rows(self, rows: Sequence[Row]) -> None:
@@ -66,8 +67,9 @@ class RowList(QListWidget):
             self.setFixedHeight(sum(map(self.sizeHintForRow, range(self.count()))) + 2)
 
     def show_whole(self) -> None:
-        """Be as high as all rows are: for a short list on a page that scrolls."""
+        """Be as high as all rows are, and these close: for a short list on a page that scrolls."""
         self._whole = True
+        self.two = CLOSE
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
 
     def row_keys(self) -> list[str]:
@@ -155,7 +157,9 @@ class _Drawn(QStyledItemDelegate):
     def sizeHint(self, option: QStyleOptionViewItem, index: _Index) -> QSize:  # noqa: ARG002, N802 - Qt's name
         """Return the height of one line or two."""
         row: Row = index.data(_ROW)
-        return QSize(100, TWO if row.below else ONE)
+        view = self.parent()
+        assert isinstance(view, RowList)  # noqa: S101 - it draws for no other
+        return QSize(100, view.two if row.below else ONE)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
         """Draw it in the colours of its list."""

@@ -15,5 +15,5 @@ class Head(QWidget):
         down = QVBoxLayout(self)
         down.setContentsMargins(24, 8, 24, 8)
         down.setSpacing(0)
-        down.addLayout(row(label("New job", "caption"), 1, self.size_words))
-        down.addWidget(label("What is being rebuilt, and for whom?", "head", bold=True))
+        head = label("New job: what is rebuilt, for whom?", "head", bold=True)
+        down.addLayout(row(head, 1, self.size_words))

@@ -10,7 +10,7 @@ from capture.desk.look.field import LineField
 from capture.desk.start.lists import list_text, lists_of
 from capture.errors import Unfit
 
-_COLUMNS = 3
+_COLUMNS = 4
 _NAMES = {
     "cyl": "cylinders", "cam": "cam bearings", "main": "main bearings", "core": "core plugs",
     "gallery": "galleries", "threaded": "threaded plugs",
@@ -27,10 +27,10 @@ class HowMany(QWidget):
         self.fields: dict[str, LineField] = {}
         self._planned: dict[str, tuple[str, ...]] = {}
         self._grid = QGridLayout()
-        self._grid.setSpacing(12)
+        self._grid.setSpacing(8)
         down = QVBoxLayout(self)
         down.setContentsMargins(0, 0, 0, 0)
-        down.setSpacing(8)
+        down.setSpacing(4)
         hint = "How many this engine has: a number, or names as 4-6 or front, rear"
         down.addWidget(label(hint, "caption", wrap=True))
         down.addLayout(self._grid)

@@ -33,7 +33,7 @@ class JobFields(QWidget):
         self.fields["units"].set_text("metric")
         down = QVBoxLayout(self)
         down.setContentsMargins(0, 0, 0, 0)
-        down.setSpacing(14)
+        down.setSpacing(8)
         for name, field in self.fields.items():
             field.edited.connect(lambda name=name: self.edited.emit(name))
             down.addWidget(field)
@@ -56,8 +56,8 @@ class JobFields(QWidget):
         self.fields["units"].set_text(job.units)
         self.fields["decimal_comma"].set_text("comma" if job.decimal_comma else "point")
 
-    def fill_usual(self, last: Recent) -> None:
+    def fill_usual(self, last: Recent | None) -> None:
         """Take the shop and the units of the job before, where nothing was typed yet."""
-        if last.shop and not self.fields["shop"].text():
+        if last is not None and last.shop and not self.fields["shop"].text():
             self.fields["shop"].set_text(last.shop)
             self.fields["units"].set_text(last.units)

@@ -22,7 +22,8 @@ from capture.desk.start.job_fields import JobFields
 from capture.desk.start.offered import Offered, job_in, offered_file, offered_library
 from capture.desk.start.plan_choice import PlanChoice
 from capture.desk.start.previewed import Previewed, job_in_units, previewed
-from capture.desk.start.recent import read_plan_before, read_recent
+from capture.desk.start.recent import read_plan_before, read_usual
+from capture.desk.taken_over import read_register, with_gauges
 from capture.desk.where import Where
 from capture.errors import Unfit
 from store.plan import Job, Plan
@@ -66,7 +67,8 @@ class NewJobScreen(Screen):
         if books:
             self.parent_folder = jobs_folder(books)
             self._where_to()
-            errands.run(lambda: read_recent(books[0]), self.job.fill_usual)
+            errands.run(lambda: read_usual(books), self.job.fill_usual)
+            errands.run(lambda: read_register(books[0]), self.choice.offer_gauges, _offer_none)
         self._quiet.start()
         self.job.fields["engine"].setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -220,7 +222,9 @@ class NewJobScreen(Screen):
         if found.plan is None:
             self.choice.show_fault(found.fault)
             return
-        self.desk.begin(found.plan, root, comeback_of=follows)
+        taken = self.choice.gauges_taken
+        plan = with_gauges(found.plan, taken) if taken else found.plan
+        self.desk.begin(plan, root, comeback_of=follows)
 
     def _refuse(self, refused: Refused) -> None:
         self.foot.begin.setEnabled(True)
@@ -231,3 +235,7 @@ class NewJobScreen(Screen):
             self.desk.go(Where("first"))
         else:
             self.desk.go_back()
+
+
+def _offer_none(refused: Refused) -> None:
+    """Offer no gauges of a book that can't be read: it is told where that book is opened."""

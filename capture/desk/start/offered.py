@@ -127,7 +127,8 @@ def _offered(fragment: Fragment | Plan, name: str = "") -> Offered:
     head, colon, rest = about.partition(": ")
     # "Cam tunnel: oil holes of ..." below the title "Cam tunnel" would say it twice.
     repeats = colon and head.lower() == offered.title.lower()
-    return offered._replace(about=rest if repeats else about)
+    told = rest if repeats else about
+    return offered._replace(about=f"{told[:1].upper()}{told[1:]}")
 
 
 def _fragment(path: Path, job: Job) -> Fragment | Plan:

@@ -15,11 +15,12 @@ from capture.desk.look.scrolled import reveal
 from capture.desk.start.how_many import HowMany
 from capture.desk.start.offered import Chosen, Offered
 from capture.desk.start.trim import trim_rows
+from capture.desk.taken_over import Register
 from capture.errors import Unfit
 from store.plan import Plan
 
-_COMEBACK, _EMPTY = "comeback", "empty"
-_LEFT_OPEN = "No limit in these plans is filled in: each asks for the maker's figure and page."
+_COMEBACK, _EMPTY, _GAUGES = "comeback", "empty", "gauges"
+_HEAD = "Plans: tick what this job needs (Space). Each asks for the maker's limits."
 
 
 class PlanChoice(QWidget):
@@ -36,6 +37,9 @@ class PlanChoice(QWidget):
         self._ticked: set[str] = set()
         self.left_out: frozenset[str] = frozenset()
         self.before: Plan | None = None
+        self._register: Register | None = None
+        self._take: bool | None = None  # None: as is usual
+        self._has_gauges = False
         self._lay_out(palette)
         self._draw()
 
@@ -51,6 +55,18 @@ class PlanChoice(QWidget):
         """Offer a plan file too, ticked."""
         self._files[str(path)] = (path, offered)
         self._tick(str(path), ticked=True)
+
+    def offer_gauges(self, register: Register) -> None:
+        """Offer the gauges of the last job."""
+        self._register = register if register.gauges else None
+        self._draw()
+
+    @property
+    def gauges_taken(self) -> Register | None:
+        """The register that is taken over; by default where the plan has no gauge of its own."""
+        register = self._register
+        usual = register is not None and not register.is_demo and not self._has_gauges
+        return register if (usual if self._take is None else self._take) else None
 
     def set_before(self, root: Path, plan: Plan) -> None:
         """Take the plan of the job that came back."""
@@ -95,6 +111,8 @@ class PlanChoice(QWidget):
 
     def show_whole(self, whole: Plan | None) -> None:
         """List what can be left out of a plan."""
+        self._has_gauges = bool(whole and whole.gauges)
+        self._draw()
         self.leave_out.setEnabled(bool(whole and whole.locations))
         self.trim.show_rows(trim_rows(whole, self.left_out) if whole else [])
 
@@ -141,14 +159,13 @@ class PlanChoice(QWidget):
         self.also.hide()
         down = QVBoxLayout(self)
         down.setContentsMargins(0, 0, 0, 0)
-        down.setSpacing(10)
-        down.addWidget(label("Plans: tick what this job needs (Space)", "caption"))
+        down.setSpacing(8)
+        down.addWidget(label(_HEAD, "caption", wrap=True))
         for widget in (self.plans, self.fault, self.comeback):
             down.addWidget(widget)
         down.addLayout(row(self.find_book, 1))
-        down.addWidget(label(_LEFT_OPEN, "caption", wrap=True))
-        down.addWidget(self.how_many)
         down.addLayout(Flow(self.add, self.leave_out))
+        down.addWidget(self.how_many)
         down.addWidget(self.also)
         down.addWidget(self.trim)
         down.addStretch(1)
@@ -163,11 +180,14 @@ class PlanChoice(QWidget):
             for key, (_, offered) in self._files.items()
         ]
         rows += [
-            Row(_COMEBACK, "Comeback", "linked to the old job, with its plan", "asks which job",
+            Row(_COMEBACK, "Comeback", "Linked to the old job, with its plan", "asks which job",
                 ticked=_COMEBACK in self._ticked),
-            Row(_EMPTY, "Empty plan", "write your own locations as you walk round",
+            Row(_EMPTY, "Empty plan", "Write your own locations as you walk round",
                 "0 locations", ticked=_EMPTY in self._ticked),
         ]  # fmt: skip
+        if (register := self._register) is not None:
+            rows.append(Row(_GAUGES, register.words, register.about,
+                            ticked=self.gauges_taken is not None))  # fmt: skip
         self.plans.show_rows([each._replace(bold=bool(each.ticked)) for each in rows])
         for widget in (self.comeback, self.find_book):
             widget.setVisible(_COMEBACK in self._ticked)
@@ -184,7 +204,9 @@ class PlanChoice(QWidget):
         return lists
 
     def _tick(self, key: str, *, ticked: bool) -> None:
-        if ticked:
+        if key == _GAUGES:
+            self._take = ticked
+        elif ticked:
             # The empty plan stands alone; a comeback may go with either.
             self._ticked -= {_EMPTY} if key != _EMPTY else self._ticked - {_COMEBACK}
             self._ticked.add(key)

@@ -31,6 +31,15 @@ def read_recent(root: Path) -> Recent:
     return Recent(root, job.number, job.engine, state_text(known), job.shop, job.units)
 
 
+def read_usual(roots: list[Path]) -> Recent | None:
+    """Return the last job of a real shop: what the next one is usually like. None if there is none.
+
+    The demo's shop is nobody's.
+    """
+    found = (read_recent(root) for root in roots if not root.name.startswith("demo-job"))
+    return next((each for each in found if each.shop), None)
+
+
 def read_plan_before(root: Path) -> Plan:
     """Return the plan of the job that came back, as it stands; raises NotABook, Damaged."""
     with Book.open(root, read_only=True) as book:

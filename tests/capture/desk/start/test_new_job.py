@@ -6,9 +6,13 @@ import pytest
 from PySide6.QtCore import Qt
 
 from capture.desk.start.new_job import NewJobScreen
+from capture.desk.start.offered import NOBODYS, Chosen, plan_of
+from capture.desk.walk.pane import RoundPane
+from capture.desk.walk.row import LocationRow
 from capture.desk.where import Where
 from capture.journey import verify_book
 from store.book import Book
+from tests.capture.bench_plan import BENCH_PLAN
 from tests.capture.small_plan import PLAN
 
 
@@ -200,6 +204,74 @@ def test_what_is_left_out_is_not_asked(new_job, qtbot) -> None:
     start(new_job, qtbot)
     qtbot.waitUntil(lambda: new_job.desk.root is not None)
     assert "C5" not in {place.location.id for place in new_job.desk.round.places}
+
+
+@pytest.fixture
+def after_a_job(benched, shown, qtbot) -> NewJobScreen:
+    """A new job on a desk whose last one has gauges and a shop."""
+    assert [state.gauge.id for state in benched.round.gauges]
+    screen = shown(NewJobScreen(benched), Where("new job"))
+    qtbot.waitUntil(lambda: {"gauges", "arrival"} <= set(screen.choice.plans.row_keys()))
+    return screen
+
+
+def test_the_gauges_of_the_last_job_are_taken_over(after_a_job, qtbot) -> None:
+    desk = after_a_job.desk
+    gauges, number = desk.round.plan.gauges, desk.round.job.number
+    keys = after_a_job.choice.plans.row_keys()
+    row = after_a_job.choice.plans.row_at(keys.index("gauges"))
+    assert row.title == f"Take over the gauges of job {number} ({len(gauges)})"
+    assert row.ticked
+    assert after_a_job.job.fields["shop"].text() == desk.round.job.shop
+    old = desk.root
+    tick(after_a_job, qtbot, "arrival")
+    qtbot.waitUntil(lambda: after_a_job.found.plan is not None)
+    after_a_job.job.fields["shop"].set_text("")
+    type_job(after_a_job, qtbot)
+    start(after_a_job, qtbot)
+    qtbot.waitUntil(lambda: desk.root != old)
+    assert desk.round.plan.gauges == gauges
+    assert verify_book(desk.root, version="0.0-test") == []
+
+
+def test_the_gauges_are_left_where_they_are_not_wanted(after_a_job, qtbot) -> None:
+    tick(after_a_job, qtbot, "gauges", "arrival")
+    assert after_a_job.choice.gauges_taken is None
+    qtbot.waitUntil(lambda: after_a_job.found.plan is not None)
+    assert after_a_job.choice.gauges_taken is None
+    tick(after_a_job, qtbot, "gauges")
+    assert after_a_job.choice.gauges_taken is not None
+    tick(after_a_job, qtbot, "arrival")
+    assert after_a_job.choice.is_nothing  # gauges alone are no plan
+
+
+def test_a_plan_with_gauges_keeps_to_its_own(after_a_job, qtbot, tmp_path) -> None:
+    path: Path = tmp_path / "mine.toml"
+    path.write_text(BENCH_PLAN, encoding="utf-8")
+    after_a_job.add_file(path)
+    qtbot.waitUntil(lambda: after_a_job.choice.gauges_taken is None)
+
+
+def test_all_that_is_chosen_of_the_plans_is_in_sight(new_job, qtbot) -> None:
+    tick(new_job, qtbot, "cam-tunnel")
+    new_job.resize(976, 752)
+    qtbot.waitUntil(lambda: "cam" in new_job.choice.how_many.fields)
+    new_job.job.fields["engine"].setFocus()
+    for each in (new_job.choice.leave_out, new_job.choice.how_many.fields["cam"]):
+        qtbot.waitUntil(each.isVisible)
+        assert each.visibleRegion().boundingRect().height() == each.height()
+
+
+def test_the_round_to_come_says_what_to_do_while_there_is_none(desk, qtbot) -> None:
+    pane = RoundPane(desk)
+    qtbot.addWidget(pane)
+    desk.go(Where("new job"))
+    assert pane.nothing.text() == "Tick a plan: its round is shown here"
+    pane.preview(plan_of(NOBODYS, Chosen(library=("cam-tunnel",))))
+    assert pane.nothing.text() == ""
+    rows = [row for row in pane.gallery.items if isinstance(row, LocationRow)]
+    assert all("check" in row.lying.values[0] for row in rows)
+    assert rows[0].lying.values[0].endswith("on a photo")
 
 
 def test_escape_goes_back(new_job, qtbot) -> None:
