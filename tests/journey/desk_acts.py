@@ -238,7 +238,7 @@ def be_refused(hands: Hands) -> None:
     screen = hold(hands)
     if screen.waiver.isVisible():
         hands.key(KEY.Key_Return, CTRL)
-        hands.until(lambda: screen.refused.text().startswith("refused "))
+        hands.until(lambda: screen.refused.text().startswith("Refused "))
         hands.kept("refused cover")
 
 

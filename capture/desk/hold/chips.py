@@ -1,14 +1,8 @@
 """What may be waived, one chip each: exactly one is chosen."""
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPen
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QListView,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-)
+from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPen, QResizeEvent
+from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from capture.desk.desk import Desk
 from capture.desk.hold.lines import Line
@@ -22,7 +16,7 @@ _SIGN = 20
 
 
 class Chips(SpokenList):
-    """Chips side by side; a press or the arrow keys choose one."""
+    """Chips side by side, going on in the next line; a press or the arrow keys choose one."""
 
     chosen = Signal()
 
@@ -31,9 +25,8 @@ class Chips(SpokenList):
         self.desk = desk
         self.setItemDelegate(_Drawn(self))
         self.setFlow(QListView.Flow.LeftToRight)
-        self.setWrapping(False)
-        self.setFixedHeight(_HIGH)
-        self.setMinimumWidth(96)
+        self.setWrapping(True)
+        self.setSpacing(0)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.selectionModel().currentChanged.connect(lambda *_: self.chosen.emit())
@@ -48,14 +41,23 @@ class Chips(SpokenList):
     def offer(self, lines: list[Line]) -> None:
         """Offer these; what was chosen stays so if it is still there, else the first is."""
         self.show_items(lines)
+        self._fit()
         if not self.currentIndex().isValid() and lines:
             self.setCurrentIndex(self.spoken.index(0))
-        self.scrollTo(self.currentIndex(), QAbstractItemView.ScrollHint.EnsureVisible)
         self.chosen.emit()
 
-    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
-        """Return room for all of them; those that have none are scrolled to."""
-        return QSize(sum(map(chip_width, self.items)), _HIGH)
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Be as high as all of them need at this width."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        rows, x = 1, 0
+        for wide in map(chip_width, self.items):
+            if x and x + wide > self.viewport().width():
+                rows, x = rows + 1, 0
+            x += wide
+        self.setFixedHeight(rows * _HIGH)
 
 
 def chip_width(line: Line) -> int:
@@ -81,8 +83,7 @@ class _Drawn(QStyledItemDelegate):
         chosen = index.row() == self._chips.currentIndex().row()
         painter.save()
         painter.setPen(QPen(QColor(colours.edge), 2))
-        last = index.row() + 1 == len(self._chips.items)
-        painter.drawRect(box.adjusted(1, 1, -1 if last else 0, -1))
+        painter.drawRect(box.adjusted(1, 1, -1, -1))
         if option.state & QStyle.StateFlag.State_HasFocus:
             painter.setPen(QPen(QColor(colours.accent), 4))
             painter.drawRect(box.adjusted(2, 2, -2, -2))

@@ -13,6 +13,7 @@ from capture.desk.look.type import font
 from capture.desk.walk.drawn_row import draw_small_cover
 
 HIGH = 232
+SAT = 97  # less than that where nothing holds the cover off: it sits down on the face
 _COVER = 52
 _FACE = 152.0  # the face that everything is flush with
 _DEPTH, _BORE = 40.0, 44.0  # of a bore
@@ -86,7 +87,7 @@ def draw_label(drawing: Drawing, column: Column) -> None:
     else:
         face = font("caption", bold=True)
         painter.setFont(face)
-        name = QFontMetricsF(face).elidedText(column.name, Qt.TextElideMode.ElideRight, room)
+        name = QFontMetricsF(face).elidedText(column.name, Qt.TextElideMode.ElideMiddle, room)
         painter.drawText(QPointF(x, 94), name)
     painter.setFont(font("caption"))
     painter.drawText(QPointF(x, 118), column.word)
@@ -113,12 +114,12 @@ def draw_cover(drawing: Drawing, name: str, rest: str) -> None:
 
 
 def draw_focus(drawing: Drawing) -> None:
-    """Draw the ring of the column that the keyboard is at."""
-    painter = drawing.painter
+    """Draw the ring of the column that the keyboard is at: all of it that the cover leaves free."""
+    painter, box = drawing.painter, drawing.box
     painter.setPen(QPen(QColor(drawing.palette.accent), 3))
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    middle = drawing.box.left() + _MIDDLE
-    painter.drawRect(QRectF(middle - _MIDDLE + 2, HIGH - 96, 2 * _MIDDLE - 4, 94))
+    top = _COVER + 6 if drawing.lifted else _FACE + 3
+    painter.drawRect(QRectF(box.left() + 2, top, box.width() - 4, HIGH - 2 - top))
 
 
 def _draw_bore(drawing: Drawing, middle: float) -> None:

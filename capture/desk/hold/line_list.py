@@ -5,7 +5,7 @@ from PySide6.QtGui import QColor, QFontMetrics, QImage, QPainter, QPen, QResizeE
 from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from capture.desk.desk import Desk
-from capture.desk.hold.lines import Line
+from capture.desk.hold.groups import Group
 from capture.desk.look.palette import Palette
 from capture.desk.look.signs import paint_sign
 from capture.desk.look.type import font
@@ -16,16 +16,16 @@ from capture.desk.walk.spoken_list import SpokenList
 from capture.desk.walk.spoken_model import Index
 
 KEYS = 9
-_LEAST = 2  # lines that are in sight however low the window is
-_WIDE, _NARROW = 72, 104  # the height of a line; where there is less width its words stand below
-_PHOTO = QSize(88, 56)
+_LEAST = 5  # lines that are in sight however low the window is
+_WIDE, _NARROW = 56, 100  # the height of a line; where there is less width its words stand below
+_PHOTO = QSize(76, 48)
 _SIGN, _TEXT, _GO = 128, 164, 124
 _WIDE_FROM = 820
-_SHARE = 0.4  # of the room for words, for the name
+_SHARE = 0.46  # of the room for words, for the name
 
 
 class LineList(SpokenList):
-    """One line for each thing unproven; Space, a press or its figure goes there."""
+    """One line for each location; Space, a press or its figure goes there."""
 
     def __init__(self, desk: Desk) -> None:
         super().__init__("what is unproven")
@@ -46,7 +46,7 @@ class LineList(SpokenList):
         """Return how high one line is."""
         return _WIDE if self.is_wide else _NARROW
 
-    def photo_of(self, line: Line) -> QImage | None:
+    def photo_of(self, line: Group) -> QImage | None:
         """Return the small photo of a line if it is there; ask for it if it is not."""
         taken = line.photo
         if taken is None:
@@ -61,7 +61,7 @@ class LineList(SpokenList):
         photo = self._photos[taken.photo]
         return None if photo.isNull() else photo
 
-    def show_lines(self, lines: list[Line]) -> None:
+    def show_lines(self, lines: list[Group]) -> None:
         """Show these lines; a list without any is not there."""
         self.show_items(lines)
         self.setVisible(bool(lines))
@@ -112,7 +112,7 @@ class _Drawn(QStyledItemDelegate):
         _draw_button(painter, button, key, colours, focused=focused)
         painter.restore()
 
-    def _draw_signs(self, painter: QPainter, box: QRect, line: Line, colours: Palette) -> None:
+    def _draw_signs(self, painter: QPainter, box: QRect, line: Group, colours: Palette) -> None:
         middle = box.center().y()
         frame = QRect(box.left(), middle - _PHOTO.height() // 2, _PHOTO.width(), _PHOTO.height())
         photo = self._lines.photo_of(line)
@@ -130,7 +130,9 @@ class _Drawn(QStyledItemDelegate):
             draw_small_cover(painter, QRectF(_SIGN - 16, middle - 9, 32, 18), colours)
 
 
-def _draw_words(painter: QPainter, box: QRect, line: Line, colours: Palette, *, wide: bool) -> None:
+def _draw_words(
+    painter: QPainter, box: QRect, line: Group, colours: Palette, *, wide: bool
+) -> None:
     room = box.width() - _TEXT - _GO - 24
     name = round(room * _SHARE) if wide else room
     top = box.center().y() - (46 if wide else 90) // 2
@@ -145,9 +147,9 @@ def _draw_words(painter: QPainter, box: QRect, line: Line, colours: Palette, *, 
     _write(painter, rest, "gauge suspect" if line.suspect else line.question, ink2, small=True)
     found = QRect(_TEXT, top + 47, room, 24)
     if wide:
-        found = QRect(_TEXT + name + 24, top, room - name - 24, 24 if line.limit else 46)
-    _write(painter, found, line.detail, ink, wraps=wide and not line.limit)
-    _write(painter, found.translated(0, 24 if wide else 23), line.limit, ink2, small=True)
+        found = QRect(_TEXT + name + 24, top, room - name - 24, 24 if line.after else 46)
+    _write(painter, found, line.detail, ink, wraps=wide and not line.after)
+    _write(painter, found.translated(0, 24 if wide else 23), line.after, ink2, small=True)
 
 
 def _write(
@@ -169,7 +171,8 @@ def _write(
     if wraps and metrics.horizontalAdvance(text) > box.width():
         painter.drawText(box, flags | Qt.TextFlag.TextWordWrap, text)
         return
-    shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, max(0, box.width()))
+    cut = Qt.TextElideMode.ElideMiddle if bold else Qt.TextElideMode.ElideRight
+    shown = metrics.elidedText(text, cut, max(0, box.width()))
     painter.drawText(box, flags, shown)
 
 

@@ -15,7 +15,8 @@ class Line(NamedTuple):
 
     ``short`` names it on a chip: its location's number, and the check where one of several is
     meant. ``question`` says which check of the location; ``detail`` is what was found or is still
-    to do, ``limit`` what it is held against.
+    to do, ``limit`` what it is held against. ``called`` is the check's own short name, ``follows``
+    says that it is worked out from others which are not there yet.
     """
 
     key: str
@@ -28,6 +29,8 @@ class Line(NamedTuple):
     detail: str
     limit: str = ""
     short: str = ""
+    called: str = ""
+    follows: bool = False
     suspect: bool = False
     photo: PhotoTaken | None = None
 
@@ -62,7 +65,7 @@ def lines_of(known: Round, hold: Hold) -> list[Line]:
         number, place = places[location]
         line = _check_line(number, place, key, why) if check_id else _want(number, place, why)
         one_of_several = many.count(location) > 1
-        what = check_id or "as a whole"
+        what = line.called if check_id else "as a whole"
         lines.append(line._replace(short=f"{number} {what}" if one_of_several else str(number)))
     return lines
 
@@ -85,6 +88,7 @@ def _want(number: int, place: Place, why: str) -> Line:
         word="wanted",
         question="",
         detail=why,
+        called=why,
         photo=_last_photo(place),
     )
 
@@ -101,6 +105,8 @@ def _check_line(number: int, place: Place, key: str, why: str) -> Line:
         question=check.characteristic.question,
         detail=_detail(check, why),
         limit=_limit(check),
+        called=check.characteristic.id.replace("-", " ").replace("_", " "),
+        follows=check.characteristic.is_worked_out and check.current is None,
         suspect=bool(check.suspect),
         photo=_photo_of(place, check),
     )

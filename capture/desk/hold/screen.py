@@ -8,14 +8,16 @@ from capture.desk.bench import Refused
 from capture.desk.desk import Desk
 from capture.desk.hold.closed_part import ClosedPart
 from capture.desk.hold.columns import Column, columns_of
+from capture.desk.hold.groups import Group, groups_of
+from capture.desk.hold.head import Head
 from capture.desk.hold.line_list import KEYS, LineList
 from capture.desk.hold.lines import Line, lines_of
 from capture.desk.hold.section import Section
 from capture.desk.hold.waiver import WaiverForm
-from capture.desk.hold.words import above_of, bar_of, closed_words, refused_of, title_of, waived_of
+from capture.desk.hold.words import bar_of, closed_words, refused_of, waived_of
 from capture.desk.look.controls import Verb, label, row
 from capture.desk.look.palette import Palette
-from capture.desk.look.scrolled import scrolled
+from capture.desk.look.scrolled import reveal, scrolled
 from capture.desk.screen import Screen
 from capture.desk.where import Where
 from store.errors import NotProven
@@ -30,10 +32,10 @@ class HoldScreen(Screen):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._hold_id = ""
-        self.above = label("", "caption")
-        self.refused = label("", "caption", bold=True)
-        self.title = label("", "head", bold=True, wrap=True)
-        self.caution = _Caution()
+        self.head = Head()
+        self.above, self.title = self.head.above, self.head.title
+        self.refused = label("", bold=True, wrap=True)
+        self.stood_at = label("", "caption", wrap=True)
         self.section = Section(desk)
         self.lines = LineList(desk)
         self.waivers = label("", "caption", wrap=True)
@@ -41,6 +43,9 @@ class HoldScreen(Screen):
         self.closed_part = ClosedPart()
         self.close_verb = Verb("Close it: the part goes on", "Ctrl+Return", does=self._close)
         self.section.pressed_at.connect(self._go)
+        self.section.stood_at.connect(
+            lambda column: self.stood_at.setText(column.spoken if column else "")
+        )
         self.lines.pressed_at.connect(self._go)
         self.waiver.waived.connect(self._waive)
         self.closed_part.reopened.connect(self._reopen)
@@ -72,12 +77,13 @@ class HoldScreen(Screen):
         if known is None or hold is None:
             return
         lines = lines_of(known, hold)
+        groups = groups_of(lines)
         had_focus = self.lines.hasFocus() or self.waiver.verb.hasFocus()
-        self._say(known, hold)
+        self._say(known, hold, groups)
         self.section.show_columns(
             columns_of(known, hold), bar_of(hold), closed=hold.closed is not None
         )
-        self.lines.show_lines(lines)
+        self.lines.show_lines(groups)
         self._offer(hold, lines)
         if had_focus and not lines:
             self.section.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -99,6 +105,10 @@ class HoldScreen(Screen):
     # --- acts -------------------------------------------------------------------------------
 
     def _close(self) -> None:
+        if self.waiver.is_typed_in:
+            self.waiver.say_how()
+            reveal(self.waiver.said)
+            return
         hold_id = self._hold_id
         self.desk.act(
             lambda journey: journey.close(hold_id),
@@ -116,21 +126,23 @@ class HoldScreen(Screen):
         # That something is unproven is on the screen already, line by line.
         if isinstance(refused.error, NotProven):
             self._take_focus()
+            reveal(self.refused)
         else:
             self.desk.refused.emit(refused.sentence)
 
     def _waive(self, key: str, decided_by: str, reason: str, owner_agreed: str) -> None:
-        hold_id = self._hold_id
+        hold_id, line = self._hold_id, self.waiver.chips.line
+        what = ", ".join(filter(None, (line.heading, line.question))) if line else ""
         self.desk.act(
             lambda journey: journey.waive(
                 hold_id, key, reason=reason, decided_by=decided_by, owner_agreed=owner_agreed
             ),
-            then=lambda _: self._waived(key),
+            then=lambda _: self._waived(key, what),
         )
 
-    def _waived(self, key: str) -> None:
+    def _waived(self, key: str, what: str) -> None:
         self.waiver.clear_given()
-        self.desk.told.emit(f"{key} is waived in writing; it stays unproven")
+        self.desk.told.emit(f"{key} is waived in writing and stays unproven: {what}")
 
     def _reopen(self, reason: str) -> None:
         hold_id = self._hold_id
@@ -139,7 +151,7 @@ class HoldScreen(Screen):
             then=lambda _: self.closed_part.clear_given(),
         )
 
-    def _go(self, meant: Line | Column) -> None:
+    def _go(self, meant: Group | Column) -> None:
         if meant.goes.room == "location":
             self.desk.go_to_check(meant.goes.key)
         else:
@@ -151,11 +163,9 @@ class HoldScreen(Screen):
 
     # --- what is shown ----------------------------------------------------------------------
 
-    def _say(self, known: Round, hold: Hold) -> None:
-        self.above.setText(above_of(known, hold))
-        self.refused.setText(refused_of(known, hold))
-        self.title.setText(title_of(hold))
-        self.caution.say(hold.hold_point.caution)
+    def _say(self, known: Round, hold: Hold, groups: list[Group]) -> None:
+        self.head.say(known, hold)
+        self.refused.setText(refused_of(known, hold, groups))
         waived = waived_of(known, hold)
         self.waivers.setText("\n".join(waived))
         self.waivers.setVisible(bool(waived))
@@ -188,26 +198,27 @@ class HoldScreen(Screen):
 
     def _lay_out(self) -> None:
         inside = QWidget()
-        self._head, self._foot = QVBoxLayout(), QVBoxLayout()
-        for part in (self._head, self._foot):
-            part.setSpacing(0)
-        self._head.addLayout(row(self.above, 1, self.refused))
-        self._head.addWidget(self.title)
-        self._head.addWidget(self.caution)
-        for each in (self.waivers, self.waiver, self.closed_part):
-            self._foot.addWidget(each)
-            self._foot.addSpacing(12)
-        self._foot.addLayout(row(1, self.close_verb))
+        self._foot = QVBoxLayout()
+        self._foot.setSpacing(12)
+        closing = row(self.refused, self.close_verb)
+        closing.setStretch(0, 1)
+        for each in (self.waivers, closing, self.closed_part, self.waiver):
+            if isinstance(each, QWidget):
+                self._foot.addWidget(each)
+            else:
+                self._foot.addLayout(each)
         down = self._down = QVBoxLayout(inside)
         down.setSpacing(0)
-        down.addLayout(self._head)
+        down.addWidget(self.head)
         down.addSpacing(10)
         down.addWidget(self.section)
+        down.addWidget(self.stood_at)
         down.addSpacing(6)
-        down.addWidget(self.lines, 1)
-        down.addSpacing(12)
+        # The lines take what room they need, and what is left stays below everything.
+        down.addWidget(self.lines, 1000)
+        down.addSpacing(8)
         down.addLayout(self._foot)
-        down.addStretch()
+        down.addStretch(1)
         outside = QVBoxLayout(self)
         outside.setContentsMargins(0, 0, 0, 0)
         outside.addWidget(scrolled(inside))
@@ -218,25 +229,9 @@ class HoldScreen(Screen):
         side = 32 if self.window().width() >= _WIDE_FROM else 24
         self._down.setContentsMargins(side, 8, 0, 16)
         # The cover goes on to the window's edge, the scroll bar of the lines stands in the margin.
-        for part in (self._head, self._foot):
-            part.setContentsMargins(0, 0, side, 0)
+        self.head.setContentsMargins(0, 0, side, 0)
+        self._foot.setContentsMargins(0, 0, side, 0)
         self.section.inset = self.lines.inset = side
-
-
-class _Caution(QWidget):
-    """What can go wrong when the part goes on."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.words = label("", wrap=True)
-        line = row(label("Caution", bold=True), self.words, gap=8)
-        line.setStretch(1, 1)
-        self.setLayout(line)
-
-    def say(self, words: str) -> None:
-        """Show these words, nothing where there are none."""
-        self.words.setText(words)
-        self.setVisible(bool(words))
 
 
 _PLAIN = frozenset({Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.KeypadModifier})

@@ -1,6 +1,6 @@
 """Going on although something is unproven: one thing at a time, in writing, never erased."""
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
@@ -10,8 +10,9 @@ from capture.desk.hold.lines import Line
 from capture.desk.look.controls import Verb, label, row
 from capture.desk.look.field import LineField
 
-_WIDE_FROM = 860
+_FIELD = 220  # the least width of a field
 _NOTE = "It is printed in the report and never erased. What is waived stays unproven."
+_NOT_CLOSED = "Alt W waives. To close the hold point, leave the box first."
 
 
 class WaiverForm(QWidget):
@@ -30,6 +31,7 @@ class WaiverForm(QWidget):
         for field in self.fields:
             field.edited.connect(self._see_if_complete)
         self.chips.chosen.connect(self._see_if_complete)
+        self.said = label("", bold=True, wrap=True)
         self._wide: bool | None = None
         self._lay_out()
         self._see_if_complete()
@@ -38,9 +40,16 @@ class WaiverForm(QWidget):
         """Offer what may be waived."""
         self.chips.offer([line for line in lines if line.may_be_waived])
         self.setVisible(bool(self.chips.items))
-        self.chips.setFixedWidth(
-            min(self.chips.sizeHint().width(), 240) if self._wide else 16777215
-        )
+        self._see_if_complete()
+
+    @property
+    def is_typed_in(self) -> bool:
+        """Whether one of its boxes has the keyboard."""
+        return any(field.box.hasFocus() for field in self.fields)
+
+    def say_how(self) -> None:
+        """Say which key waives: the one that closes is not meant while a box has the keyboard."""
+        self.said.setText(_NOT_CLOSED)
 
     def clear_given(self) -> None:
         """Empty what belongs to one waiver only; who decides is mostly the same person."""
@@ -49,6 +58,7 @@ class WaiverForm(QWidget):
         self._see_if_complete()
 
     def _see_if_complete(self) -> None:
+        self.said.setText("")
         line = self.chips.line
         self.verb.set_words(f"Waive {line.short}" if line else "Waive")
         missing = [field.words for field in self.fields if not field.text()]
@@ -68,33 +78,39 @@ class WaiverForm(QWidget):
         self._grid = QGridLayout()
         self._grid.setSpacing(12)
         self._grid.setVerticalSpacing(8)
+        self.chips.setMinimumWidth(_FIELD)
+        for field in self.fields:
+            field.setMinimumWidth(_FIELD)
         down = QVBoxLayout(self)
         down.setContentsMargins(0, 0, 0, 0)
-        down.setSpacing(4)
+        down.setSpacing(8)
         down.addLayout(head)
+        down.addWidget(self.chips)
         down.addLayout(self._grid)
+        last = row(self.said, self.verb)
+        last.setStretch(0, 1)
+        down.addLayout(last)
         self._place(wide=True)
 
     def _place(self, *, wide: bool) -> None:
-        """Put everything on one line, or the chips on a line of their own."""
+        """Put the fields side by side, or one below the other."""
         if wide == self._wide:
             return
         self._wide = wide
-        below = Qt.AlignmentFlag.AlignBottom
-        grid, at = self._grid, 0 if wide else 1
-        for widget in (self.chips, *self.fields, self.verb):
-            grid.removeWidget(widget)
-        if wide:
-            grid.addWidget(self.chips, 0, 0, below)
-        else:
-            grid.addWidget(self.chips, 0, 0, 1, 5)
-        for column, field in enumerate(self.fields, 1 if wide else 0):
-            grid.addWidget(field, at, column, below)
-            grid.setColumnStretch(column, 3 if field is self.reason else 2)
-        grid.addWidget(self.verb, at, 4, below)
-        self.offer(self.chips.items)
+        for field in self.fields:
+            self._grid.removeWidget(field)
+        for n, field in enumerate(self.fields):
+            at = (0, n) if wide else (n, 0)
+            self._grid.addWidget(field, *at, Qt.AlignmentFlag.AlignBottom)
+            self._grid.setColumnStretch(
+                n, (2 if field is self.reason else 1) if wide or not n else 0
+            )
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
-        """Use one line or two, as there is room."""
+        """Use one line or several, as there is room."""
         super().resizeEvent(event)
-        self._place(wide=self.width() >= _WIDE_FROM)
+        self._place(wide=self.width() >= 3 * _FIELD + 24)
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Return the width of one field: they go below each other where that is all there is."""
+        return QSize(_FIELD, super().minimumSizeHint().height())

@@ -1,7 +1,9 @@
 """What a hold point is called in a sentence, before and after its part went on. No Qt in here."""
 
 import re
+from collections.abc import Sequence
 
+from capture.desk.hold.groups import Group
 from capture.desk.walk.when import clock
 from capture.words.quantities import count_text
 from store.round import Hold, Round
@@ -37,12 +39,29 @@ def above_of(known: Round, hold: Hold) -> str:
     return f"{number}  ·  after this it cannot be looked at again"
 
 
-def refused_of(known: Round, hold: Hold) -> str:
-    """Return when it was last tried and refused, and how often; empty if it never was."""
-    if not hold.refusals or hold.closed:
+def refused_of(known: Round, hold: Hold, groups: Sequence[Group]) -> str:
+    """Return when it was last tried and refused, and why; empty if it was not, or may go on now."""
+    if not hold.refusals or hold.closed or not groups:
         return ""
-    last = f"refused {clock(hold.refusals[-1].stamp.at, known.last.at)}"
-    return last if len(hold.refusals) == 1 else f"{last}, {len(hold.refusals)} times in all"
+    last = f"Refused {clock(hold.refusals[-1].stamp.at, known.last.at)}"
+    last += f", {len(hold.refusals)} times in all" if len(hold.refusals) > 1 else ""
+    locations = sum(bool(group.number) for group in groups)
+    if locations:
+        many = count_text(len(hold.hides), "location")
+        why = f"{locations} of {many} {'is' if locations == 1 else 'are'} unproven"
+    else:
+        others = count_text(len(groups), "other cover")
+        why = f"{others} must be on before"
+    first = groups[0]
+    return f"{last}: {why}; first {f'{first.number} {first.name}'.removeprefix('0 ')} (key 1)"
+
+
+def reopened_of(known: Round, hold: Hold) -> str:
+    """Return when, by whom and why it was last opened again; empty if it was not, or is closed."""
+    if hold.closed or not hold.reopened:
+        return ""
+    stamp, why = hold.reopened[-1]
+    return f"opened again {clock(stamp.at, known.last.at)} by {stamp.by}: {why.strip()}"
 
 
 def bar_of(hold: Hold) -> tuple[str, str]:

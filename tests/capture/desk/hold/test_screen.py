@@ -5,6 +5,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
 
+from capture.desk.hold.chips import chip_width
 from capture.desk.hold.screen import HoldScreen
 from capture.desk.look.dress import dress
 from capture.desk.where import Where
@@ -55,13 +56,13 @@ def cover(small, qtbot) -> HoldScreen:
 def test_it_is_refused_with_what_holds_it_off(cover, small, qtbot) -> None:
     assert cover.title.text() == "Side cover may not go on yet."
     assert cover.above.text().startswith("Hold point 1 of 1")
-    assert cover.caution.words.text() == "Lift it with two hands."
-    assert len(cover.lines.items) == len(small.round.hold("cover").unproven)
+    assert cover.head.caution.words.text() == "Lift it with two hands."
+    assert [group.key for group in cover.lines.items] == ["P1"]
     assert cover.section.lifted
     QTest.keyClick(cover, KEY.Key_Return, CTRL)
     qtbot.waitUntil(lambda: bool(small.round.hold("cover").refusals))
     assert small.round.hold("cover").closed is None
-    assert cover.refused.text().startswith("refused 09:00")
+    assert cover.refused.text().startswith("Refused 09:00: 1 of 1 location is unproven; first 2")
     QTest.keyClick(cover, KEY.Key_Return, CTRL)
     qtbot.waitUntil(lambda: "2 times in all" in cover.refused.text())
 
@@ -82,10 +83,11 @@ def test_return_closes_nothing_and_waives_nothing(cover, small, qtbot) -> None:
     assert small.where == Where("hold", "cover")
 
 
-def test_a_figure_goes_to_its_line(cover, small) -> None:
+def test_a_figure_goes_to_its_line(benched, qtbot) -> None:
+    cover = shown(benched, qtbot, "crank")
     third = cover.lines.items[2]
     QTest.keyClick(cover.lines, KEY.Key_3)
-    assert small.where == third.goes
+    assert benched.where == third.goes
 
 
 def test_a_figure_in_a_text_box_is_text_and_alt_figure_goes(cover, small) -> None:
@@ -99,20 +101,23 @@ def test_a_figure_in_a_text_box_is_text_and_alt_figure_goes(cover, small) -> Non
     assert small.where == first.goes
 
 
-def test_lines_and_columns_are_gone_to_by_space_and_by_press(cover, small, qtbot) -> None:
+def test_lines_and_columns_are_gone_to_by_space_and_by_press(benched, qtbot) -> None:
+    cover = shown(benched, qtbot, "crank")
     assert cover.lines.hasFocus()
     QTest.keyClick(cover.lines, KEY.Key_Down)
     QTest.keyClick(cover.lines, KEY.Key_Space)
-    assert small.where == cover.lines.items[1].goes
-    small.go(Where("hold", "cover"))
+    assert benched.where == cover.lines.items[1].goes
+    benched.go(Where("hold", "crank"))
     box = cover.lines.visualRect(cover.lines.spoken.index(0))
     qtbot.mouseClick(cover.lines.viewport(), Qt.MouseButton.LeftButton, pos=box.center())
-    assert small.where == cover.lines.items[0].goes
-    small.go(Where("hold", "cover"))
+    assert benched.where == cover.lines.items[0].goes
+    benched.go(Where("hold", "crank"))
     cover.section.setFocus()
     QTest.keyClick(cover.section, KEY.Key_Home)
+    first = cover.section.items[0]
+    assert cover.stood_at.text() == first.spoken
     QTest.keyClick(cover.section, KEY.Key_Space)
-    assert small.where.location == "P1"
+    assert benched.where.location == first.key
 
 
 def test_a_waiver_stays_shut_until_all_words_are_there(cover) -> None:
@@ -131,7 +136,7 @@ def test_a_waiver_stays_shut_until_all_words_are_there(cover) -> None:
 
 def test_what_is_waived_is_the_one_chosen_and_then_it_closes(cover, small, qtbot) -> None:
     prove(small, qtbot, "P1.clean")
-    assert [line.key for line in cover.lines.items] == ["P1.clean"]
+    assert [group.goes.key for group in cover.lines.items] == ["P1.clean"]
     form = cover.waiver
     assert form.verb.words() == "Waive 2"
     for text, field in zip(("R. Ansell", "old stain", "by phone"), form.fields, strict=True):
@@ -190,7 +195,7 @@ def test_what_came_loose_under_a_closed_cover_is_listed(cover, small, qtbot) -> 
     small.act(lambda journey: journey.strike(entry, "wrong plug"))
     qtbot.waitUntil(lambda: bool(small.round.hold("cover").unproven))
     assert cover.title.text() == "Side cover is on, and something is unproven since."
-    assert [line.key for line in cover.lines.items] == ["P1.depth"]
+    assert [group.goes.key for group in cover.lines.items] == ["P1.depth"]
     assert not cover.waiver.isVisible()
 
 
@@ -209,8 +214,9 @@ def test_the_photo_of_what_closes_it_is_asked_for(begun, qtbot) -> None:
 
 def test_a_screen_reader_hears_lines_and_columns(cover) -> None:
     heard = QAccessible.queryAccessibleInterface(cover.lines)
-    assert heard.child(3).text(QAccessible.Text.Name) == (
-        "2 Core plug 1: not measured, Depth?, still to do"
+    assert heard.child(0).text(QAccessible.Text.Name) == (
+        "2 Core plug 1: not measured, 5 checks, still to do: bore, plug, depth, clean, "
+        "then worked out: press"
     )
     heard = QAccessible.queryAccessibleInterface(cover.section)
     assert heard.child(0).text(QAccessible.Text.Name) == (
@@ -228,8 +234,58 @@ def test_of_many_columns_only_what_is_seen_is_drawn(begun, qtbot) -> None:
     assert screen.section.height() > 232  # its scroll bar is there
 
 
-def test_a_figure_goes_to_its_line_in_the_whole_window(small, qtbot) -> None:
-    small.go(Where("hold", "cover"))
+def test_the_key_that_closes_does_not_close_out_of_a_waivers_box(cover, small, qtbot) -> None:
+    prove(small, qtbot)
+    small.act(lambda journey: journey.reading("P1.clean", "no"))
+    qtbot.waitUntil(lambda: small.round.check("P1.clean").state == "outside")
+    box = cover.waiver.reason.box
+    box.setFocus()
+    QTest.keyClick(box, KEY.Key_Return, CTRL)
+    assert cover.waiver.said.text().startswith("Alt W waives.")
+    done: list[int] = []
+    small.act(lambda journey: journey.round().entries, then=done.append)
+    qtbot.waitUntil(lambda: bool(done))
+    assert small.round.hold("cover").refusals == ()
+    QTest.keyClicks(box, "x")
+    assert cover.waiver.said.text() == ""
+
+
+def test_all_that_may_be_waived_is_in_sight_and_whole(begun, qtbot) -> None:
+    screen = shown(begun(large_plan(500)), qtbot, "H0")
+    chips = screen.waiver.chips
+    assert len(chips.items) > 50
+    boxes = [chips.visualRect(chips.spoken.index(n)) for n in range(len(chips.items))]
+    for line, box in zip(chips.items, boxes, strict=True):
+        assert box.width() >= chip_width(line)
+        assert chips.viewport().rect().contains(box)
+    for field in screen.waiver.fields:
+        assert field.box.width() >= 220
+    widths = [field.box.width() for field in screen.waiver.fields]
+    assert max(widths) == screen.waiver.reason.box.width()
+
+
+def test_what_was_opened_again_says_so_over_the_drawing(cover, small, qtbot) -> None:
+    prove(small, qtbot)
+    assert not cover.head.reopened.isVisible()
+    small.act(lambda journey: journey.close("cover"))
+    small.act(lambda journey: journey.reopen("cover", "seal leaks"))
+    qtbot.waitUntil(lambda: bool(small.round.hold("cover").reopened))
+    assert cover.head.reopened.isVisible()
+    assert cover.head.reopened.text().endswith("by R. Ansell: seal leaks")
+
+
+def test_the_drawing_of_a_cover_that_sits_begins_under_the_title(cover, small, qtbot) -> None:
+    lifted = cover.section.height()
+    prove(small, qtbot)
+    qtbot.waitUntil(lambda: not cover.section.lifted)
+    qtbot.waitUntil(lambda: cover.section.y() - cover.head.geometry().bottom() < 24)
+    assert cover.section.height() < lifted
+    assert cover.section.visualRect(cover.section.spoken.index(0)).height() <= lifted
+
+
+def test_a_figure_goes_to_its_line_in_the_whole_window(benched, qtbot) -> None:
+    small = benched
+    small.go(Where("hold", "crank"))
     window = Window(small)
     qtbot.addWidget(window)
     window.resize(1280, 800)
@@ -237,7 +293,7 @@ def test_a_figure_goes_to_its_line_in_the_whole_window(small, qtbot) -> None:
     qtbot.waitExposed(window)
     window.activateWindow()
     qtbot.waitUntil(window.isActiveWindow)
-    small.go(Where("hold", "cover"))
+    small.go(Where("hold", "crank"))
     screen = window.screen_shown
     assert isinstance(screen, HoldScreen)
     assert screen.lines.hasFocus()

@@ -1,8 +1,11 @@
 """What a hold point is called before and after its part went on."""
 
 import pytest
+from msgspec import structs
 
-from capture.desk.hold.words import bar_of, refused_of, title_of
+from capture.desk.hold.groups import groups_of
+from capture.desk.hold.lines import lines_of
+from capture.desk.hold.words import bar_of, refused_of, reopened_of, title_of
 from store.attempt import Stamp
 from store.plan import HoldPoint
 from store.round import Hold
@@ -55,4 +58,20 @@ def test_the_cover_says_what_holds_it_off() -> None:
 
 
 def test_what_was_never_refused_says_nothing(small) -> None:
-    assert refused_of(small.round, small.round.hold("cover")) == ""
+    assert refused_of(small.round, small.round.hold("cover"), []) == ""
+
+
+def test_a_refusal_says_how_much_is_unproven_and_where_to_go_first(small, qtbot) -> None:
+    with qtbot.waitSignal(small.refused):
+        small.act(lambda journey: journey.close("cover"))
+    held = small.round.hold("cover")
+    groups = groups_of(lines_of(small.round, held))
+    assert refused_of(small.round, held, groups) == (
+        "Refused 09:00: 1 of 1 location is unproven; first 2 Core plug 1 (key 1)"
+    )
+
+
+def test_what_was_opened_again_says_when_by_whom_and_why(small) -> None:
+    again = structs.replace(hold("Side cover"), reopened=((STAMP, "seal leaks"),))
+    assert reopened_of(small.round, again) == "opened again 09:31 by T. Orme: seal leaks"
+    assert reopened_of(small.round, structs.replace(again, closed=STAMP)) == ""
