@@ -9,6 +9,7 @@ from capture.desk.look.hatch import paint_hatch
 from capture.desk.look.palette import Palette
 from capture.desk.look.signs import paint_sign, paint_slip
 from capture.desk.look.type import font
+from capture.desk.walk.cover_words import lines_on
 from capture.desk.walk.lying import Lying
 from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Row
 
@@ -18,6 +19,7 @@ _MIDDLE, _SIGN, _TEXT, _RIGHT = 27.0, 20.0, 52.0, 4.0
 _COVER_LEFT, _PROP_STEP = 9.0, 40.0
 _BITE = 6  # the accent edge of where one is
 _WALL_PEN = 2.0
+_SECOND = 18  # a second line of words on a cover
 
 
 class Drawing(NamedTuple):
@@ -32,10 +34,13 @@ class Drawing(NamedTuple):
     lift: float = 0.0
 
 
-def height_of(row: Row, lift: float = 0.0) -> int:
-    """Return how high a row is, in pixels; ``lift`` is the gap that a cover is held off by."""
+def height_of(row: Row, lift: float = 0.0, width: float = 304.0) -> int:
+    """Return how high a row is, in pixels; ``lift`` is the gap that a cover is held off by.
+
+    In a narrow round a cover says what it has to say in two lines.
+    """
     if isinstance(row, HoldRow):
-        return COVER + round(lift)
+        return _cover_height(row, width) + round(lift)
     return ROW
 
 
@@ -117,9 +122,8 @@ def _draw_folded(drawing: Drawing, row: FoldedRow) -> None:
 
 def _draw_cover(drawing: Drawing, row: HoldRow) -> None:
     painter, box, colours = drawing.painter, drawing.box, drawing.palette
-    cover = QRectF(
-        box.left() + _COVER_LEFT, box.bottom() - COVER + 1, box.width(), COVER - 2
-    )  # fmt: skip
+    high = _cover_height(row, box.width())
+    cover = QRectF(box.left() + _COVER_LEFT, box.bottom() - high + 1, box.width(), high - 2)
     if drawing.lift:
         _draw_props(drawing, row, cover.top())
     if row.closed:
@@ -128,13 +132,18 @@ def _draw_cover(drawing: Drawing, row: HoldRow) -> None:
         _draw_open(drawing, cover)
     if row.here:
         painter.fillRect(
-            QRectF(box.left(), box.bottom() - COVER, _BITE, COVER), QColor(colours.accent)
+            QRectF(box.left(), box.bottom() - high, _BITE, high), QColor(colours.accent)
         )
     lower = drawing._replace(box=QRectF(box.left(), cover.top() + 4, box.width(), ROW))
     ink = colours.on_closed if row.closed else colours.ink
     _write_name(lower, row.name, bold=True, ink=ink)
-    words = f"{row.warns}, {row.detail}" if row.warns else row.detail
-    _write(lower, box.left() + _TEXT, words, ink=ink, bold=bool(row.warns))
+    for words in lines_on(row, box.width() - _TEXT - _RIGHT):
+        _write(lower, box.left() + _TEXT, words, ink=ink, bold=bool(row.warns))
+        lower = lower._replace(box=lower.box.translated(0, _SECOND))
+
+
+def _cover_height(row: HoldRow, width: float) -> int:
+    return COVER + (_SECOND if len(lines_on(row, width - _TEXT - _RIGHT)) > 1 else 0)
 
 
 def _draw_open(drawing: Drawing, cover: QRectF) -> None:
@@ -202,7 +211,8 @@ def _write_name(
     room = box.width() - _TEXT - _RIGHT
     drawing.painter.setFont(face)
     drawing.painter.setPen(QColor(ink or (colours.ink2 if faint else colours.ink)))
-    shown = QFontMetricsF(face).elidedText(text, Qt.TextElideMode.ElideRight, room)
+    # In the middle: names that differ at their end ("front", "rear") must stay apart.
+    shown = QFontMetricsF(face).elidedText(text, Qt.TextElideMode.ElideMiddle, room)
     line = QRectF(box.left() + _TEXT, box.top() + 2, room + 2, 24)
     drawing.painter.drawText(line, Qt.AlignmentFlag.AlignVCenter, shown)
 

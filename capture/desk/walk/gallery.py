@@ -28,6 +28,7 @@ class Gallery(SpokenList):
     def __init__(self, desk: Desk) -> None:
         super().__init__("the round")
         self.desk = desk
+        self.marks_cursor = False  # while something is sought: the keyboard is in the find box
         self.settling = Settling(GAP, self)
         self.delegate = _Drawn(self)
         self.setItemDelegate(self.delegate)
@@ -87,7 +88,8 @@ class _Drawn(QStyledItemDelegate):
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         draw_row(Drawing(painter, box, colours, gallery.settling.lift_of(row)), row)
-        if option.state & QStyle.StateFlag.State_HasFocus:
+        found = gallery.marks_cursor and index.row() == gallery.currentIndex().row()
+        if found or option.state & QStyle.StateFlag.State_HasFocus:
             painter.setPen(QPen(QColor(colours.accent), _RING))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             inset = _RING / 2
@@ -97,4 +99,5 @@ class _Drawn(QStyledItemDelegate):
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:  # noqa: ARG002, N802 - Qt's own
         """Return how much room a row takes."""
         row = self._gallery.items[index.row()]
-        return QSize(100, height_of(row, self._gallery.settling.lift_of(row)))
+        wide = self._gallery.viewport().width()
+        return QSize(100, height_of(row, self._gallery.settling.lift_of(row), wide))

@@ -1,13 +1,14 @@
 """The right side of the window: heading, finding, the gallery, and what comes next."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from capture.desk.desk import Desk
 from capture.desk.look.controls import Verb, label, part, row, rule
 from capture.desk.look.palette import Palette
 from capture.desk.look.type import font
+from capture.desk.walk.find_line import FindLine
 from capture.desk.walk.gallery import Gallery
 from capture.desk.walk.next_line import NextLine
 from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Row
@@ -17,6 +18,7 @@ from store.plan import Plan
 from store.round import Round
 
 _SPARE = 32  # of the room that a verb takes elsewhere: the heading is narrow
+_WORDS_FROM = 300  # narrower than that only the keys of the heading's verbs are shown
 
 
 class RoundPane(QWidget):
@@ -32,12 +34,15 @@ class RoundPane(QWidget):
         self.heading = label("Round", bold=True)
         self.find_verb = _Small("find", key="Ctrl F", does=self.find)
         self.open_verb = _Small("open only", key="F5", does=self.toggle_open_only)
-        self.box = _FindBox(self)
+        self.find_line = FindLine()
+        self.box = self.find_line.box
         self.gallery = Gallery(desk)
         self.nothing = label("", "caption", wrap=True)
         self.next_line = NextLine(desk)
         self._lay_out()
-        self.box.textChanged.connect(lambda _: self._show())
+        self.box.textChanged.connect(lambda _: self._find())
+        self.find_line.down.connect(self.enter_list)
+        self.find_line.done.connect(self.stop_finding)
         self.gallery.pressed_at.connect(self.go_to)
         desk.round_changed.connect(lambda _: self._show())
         desk.went.connect(self._went)
@@ -49,15 +54,14 @@ class RoundPane(QWidget):
     def find(self) -> None:  # type: ignore[override] # QWidget.find looks up a window's number
         """Show the find box and put the keyboard into it."""
         if self._plan is None and self.desk.round is not None:
-            self.box.show()
-            self.box.setFocus(Qt.FocusReason.ShortcutFocusReason)
-            self.box.selectAll()
+            self.find_line.begin(not_in=self)
 
     def stop_finding(self) -> None:
-        """Empty and hide the find box."""
-        self.box.clear()
-        self.box.hide()
-        self.gallery.setFocus(Qt.FocusReason.OtherFocusReason)
+        """Empty and hide the find box; the keyboard is again where it was before."""
+        self.find_line.end()
+        self._show()
+        if not self.find_line.give_back():
+            self.gallery.setFocus(Qt.FocusReason.OtherFocusReason)
         self.gallery.bring_here()
 
     def toggle_open_only(self) -> None:
@@ -87,16 +91,30 @@ class RoundPane(QWidget):
 
     def enter_list(self) -> None:
         """Put the keyboard on the first row found."""
-        first = next((n for n, r in enumerate(self.gallery.items) if isinstance(r, LocationRow)), 0)
-        self.gallery.setCurrentIndex(self.gallery.spoken.index(first))
+        self.gallery.setCurrentIndex(self.gallery.spoken.index(self._first_found()))
         self.gallery.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _find(self) -> None:
+        """Show what has the words in it, the first of it marked."""
+        self._show()
+        found = bool(self.box.text().strip()) and bool(self.gallery.items)
+        at = self.gallery.spoken.index(self._first_found()) if found else self.gallery.rootIndex()
+        self.gallery.setCurrentIndex(at)
+        if not found:
+            self.gallery.bring_here()
+
+    def _first_found(self) -> int:
+        rows = enumerate(self.gallery.items)
+        return next((n for n, row in rows if isinstance(row, LocationRow)), 0)
 
     def _show(self) -> None:
         known, plan = self.desk.round, self._plan
-        self.heading.setText("Round" if plan is None else "The round it gives you")
+        coming = self.desk.where.room == "new job"
+        known = None if coming else known
+        self.heading.setText("The round it gives you" if coming or plan else "Round")
         for verb in (self.find_verb, self.open_verb):
             verb.setVisible(plan is None and known is not None)
-        self.box.setVisible(plan is None and (bool(self.box.text()) or self.box.hasFocus()))
+        self.find_line.setVisible(plan is None and self.find_line.is_wanted)
         if plan is not None:
             rows = rows_of_plan(plan)
             self.next_line.say_plan(plan)
@@ -104,6 +122,9 @@ class RoundPane(QWidget):
             asked = Asked(self.box.text(), self._open_only, self.desk.where)
             rows = rows_of(self._walk_now(known), asked) if known else []
             self.next_line.say(known)
+        finds = plan is None and bool(self.box.text().strip())
+        self.gallery.marks_cursor = finds
+        self.find_line.say_found(found=bool(rows))
         self.gallery.show_rows(rows)
         self._say_if_nothing(known, rows)
 
@@ -115,7 +136,9 @@ class RoundPane(QWidget):
 
     def _say_if_nothing(self, known: Round | None, rows: list[Row]) -> None:
         words = ""
-        if known is not None and self._plan is None and not rows:
+        if self._plan is None and self.desk.where.room == "new job":
+            words = "Tick a plan: its round is shown here"
+        elif known is not None and self._plan is None and not rows:
             found = self.box.text().strip()
             words = f"Nothing is called {found!r}" if found else "Nothing is open"
         self.nothing.setText(words)
@@ -135,7 +158,7 @@ class RoundPane(QWidget):
         head = row(self.heading, 1, self.find_verb, self.open_verb, gap=4)
         head.setContentsMargins(16, 0, 12, 0)
         self.heading.setFixedHeight(48)
-        self.box.hide()
+        self.find_line.hide()
         self.nothing.setContentsMargins(16, 12, 16, 12)
         self.nothing.hide()
         down = QVBoxLayout(self)
@@ -143,12 +166,18 @@ class RoundPane(QWidget):
         down.setSpacing(0)
         down.addLayout(head)
         down.addWidget(rule())
-        down.addWidget(self.box)
+        down.addWidget(self.find_line)
         down.addWidget(self.nothing)
         down.addSpacing(8)
         down.addWidget(self.gallery, 1)
         down.addWidget(rule())
         down.addWidget(self.next_line)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Leave the words of the heading's verbs out where there is no room for them."""
+        super().resizeEvent(event)
+        for verb in (self.find_verb, self.open_verb):
+            verb.shorten(short=self.width() < _WORDS_FROM)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw the ground and the thin line on the left."""
@@ -164,9 +193,17 @@ class _Small(Verb):
     def __init__(self, text: str, *, key: str, does: object) -> None:
         super().__init__(text, key=key, bare=True, does=does)  # type: ignore[arg-type] # a callable
         self.setFont(font("caption"))
-        self._on = False
+        self._text, self._on = text, False
+        self.setToolTip(text)
         self.setFixedWidth(self.sizeHint().width() - _SPARE)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+
+    def shorten(self, *, short: bool) -> None:
+        """Show the key alone, or the words before it too; a screen reader hears both."""
+        said = self.accessibleName()
+        self.set_words("" if short else self._text)
+        self.setAccessibleName(said)
+        self.setFixedWidth(self.sizeHint().width() - _SPARE)
 
     def set_on(self, *, on: bool) -> None:
         """Show whether it is on."""
@@ -187,24 +224,3 @@ class _Small(Verb):
                 self.palette().color(self.foregroundRole()),
             )
             painter.end()
-
-
-class _FindBox(QLineEdit):
-    """Where words are typed. Down goes into the list, Escape empties it; Return does nothing."""
-
-    def __init__(self, pane: RoundPane) -> None:
-        super().__init__(pane)
-        self._pane = pane
-        self.setPlaceholderText("number or words")
-        self.setAccessibleName("find a location: its number, or words of its name")
-        self.setFont(font())
-        self.setMinimumHeight(48)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """Take the keys that lead out of the box."""
-        if event.key() == Qt.Key.Key_Down:
-            self._pane.enter_list()
-        elif event.key() == Qt.Key.Key_Escape:
-            self._pane.stop_finding()
-        elif event.key() not in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
-            super().keyPressEvent(event)

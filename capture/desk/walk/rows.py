@@ -9,7 +9,7 @@ from capture.desk.walk.row import HoldRow, LocationRow, Prop, Row
 from capture.desk.walk.when import clock
 from capture.desk.where import Where
 from capture.words.quantities import count_text
-from store.plan import HoldPoint, Plan
+from store.plan import HoldPoint, Location, Plan
 from store.round import Hold, Place, Round
 
 _MOST_PROPS = 5
@@ -62,8 +62,7 @@ def rows_of_plan(plan: Plan) -> list[Row]:
     after = covers_after(plan)
     rows: list[Row] = [_cover_of(plan.hold_point(i), plan) for i in after.get("", ())]
     for number, location in enumerate(plan.locations, 1):
-        kinds = dict.fromkeys(check.kind for check in location.characteristics)
-        lying = Lying("not measured", "", (", ".join(kinds) or "nothing to measure",))
+        lying = Lying("not measured", "", (_asked(location),))
         rows.append(LocationRow(location.id, number, location.name, lying))
         rows += [_cover_of(plan.hold_point(i), plan) for i in after.get(location.id, ())]
     return rows
@@ -168,6 +167,8 @@ def _is_wanted(row: Row, words: list[str], *, open_only: bool) -> bool:
             return False
         return row.here or row.lying.open or not open_only
     if isinstance(row, HoldRow):
+        if open_only and row.closed and not row.warns and not row.here:
+            return False
         return all(word in row.name.casefold() for word in words)
     return True
 
@@ -175,6 +176,14 @@ def _is_wanted(row: Row, words: list[str], *, open_only: bool) -> bool:
 def _is_in(word: str, haystack: str) -> bool:
     """Return whether a word is there; a figure must stand alone, so that 3 does not find 13."""
     return word in _FIGURES.findall(haystack) if word.isdecimal() else word in haystack
+
+
+def _asked(location: Location) -> str:
+    """Return how much is asked at a location: "4 checks, 1 on a photo"."""
+    checks = location.characteristics
+    seen = sum(check.kind == "coverage" for check in checks)
+    words = count_text(len(checks), "check") if checks else "nothing to measure"
+    return f"{words}, {seen} on a photo" if seen else words
 
 
 def _cover_of(point: HoldPoint, plan: Plan) -> HoldRow:
@@ -190,11 +199,11 @@ def _detail(known: Round, hold: Hold) -> str:
         when = clock(hold.closed.at, known.last.at)
         return f"closed {when} by {hold.closed.by}"
     unproven = {key.partition(".")[0] for key, _ in hold.unproven} & set(hold.hides)
-    parts = [f"hides {_many(len(hold.hides))}"]
-    parts.append(f"{len(unproven)} unproven" if unproven else "nothing unproven")
-    if not unproven and hold.waived:
-        parts.append(f"{len({w.key for w in hold.waived})} waived")
-    return ", ".join(parts)
+    waived = len({w.key for w in hold.waived})
+    parts = [f"{len(unproven)} unproven"] if unproven else []
+    parts += [f"{waived} waived"] if waived else []
+    parts += [] if unproven else ["the rest proven" if waived else "nothing unproven"]
+    return ", ".join([*parts, f"hides {_many(len(hold.hides))}"])
 
 
 def _warns(hold: Hold) -> str:
