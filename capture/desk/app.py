@@ -54,7 +54,7 @@ def run(edge: Edge, book: Path | None, *, theme: str = "", scale: int = 0) -> in
     desk = Desk(edge, memory)
     follow_theme(app, desk)
     window = Window(desk)
-    window.resize(memory.width or 1280, memory.height or 800)
+    window.fit(memory.width or 1280, memory.height or 800)
     window.show()
     if book is not None:
         desk.open(book)

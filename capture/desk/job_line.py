@@ -1,7 +1,7 @@
 """The line above everything: which job, for whom, who works, and the four rooms with their keys."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from capture.desk.desk import Desk
@@ -17,6 +17,7 @@ _ROOMS: tuple[tuple[str, str, Room], ...] = (
     ("Report", "F9", "report"),
 )
 _SHOWN_IN: dict[Room, Room] = {"marking": "location", "compare": "location", "camera": "location"}
+_ROOMS_ALONE_BELOW = 640
 
 
 class JobLine(QWidget):
@@ -29,7 +30,7 @@ class JobLine(QWidget):
         self._job = label("Benchproof", "caption", bold=True)
         self._about = _Elided()
         self._tabs = {room: _Tab(text, key, room, desk) for text, key, room in _ROOMS}
-        line = QHBoxLayout(self)
+        line = self._line = QHBoxLayout(self)
         line.setContentsMargins(24, 0, 16, 0)
         line.setSpacing(16)
         line.addWidget(self._job)
@@ -39,6 +40,15 @@ class JobLine(QWidget):
         desk.round_changed.connect(self._show_job)
         desk.went.connect(self._show_room)
         self._show_job(desk.round)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Leave the job to the window's title where the rooms need all the room."""
+        super().resizeEvent(event)
+        narrow = self.width() < _ROOMS_ALONE_BELOW
+        self._line.setContentsMargins(8 if narrow else 24, 0, 8 if narrow else 16, 0)
+        self._line.setSpacing(0 if narrow else 16)
+        for each in (self._job, self._about):
+            each.setVisible(not narrow or self._desk.round is None)
 
     def _show_job(self, known: Round | None) -> None:
         for tab in self._tabs.values():

@@ -8,7 +8,6 @@ from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QMainWindow,
-    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -20,11 +19,14 @@ from capture.desk.look.controls import part, rule
 from capture.desk.look.dress import dress
 from capture.desk.look.palette import Palette
 from capture.desk.look.type import font
+from capture.desk.photos.incoming import Incoming
 from capture.desk.said import Said
 from capture.desk.screen import Screen
 from capture.desk.typing_burst import TypingBurst
 from capture.desk.walk.pane import RoundPane
 from capture.desk.where import Room, Where
+from capture.desk.window_drops import WindowDrops
+from capture.desk.work_area import WorkArea
 from store.round import Round
 
 _SCREENS: dict[Room, tuple[str, str]] = {
@@ -39,8 +41,10 @@ _SCREENS: dict[Room, tuple[str, str]] = {
     "job": ("capture.desk.job.screen", "JobScreen"),
     "report": ("capture.desk.report.screen", "ReportScreen"),
 }
-_SMALLEST = QSize(1024, 680)
-_WIDE_FROM, _ROUND_WIDE, _ROUND_NARROW = 1600, 400, 304
+_SMALLEST = QSize(800, 500)
+# From these widths of the window on the round is that wide; screens need what is left of 1024.
+_ROUND_WIDTHS = ((1600, 400), (1100, 304), (1000, 288), (0, 240))
+_FRAME = QSize(16, 48)  # what a window's own title and edges take of the screen, about
 
 
 @runtime_checkable
@@ -59,13 +63,16 @@ class Window(QMainWindow):
         self.setWindowTitle("Benchproof")
         self.setFont(font())
         self.setMinimumSize(_SMALLEST)
-        self.setAcceptDrops(True)
         self._screens: dict[Room, Screen] = {}
-        self._stack = QStackedWidget()
+        self._stack = WorkArea()
         self._job_line = JobLine(desk)
         self._said = Said(desk)
+        self._incoming = Incoming(desk, elsewhere=True)
+        self._incoming.setContentsMargins(24, 0, 24, 0)
         self.round_pane = RoundPane(desk)
         self._lay_out()
+        self._drops = WindowDrops(self, desk)
+        self._drops.let_through(self.round_pane)
         self._bind_keys()
         self.burst = TypingBurst(self)
         self.burst.install()
@@ -75,12 +82,17 @@ class Window(QMainWindow):
         self._dress(desk.palette)
         self._show(desk.where)
 
+    def fit(self, width: int, height: int) -> None:
+        """Take this size, or what there is of the screen if that is less."""
+        screen = self.screen().availableGeometry().size() - _FRAME
+        self.resize(QSize(width, height).boundedTo(screen).expandedTo(_SMALLEST))
+
     # --- what is shown --------------------------------------------------------------------
 
     @property
     def screen_shown(self) -> Screen:
         """The screen in the work area."""
-        shown = self._stack.currentWidget()
+        shown = self._stack.current()
         assert isinstance(shown, Screen)  # noqa: S101 - only screens are put there
         return shown
 
@@ -91,22 +103,23 @@ class Window(QMainWindow):
             self._screens[room] = screen
             if isinstance(screen, PreviewsPlans):
                 screen.preview_changed.connect(self.round_pane.preview)
-            self._stack.addWidget(screen)
+            self._stack.take(screen)
+            self._drops.let_through(screen)
         return self._screens[room]
 
     def _show(self, where: Where) -> None:
         screen = self._screen(where.room)
-        if self._stack.currentWidget() is not screen:
-            if isinstance(before := self._stack.currentWidget(), Screen) and before is not screen:
+        if (before := self._stack.current()) is not screen:
+            if isinstance(before, Screen):
                 before.leave()
-            self._stack.setCurrentWidget(screen)
+            self._stack.turn(screen)
         self.round_pane.setVisible(self.desk.round is not None or where.room == "new job")
         screen.enter(where)
 
     def _round_changed(self, known: Round | None) -> None:
         job = known.job if known else None
         self.setWindowTitle(f"Job {job.number} - Benchproof" if job else "Benchproof")
-        if isinstance(shown := self._stack.currentWidget(), Screen):
+        if isinstance(shown := self._stack.current(), Screen):
             shown.show_round(known)
 
     def _dress(self, palette: Palette) -> None:
@@ -124,6 +137,7 @@ class Window(QMainWindow):
         left.addWidget(self._job_line)
         left.addWidget(rule())
         left.addWidget(self._stack, 1)
+        left.addWidget(self._incoming)
         left.addWidget(self._said)
         whole = QWidget()
         across = QHBoxLayout(whole)
@@ -136,8 +150,8 @@ class Window(QMainWindow):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Give the round its width: wider windows show more of the photo, then of the round."""
         super().resizeEvent(event)
-        wide = event.size().width() >= _WIDE_FROM
-        self.round_pane.setFixedWidth(_ROUND_WIDE if wide else _ROUND_NARROW)
+        wide = event.size().width()
+        self.round_pane.setFixedWidth(next(w for least, w in _ROUND_WIDTHS if wide >= least))
 
     def _bind_keys(self) -> None:
         desk = self.desk
@@ -176,7 +190,7 @@ class Window(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
         """Close the book; everything that was done is kept already."""
-        if isinstance(shown := self._stack.currentWidget(), Screen):
+        if isinstance(shown := self._stack.current(), Screen):
             shown.leave()
         self.burst.remove()
         self.desk.memory.width, self.desk.memory.height = self.width(), self.height()
