@@ -4,9 +4,12 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
 from capture.demo.job import read_demo_plan
 from capture.desk.look.dress import dress
+from capture.desk.walk.cover_words import lines_on
+from capture.desk.walk.drawn_row import height_of
 from capture.desk.walk.pane import RoundPane
 from capture.desk.walk.row import HoldRow, LocationRow
 from capture.desk.where import Where
@@ -92,6 +95,56 @@ def test_finding_leads_to_the_list_and_back(pane, demo) -> None:
     QTest.keyClick(pane.box, KEY.Key_Escape)
     assert keys_shown(pane) == whole
     assert not pane.box.isVisible()
+
+
+def test_the_first_hit_is_marked_and_the_next_key_is_said(pane, demo) -> None:
+    pane.find()
+    assert not pane.gallery.marks_cursor
+    QTest.keyClicks(pane.box, "core plug")
+    first = next(row for row in pane.gallery.items if isinstance(row, LocationRow))
+    assert pane.gallery.marks_cursor
+    assert pane.gallery.items[pane.gallery.currentIndex().row()] is first
+    assert pane.find_line.how.isVisible()
+    assert pane.find_line.how.text().startswith("Down, then Space")
+    QTest.keyClicks(pane.box, " nowhere")
+    assert "Space" not in pane.find_line.how.text()
+
+
+def test_escape_gives_the_keyboard_back(pane, qtbot) -> None:
+    outside = QLineEdit()
+    whole = QWidget()
+    qtbot.addWidget(whole)
+    across = QHBoxLayout(whole)
+    across.addWidget(outside)
+    across.addWidget(pane)
+    whole.show()
+    whole.activateWindow()
+    qtbot.waitUntil(whole.isActiveWindow)
+    outside.setFocus()
+    pane.find()
+    assert pane.box.hasFocus()
+    QTest.keyClicks(pane.box, "core")
+    QTest.keyClick(pane.box, KEY.Key_Escape)
+    assert outside.hasFocus()
+    assert not pane.box.isVisible()
+    pane.setParent(None)
+
+
+def test_a_narrow_round_shows_keys_without_words(pane, qtbot) -> None:
+    wide = pane.find_verb.width()
+    pane.setFixedWidth(240)
+    qtbot.waitUntil(lambda: pane.width() == 240)
+    assert pane.find_verb.width() < wide
+    assert pane.find_verb.accessibleName() == "find (Ctrl F)"
+    assert pane.rect().contains(pane.open_verb.geometry())
+
+
+def test_what_a_cover_says_is_never_cut_off(pane) -> None:
+    cover = next(row for row in pane.gallery.items if isinstance(row, HoldRow))
+    free = cover._replace(props=(), detail="1 waived, the rest proven, hides 9 locations")
+    assert lines_on(free, 400) == ["1 waived, the rest proven, hides 9 locations"]
+    assert lines_on(free, 240) == ["1 waived, the rest proven", "hides 9 locations"]
+    assert height_of(free, width=304) > height_of(free, width=500)
 
 
 def test_finding_nothing_says_so(pane) -> None:
