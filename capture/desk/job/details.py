@@ -11,6 +11,7 @@ from capture.desk.look.controls import Verb, label
 from capture.desk.look.field import ChoiceField, LineField, WordsField
 from capture.desk.look.row import Row
 from capture.desk.unfit import refuse_empty
+from store.report.figures import date_said
 from store.round import Round
 
 _ABOUT = (
@@ -18,6 +19,12 @@ _ABOUT = (
     ("declined", "they declined it"),
     ("agreed", "they said yes"),
     ("told", "they were told"),
+)
+
+
+_WHY_FIXED = (
+    "The lines above are the first entry of the book, and no entry is written over. What is wrong "
+    "in them is put right in words below (A); the report prints both."
 )
 
 
@@ -90,13 +97,14 @@ def facts(known: Round) -> list[tuple[str, str]]:
     units = "inches" if job.units == "US" else "mm"
     mark = "1,25" if job.decimal_comma else "1.25"
     told = [
-        ("Job", f"{job.number}, begun {known.started.at[:10]} by {known.started.by}"),
+        ("Job", f"{job.number}, begun {date_said(known.started.at)} by {known.started.by}"),
         ("Comeback of", known.follows),
         ("Engine", engine),
         ("For", f"{job.customer}, by {job.shop}"),
-        ("Units shown", f"{units}, decimals typed as {mark}; fixed when the job was begun"),
+        ("Units shown", f"{units}, decimals typed as {mark}"),
         ("Left out", "; ".join(job.left_out)),
         ("Caution", " ".join(job.cautions)),
+        ("Not changed", _WHY_FIXED),
     ]
     return [(name, words) for name, words in told if words]
 

@@ -1,15 +1,23 @@
 """Gauges: the register, what is against one, and what rests on it."""
 
+from pathlib import Path
+
+from capture.desk import errands
 from capture.desk.bench import Work
+from capture.desk.job.changing import changing
 from capture.desk.job.form import Form
+from capture.desk.job.made_id import follow
 from capture.desk.job.page import Page
 from capture.desk.job.said_things import gauge_detail, gauge_rows
 from capture.desk.job.typed_things import gauge_set, suspicion
 from capture.desk.look.controls import Verb
+from capture.desk.look.dialogs import ask_folder
 from capture.desk.look.field import ChoiceField, Field, LineField
 from capture.desk.look.row import Row
+from capture.desk.start.folder import jobs_folder
+from capture.desk.taken_over import Register, read_register, taking_over
 from capture.desk.unfit import refuse_empty
-from capture.words.quantities import given_text
+from capture.words.quantities import count_text, given_text
 from store.change import GaugeSet
 from store.plan import Gauge
 from store.round import Round
@@ -21,7 +29,8 @@ class GaugesPage(Page):
     name = "Gauges"
 
     def build(self) -> None:
-        """Add, change, suspect, clear."""
+        """Add, change, suspect, clear, take over."""
+        self.ask_folder = ask_folder
         self.add_form("add", Form(self.desk, "A gauge that the register lacks", _fields(new=True),
                                   "Enter it", lambda texts: self._set(texts, "")))  # fmt: skip
         self.add_form("change", Form(self.desk, "", _fields(new=False), "Enter it",
@@ -41,7 +50,10 @@ class GaugesPage(Page):
         self.add_verbs(
             Verb("Add a gauge", "A", does=lambda: self.open_form("add")),
             self.change, self.suspect, self.clear,
+            Verb("Take over from another job", "T", does=self.take_over),
         )  # fmt: skip
+        new = self.form("add").fields
+        follow(new["kind"], new["id"], self._ids)
 
     def rows_of(self, known: Round) -> list[Row]:
         """Return the register."""
@@ -53,7 +65,10 @@ class GaugesPage(Page):
 
     def nothing(self) -> str:
         """Say what belongs here."""
-        return "No gauge is entered: without one, its error is not counted. Add one (A)."
+        return (
+            "No gauge is entered: without one, its error is not counted. Add one (A), or "
+            "take over those of another job (T)."
+        )
 
     def arm(self, known: Round, key: str) -> None:
         """Only what is suspect can be cleared."""
@@ -61,6 +76,27 @@ class GaugesPage(Page):
         self.change.setEnabled(state is not None)
         self.suspect.setEnabled(state is not None)
         self.clear.setEnabled(bool(state and state.suspect))
+
+    def take_over(self, root: Path | None = None) -> None:
+        """Enter the gauges of another job that this one lacks: from a folder, or asked for."""
+        start = jobs_folder(self.desk.memory.books())
+        root = root or self.ask_folder(self, "The folder of the job that has the gauges", start)
+        if root is not None:
+            errands.run(lambda: read_register(root), self._take_over,
+                        lambda refused: self.desk.refused.emit(refused.sentence))  # fmt: skip
+
+    def _take_over(self, register: Register) -> None:
+        changes = taking_over(register, self.known.plan) if self.known else []
+        if not changes:
+            self.desk.told.emit(f"job {register.number} has no gauge that this one lacks")
+            return
+        count = count_text(len(changes), "gauge")
+        left = f"; {count_text(register.suspect, 'suspect one')} left there"
+        said = f"{count} of job {register.number} entered{left if register.suspect else ''}"
+        self.act(changing(changes, f"taken over from job {register.number}"), said)
+
+    def _ids(self) -> set[str]:
+        return {gauge.id for gauge in self.known.plan.gauges} if self.known else set()
 
     def _open(self, form: str, words: str) -> None:
         self.open_form(form, f"{self.rows.key} {words}")
@@ -115,9 +151,8 @@ def _entered(change: object, entry: int) -> str:
 
 
 def _fields(*, new: bool) -> dict[str, Field]:
-    first: dict[str, Field] = {"id": LineField("Id, as mic-1")} if new else {}
+    last: dict[str, Field] = {"id": LineField("Id", "made of what it is; it stays")} if new else {}
     return {
-        **first,
         "kind": LineField("What it is", "outside micrometer 25-50"),
         "resolution": LineField("Read to, with its unit", "0.001 mm"),
         "permissible_error": LineField("May err by", "its maker's, or the last check's"),
@@ -131,4 +166,5 @@ def _fields(*, new: bool) -> dict[str, Field]:
             "What it shows", (("", "a size"), ("yes", "bigger or smaller"))
         ),
         "reason": LineField("Why it is entered now"),
+        **last,
     }  # fmt: skip

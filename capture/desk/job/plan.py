@@ -17,7 +17,8 @@ from capture.desk.job.plan_forms import (
     location_fields,
     offer_plan,
 )
-from capture.desk.job.said_plan import location_of, open_limits, plan_detail, plan_rows
+from capture.desk.job.plan_ids import follow_names
+from capture.desk.job.said_plan import location_of, open_limits, plan_detail, plan_rows, unsaid
 from capture.desk.job.typed_plan import (
     ASKED_OF,
     assumed_words,
@@ -58,6 +59,7 @@ class PlanPage(Page):
                        lambda texts: check_added(texts, self._plan.job))  # fmt: skip
         self._add_form("hold", "A hold point that the plan lacks", hold_fields(), "Add it",
                        hold_added)  # fmt: skip
+        follow_names(self, lambda: self.known)
         names = {"name": LineField("What it is called from now on"), "reason": LineField("Why")}
         self._add_form("rename", "", names, "Rename it",
                        lambda texts: renamed(texts, location_of(self.rows.key)))  # fmt: skip
@@ -93,8 +95,10 @@ class PlanPage(Page):
         return plan_rows(known, only_open=self._only_open)
 
     def detail_of(self, known: Round, key: str) -> str:
-        """Return a location or a check in full."""
-        return plan_detail(known, key)
+        """Return a location or a check in full, without what its row shows whole."""
+        row = self.rows.row_at(self.rows.currentRow())
+        whole = plan_detail(known, key)
+        return whole if self.rows.is_cut(row) else unsaid(whole, row)
 
     def nothing(self) -> str:
         """Say what to do next."""

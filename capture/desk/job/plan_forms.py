@@ -20,7 +20,6 @@ _KIND_WORDS = {
 def location_fields() -> dict[str, Field]:
     """Return the fields of a new location."""
     return {
-        "id": LineField("Id: letters, figures, - and _", "it stays, whatever the name becomes"),
         "name": LineField("Where it is, in your words"),
         "after": PickField("Walked after"),
         "what": ChoiceField(
@@ -30,6 +29,7 @@ def location_fields() -> dict[str, Field]:
         "near": LineField("Near hole is called", "bearing hole, if left empty"),
         "far": LineField("Far hole is called", "block hole, if left empty"),
         "reason": LineField("Why it is added"),
+        "id": LineField("Id: letters, figures, - and _", "made of the name; it stays"),
     }
 
 
@@ -39,7 +39,6 @@ def check_fields() -> dict[str, Field]:
         "location": PickField("At which location"),
         "kind": PickField("What kind", [(k, _KIND_WORDS[k]) for k in get_args(Kind)]),
         "question": WordsField("What the bench asks", lines=2),
-        "id": LineField("Id: its key is then LOCATION.ID"),
         "unit": LineField("Unit of a number typed without one"),
         "datum": LineField("Face it is measured from"),
         "formula": LineField("Formula", "of other checks, as M1.bore - M1.journal"),
@@ -64,6 +63,7 @@ def check_fields() -> dict[str, Field]:
         "found": ChoiceField("First measured as found", _YES_NO),
         "caution": LineField("Caution: what can hurt somebody"),
         "reason": LineField("Why it is added"),
+        "id": LineField("Id: its key is then LOCATION.ID", "made of the question; it stays"),
     }  # fmt: skip
 
 
@@ -92,7 +92,6 @@ def limit_fields() -> dict[str, Field]:
 def hold_fields() -> dict[str, Field]:
     """Return the fields of a new hold point."""
     return {
-        "id": LineField("Id"),
         "name": LineField("What goes on", "Sump goes on"),
         "hides": LineField("What it hides", "locations and other hold points: M1, G3"),
         "roles": LineField("Photos each must have", f"of {', '.join(get_args(Role))}"),
@@ -100,6 +99,7 @@ def hold_fields() -> dict[str, Field]:
         "seal": ChoiceField("A photo of what closes it", _YES_NO),
         "caution": LineField("Caution: what can hurt somebody"),
         "reason": LineField("Why it is added"),
+        "id": LineField("Id", "made of the name; it stays"),
     }
 
 

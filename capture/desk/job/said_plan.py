@@ -53,6 +53,14 @@ def plan_detail(known: Round, key: str) -> str:
     return "\n".join(lines)
 
 
+def unsaid(detail: str, row: Row) -> str:
+    """Return the lines of a detail that its row does not say already."""
+    said = (row.title, row.below, row.right, f"{row.key}: {row.state}")
+    return "\n".join(
+        line for line in detail.splitlines() if not any(line in words for words in said)
+    )
+
+
 def location_of(key: str) -> str:
     """Return the location's id of a row's key."""
     return key.partition(".")[0]

@@ -7,6 +7,7 @@ from capture.words.gauges import gauge_lines, unproven_lines
 from capture.words.quantities import count_text, given_text, quantity_text
 from capture.words.stock import size_beside
 from store.evidence import DebrisLogged, Fitted, KitCounted, OwnerSaid, PaperKept, TakenOut
+from store.report.figures import date_said
 from store.round import Place, Round
 from store.stock import GaugeState, KitState, PartState, PlugPlace, Told
 
@@ -23,11 +24,11 @@ def _gauge_row(state: GaugeState, today: str) -> Row:
     below = [
         f"reads to {given_text(gauge.resolution)}",
         f"may err by {given_text(gauge.permissible_error)}",
-        f"checked {gauge.last_check}" if gauge.last_check else "last check not known",
+        f"checked {date_said(gauge.last_check)}" if gauge.last_check else "last check not known",
     ]
-    below += [f"due {gauge.due}"] if gauge.due else []
+    below += [f"due {date_said(gauge.due)}"] if gauge.due else []
     overdue = bool(gauge.due and gauge.due <= today)
-    against = [f"SUSPECT since {state.since}"] if state.suspect else []
+    against = [f"SUSPECT since {date_said(state.since)}"] if state.suspect else []
     against += ["OVERDUE"] if overdue else []
     return Row(gauge.id, f"{gauge.id}  {gauge.kind}", ", ".join(below), ", ".join(against))
 
@@ -163,4 +164,4 @@ def _fitted_text(told: Told | None) -> str:
 
 def _by(told: Told) -> str:
     struck = f"; STRUCK: {told.struck.reason}" if told.struck else ""
-    return f"kept by {told.stamp.by} {told.stamp.at[:10]}, entry {told.stamp.seq}{struck}"
+    return f"kept by {told.stamp.by} {date_said(told.stamp.at)}, entry {told.stamp.seq}{struck}"

@@ -6,8 +6,10 @@ from pathlib import Path
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from capture.desk import errands
 from capture.desk import memory as remembering
 from capture.desk.again import open_again
+from capture.desk.camera.devices import Device, cameras
 from capture.desk.desk import Desk
 from capture.desk.look.controls import Verb, label, row, rule
 from capture.desk.look.dialogs import ask_folder
@@ -20,10 +22,7 @@ from store.round import Round
 
 _THEMES = (("system", "as the system"), ("light", "light"), ("dark", "dark"))
 _SCALES = tuple((str(scale), f"{scale} %") for scale in remembering.SCALES)
-_CAMERAS = (
-    ("-1", "none: photos are dropped or watched for"),
-    *((str(number), f"camera {number + 1}") for number in range(4)),
-)
+_NO_CAMERA = ("-1", "none: photos are dropped or watched for")
 _SIZE_WORDS = "The size is read when the window opens: the book is closed first, and opened again."
 
 
@@ -47,7 +46,8 @@ class SettingsPage(QWidget):
             "Folder that photos arrive in", self, "", ask_folder, "empty: none is watched"
         )
         self.watch = Verb("Watch this folder", does=self._watch)
-        self.camera = PickField("Camera or microscope", _CAMERAS)
+        self.cameras: Callable[[], tuple[Device, ...]] = cameras
+        self.camera = PickField("Camera or microscope", (_NO_CAMERA,))
         self._lay_out()
         self.theme.edited.connect(self._wear)
         self.scale.edited.connect(self._show_scale)
@@ -60,7 +60,7 @@ class SettingsPage(QWidget):
         self.theme.set_text(memory.theme)
         self.scale.set_text(str(memory.scale))
         self.watched.set_text(memory.watched)
-        self.camera.set_text(str(memory.camera))
+        errands.run(self.cameras, self._offer_cameras)
         self._show_scale()
         # Not the name's box: figures would be typed into it, and they choose a page.
         self.theme.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -125,6 +125,15 @@ class SettingsPage(QWidget):
         self.desk.memory.watched = folder
         remembering.keep(self.desk.memory)
         self.desk.told.emit(f"watched for photos: {folder}" if folder else "no folder is watched")
+
+    def _offer_cameras(self, found: tuple[Device, ...]) -> None:
+        """Offer those that there are, and the one that was used last, be it there or not."""
+        offers = [_NO_CAMERA, *((str(each.index), each.name) for each in found)]
+        last = self.desk.memory.camera
+        if last >= 0 and last not in {each.index for each in found}:
+            offers.append((str(last), f"camera {last + 1}, not there now"))
+        self.camera.offer(offers)
+        self.camera.set_text(str(last))
 
     def _camera(self) -> None:
         self.desk.memory.camera = int(self.camera.text())

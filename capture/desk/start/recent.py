@@ -6,6 +6,7 @@ from typing import NamedTuple
 from capture.words.refusals import TOLD, sentence_of
 from store.book import Book
 from store.plan import Plan
+from store.report.figures import date_said
 from store.round import Round
 
 
@@ -53,5 +54,5 @@ def state_text(known: Round) -> str:
     parts = [f"{proven} of {len(known.checks)} checks proven or waived"]
     if known.holds:
         parts.append(f"{closed} of {len(known.holds)} hold points closed")
-    parts.append(known.last.at[:10])
+    parts.append(date_said(known.last.at))
     return ", ".join(parts)

@@ -1,9 +1,13 @@
 """The other pages by their keys, on a real book."""
 
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import Qt
 
 from capture.demo.samples import sample_path
+from capture.journey import Journey
+from capture.plans.reader import parse_plan
+from tests.capture.bench_plan import BENCH_PLAN
 from tests.capture.desk.job.conftest import is_sound
 
 
@@ -66,12 +70,47 @@ def test_a_gauge_is_entered_changed_suspected_and_cleared(benched, job_of, qtbot
     benched.act(lambda j: j.reading("M1.journal", "58.34 mm"))
     press(qtbot, page, Qt.Key.Key_S)
     filed(page, since="2026-03-02", reason="fell on the floor")
-    assert page.rows.row_at(0).right == "SUSPECT since 2026-03-02"
+    assert page.rows.row_at(0).right == "SUSPECT since 2\u00a0Mar\u00a02026"
     assert "SUSPECT since 2026-03-02: fell on the floor" in page.detail.text()
     press(qtbot, page, Qt.Key.Key_L)
     filed(page, reason="right on the 50 mm block")
     assert not page.clear.isEnabled()
     assert is_sound(benched)
+
+
+def test_a_gauge_s_id_is_made_of_what_it_is(benched, job_of, qtbot, filed) -> None:
+    page = job_of(benched, "Gauges").page
+    for made in ("bore-gauge-50-100", "bore-gauge-50-100-2"):
+        press(qtbot, page, Qt.Key.Key_A)
+        filed(page, kind="bore gauge 50-100", resolution="0.01 mm", permissible_error="0.01 mm")
+        assert benched.round.plan.gauge(made).kind == "bore gauge 50-100"
+
+
+def test_the_gauges_of_another_job_are_taken_over(benched, job_of, qtbot, tmp_path) -> None:
+    other = tmp_path / "other"
+    mine = {gauge.id for gauge in benched.round.plan.gauges}
+    plan = parse_plan(BENCH_PLAN.encode(), "plan.toml")
+    (first, *_), kept = plan.gauges, plan.gauges[-1]
+    theirs = (replace(first, id="feeler-7", kind="feelers"), replace(first, id="fell"), kept)
+    job = replace(plan.job, number="0398")
+    with Journey.start(
+        replace(plan, job=job, gauges=theirs, locations=(), hold_points=(), parts=(), kit=()),
+        other, bench="b", clock=benched.edge.clock, user="R. Ansell", version="0.0-test",
+    ) as begun:  # fmt: skip
+        begun.suspect_gauge("fell", since="2026-03-01", reason="fell on the floor")
+    page = job_of(benched, "Gauges").page
+    page.ask_folder = lambda *_: other
+    with qtbot.waitSignal(benched.told) as told:
+        press(qtbot, page, Qt.Key.Key_T)
+    assert told.args == ["1 gauge of job 0398 entered; 1 suspect one left there"]
+    assert {gauge.id for gauge in benched.round.plan.gauges} == mine | {"feeler-7"}
+    assert benched.round.changes[-1].record.reason == "taken over from job 0398"
+    with qtbot.waitSignal(benched.told) as told:
+        press(qtbot, page, Qt.Key.Key_T)
+    assert told.args == ["job 0398 has no gauge that this one lacks"]
+    page.ask_folder = lambda *_: tmp_path
+    with qtbot.waitSignal(benched.refused):
+        press(qtbot, page, Qt.Key.Key_T)
 
 
 def test_a_gauge_that_can_t_be_true_is_refused(benched, job_of, qtbot, type_in) -> None:

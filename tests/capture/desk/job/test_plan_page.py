@@ -39,6 +39,20 @@ def test_a_location_and_a_check_are_added(page, qtbot, filed, benched) -> None:
     assert is_sound(benched)
 
 
+def test_ids_are_made_of_names_and_can_be_typed(page, qtbot, filed, benched) -> None:
+    press(qtbot, page, Qt.Key.Key_A)
+    filed(page, name="Plug behind the drive", reason="found at strip-down")
+    assert benched.round.place("plug-behind-drive").location.name == "Plug behind the drive"
+    press(qtbot, page, Qt.Key.Key_A)
+    assert list(page.form_open.fields)[-1] == "id"
+    filed(page, name="Plug behind the drive", reason="there are two")
+    assert benched.round.place("plug-behind-drive-2")
+    page.rows.choose("plug-behind-drive")
+    press(qtbot, page, Qt.Key.Key_K)
+    filed(page, kind="yes-no", question="Is it tight?", reason="found at strip-down")
+    assert benched.round.check("plug-behind-drive.tight").characteristic.kind == "yes-no"
+
+
 def test_what_lacks_is_said_at_its_field_and_nothing_is_lost(page, qtbot, type_in, benched) -> None:
     before = benched.round.entries
     press(qtbot, page, Qt.Key.Key_A)
@@ -227,8 +241,9 @@ def test_a_long_list_scrolls_and_stays_where_it_is(demo, job_of, qtbot) -> None:
     assert page.rows.viewport().rect().contains(shown)
 
 
-def test_the_chosen_check_is_told_in_full(page) -> None:
+def test_the_chosen_check_is_told_in_full(page, benched) -> None:
     page.rows.choose("M1.strip")
+    assert benched.round.check("M1.strip").characteristic.question not in page.detail.text()
     assert "Caution: Keep it out of the oil hole." in page.detail.text()
     page.rows.choose("G1")
     assert "hidden by: Crankshaft goes in" in page.detail.text()

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 
 from capture.desk import memory as remembering
 from capture.desk.again import command_of, environment_of, open_again
+from capture.desk.camera.devices import Device
 from capture.desk.look.palette import DARK
 
 
@@ -75,8 +76,17 @@ def test_a_watched_folder_is_one_that_is_there(benched, job_of, tmp_path) -> Non
     assert benched.memory.watched == ""
 
 
-def test_a_camera_is_chosen(benched, job_of) -> None:
+def test_a_camera_of_those_there_are_is_chosen(benched, job_of, qtbot) -> None:
     page = job_of(benched, "Settings").page
-    page.camera.set_text("1")
+    page.cameras = lambda: (Device(0, "Bench camera"), Device(2, "Microscope"))
+    page.enter()
+    qtbot.waitUntil(lambda: page.camera.box.count() == 3)
+    assert [page.camera.box.itemText(n) for n in (1, 2)] == ["Bench camera", "Microscope"]
+    page.camera.set_text("2")
     page.camera.edited.emit()
-    assert benched.memory.camera == 1
+    assert benched.memory.camera == 2
+    assert remembering.recall().camera == 2
+    page.cameras = lambda: (Device(0, "Bench camera"),)
+    page.enter()  # the microscope was unplugged: it stays chosen, and that is said
+    qtbot.waitUntil(lambda: page.camera.box.currentText() == "camera 3, not there now")
+    assert page.camera.text() == "2"
