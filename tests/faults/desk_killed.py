@@ -99,7 +99,7 @@ def live(job: Job, in_act: str, moment: Moment, later_s: float) -> Life:
     here = {
         "XDG_DOCUMENTS_DIR": job.root, "TMPDIR": job.root / "tmp",
         # Byte code is kept, as it is where the program is installed, whatever this shell says.
-        "PYTHONDONTWRITEBYTECODE": "", "PYTHONPYCACHEPREFIX": job.root.parent / "byte-code", **{
+        "PYTHONDONTWRITEBYTECODE": "", **{
             f"XDG_{name}_HOME": job.root / name.lower()
             for name in ("CONFIG", "STATE", "CACHE", "DATA")
         },

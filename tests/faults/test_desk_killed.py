@@ -11,7 +11,7 @@ from capture.journey import Journey
 from tests.faults.desk_killed import kill_often, lost
 from tests.journey.desk_acts import JOB, plan_file
 
-KILLS = 11
+KILLS = 9
 
 
 def test_a_desk_that_is_killed_has_lost_nothing_it_acknowledged(tmp_path: Path) -> None:
