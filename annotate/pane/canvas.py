@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import QMouseEvent, QPainter, QPainterPath
 from PySide6.QtWidgets import QWidget
 
-from annotate.marks import PixelPair, Point
+from annotate.marks import PixelPair, Point, Rim
 from annotate.pane import drawing
 from annotate.pane.handles import inside
 from annotate.pane.ink import ACCENT, NEAR, THIN, Ink
@@ -49,7 +49,13 @@ class PhotoCanvas(KeyedView):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._press: _Press | None = None
+        self._rim_words = drawing.RIM_WORDS
         self.setAccessibleName("photo")
+
+    def name_rims(self, near: str, far: str) -> None:
+        """Call the two rims so beside their outlines: the owner knows what they belong to."""
+        self._rim_words = {"near": near, "far": far}
+        self.viewport().update()
 
     def set_pins(self, pins: Sequence[Pin | tuple[Point, str]], *, movable: bool = False) -> None:
         """Show stamped numbers, each told apart by its text; nobody is told."""
@@ -127,6 +133,13 @@ class PhotoCanvas(KeyedView):
         self._draw_focus(ink)
         painter.restore()
 
+    def _refreshed(self) -> None:
+        super()._refreshed()
+        active = self._editing.active
+        if active is not None and isinstance(active.mark, Rim):
+            name = self._rim_words.get(active.mark.which, active.name)
+            self.setAccessibleDescription(active.words.replace(active.name, name))
+
     def _taken(self, at: QPointF) -> _Press:
         """Return what a left button pressed here begins."""
         if self.tool:
@@ -198,7 +211,8 @@ class PhotoCanvas(KeyedView):
             if self._magnifier.isVisible()
         ]
         named = dict(drawing.named_rims(self._shown, self._outlines))
-        drawing.draw_rim_words(ink, named, Rect(0, 0, room.width(), room.height()), taken)
+        whole = Rect(0, 0, room.width(), room.height())
+        drawing.draw_rim_words(ink, named, whole, taken, self._rim_words)
         drawing.draw_labels(ink, self._editing.draft_layer.marks, self._labels)
 
     def _draw_focus(self, ink: Ink) -> None:

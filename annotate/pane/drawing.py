@@ -29,7 +29,7 @@ from annotate.pane.plates import Rect, beside
 from annotate.pane.tools import Draft
 from annotate.pane.trace import Trace
 
-_WORDS = {"near": "near rim", "far": "far rim"}
+RIM_WORDS: Mapping[str, str] = {"near": "near rim", "far": "far rim"}
 _HIDDEN = ", dashed where hidden"
 _HOURS = {
     "near": (1.5, 4.5, 10.5, 7.5, 3, 9, 0, 6),
@@ -105,7 +105,13 @@ def draw_handles(ink: Ink, editing: Editing, outlines: Outlines) -> None:
         ink.ring(_array((at,)))
 
 
-def draw_rim_words(ink: Ink, rims: Mapping[str, Trace], room: Rect, taken: list[Rect]) -> None:
+def draw_rim_words(
+    ink: Ink,
+    rims: Mapping[str, Trace],
+    room: Rect,
+    taken: list[Rect],
+    names: Mapping[str, str] = RIM_WORDS,
+) -> None:
     """Name the rims beside them, where the words cover neither a rim nor what is ``taken``."""
     shift = np.array([ink.to_screen.dx(), ink.to_screen.dy()])
     rounds = {
@@ -114,7 +120,7 @@ def draw_rim_words(ink: Ink, rims: Mapping[str, Trace], room: Rect, taken: list[
     }
     lines = [at for places in rounds.values() for at in places]
     for which, trace in rims.items():
-        text = _WORDS[which] + ("" if trace.all_seen else _HIDDEN)
+        text = names[which] + ("" if trace.all_seen else _HIDDEN)
         hours, size = _HOURS[which], ink.plate_size(text)
         plate = beside(rounds[which], size, room, hours=hours, taken=taken, lines=lines)
         if plate is not None:
@@ -140,7 +146,7 @@ def named_rims(shown: ShownLines | None, outlines: Outlines) -> Iterator[tuple[s
     if shown is not None:
         pairs = [("near", shown.near), ("far", shown.far)]
     else:
-        pairs = [(r.which, r.trace) for r in outlines.rims.values() if r.which in _WORDS]
+        pairs = [(r.which, r.trace) for r in outlines.rims.values() if r.which in RIM_WORDS]
     for which, trace in pairs:
         if trace is not None:
             yield which, trace

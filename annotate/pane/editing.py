@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from annotate.errors import BadMark
-from annotate.marks import FarUnseen, Layer, Mark, PixelPair, Rim
+from annotate.marks import Chessboard, FarUnseen, Layer, Mark, Marker, PixelPair, Rim
 from annotate.pane.handles import bent, handle_points, inside, moved, rim_handles
 
 _CYCLED: Final = {"near": 0, "far": 1, "back": 3}  # rims first, the other marks between
@@ -86,14 +86,18 @@ class Editing:
         if not 0 <= mark_index < len(self.draft_layer.marks):
             return ()
         mark = self.draft_layer.marks[mark_index]
+        if isinstance(mark, Marker | Chessboard):
+            return mark.corners_px[:1]  # to be chosen and taken off, not to be moved
         if not isinstance(mark, Rim):
             return handle_points(mark)
         return tuple(mark.points_px[k] for k in self._rim_points(mark_index, mark))
 
     def shows_handles(self, mark_index: int) -> bool:
-        """Tell whether a mark's handles are to be seen: a back rim's only while it is active."""
+        """Tell whether a mark's handles are to be seen: some marks' only while they are active."""
         mark = self.draft_layer.marks[mark_index]
         is_back = isinstance(mark, Rim) and mark.which == "back"
+        if isinstance(mark, Marker | Chessboard):
+            return False  # the pointer takes hold of none: its corners were found
         return not is_back or (self._at is not None and self._at[0] == mark_index)
 
     def activate(self, mark_index: int, handle: int) -> None:

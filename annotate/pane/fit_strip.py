@@ -42,10 +42,10 @@ class FitStrip(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName("how the points follow the rim")
 
-    def show_fit(self, fit: RimFit | None) -> None:
-        """Show a rim's residuals, or an empty strip."""
+    def show_fit(self, fit: RimFit | None, name: str = "") -> None:
+        """Show a rim's residuals, or an empty strip; ``name`` is what the owner calls the rim."""
         self._fit = fit
-        name = "rim" if fit is None else f"{fit.which} rim"
+        name = name or ("rim" if fit is None else f"{fit.which} rim")
         self.setAccessibleName(f"how the points follow the {name}")
         told = "no outline yet" if fit is None else f"{fit.count_words}. {fit.words}"
         self.setAccessibleDescription(told)

@@ -1,6 +1,6 @@
 """What the keys do to the marks: steps from handle to handle, nudges, the cross-hair."""
 
-from PySide6.QtCore import QEvent, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QTransform
 from PySide6.QtWidgets import QWidget
 
@@ -36,6 +36,7 @@ class KeyedView(MarkedView):
         self._crosshair: Point | None = None
         self._let_go = False  # after Esc, Tab leaves the canvas
         self._magnifier = Magnifier(self.viewport(), self._paint_magnified)
+        self._magnified: tuple[PixelPair, str] | None = None  # the place and the caption
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
     def event(self, event: QEvent) -> bool:
@@ -198,7 +199,14 @@ class KeyedView(MarkedView):
         if at is not None:
             self._magnify(at, "arrow key = 0.1 px")
 
+    def _place(self, zoom: float, middle: QPointF) -> None:
+        """Keep the magnifier off its place, wherever the view brought that."""
+        super()._place(zoom, middle)
+        if self._magnified is not None and not self._magnifier.isHidden():
+            self._magnify(*self._magnified)
+
     def _magnify(self, at: PixelPair, caption: str) -> None:
+        self._magnified = at, caption
         scene = scene_of(Point(*at))
         screen = self.viewportTransform().map(scene)
         self._magnifier.look_at(scene, screen, self.zoom(), caption)

@@ -24,6 +24,7 @@ from annotate.pane.levels import PictureLevels
 from annotate.pane.picture import Picture
 
 MAT = "#08090a"  # behind the photo
+_ON_DARK, _ON_LIGHT, _DARK_UNDER = "#f4f2ec", "#17191c", 0.5
 LARGEST_ZOOM = 40.0  # screen pixels per pixel
 _NOTCH = 1.25  # of the wheel, and of the keys + and -
 _NOTCH_ANGLE = 120.0
@@ -46,6 +47,7 @@ class ZoomView(QGraphicsView):
         self._picture: Picture | None = None
         self._fitted = True
         self._middle = QPointF()
+        self._words = ""
         self.setBackgroundBrush(QColor(MAT))
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -63,6 +65,18 @@ class ZoomView(QGraphicsView):
         self._picture_scene.setSceneRect(self.picture_area())
         self.resetCachedContent()
         self.fit_whole()
+        self.viewport().update()
+
+    def wear_mat(self, colour: str) -> None:
+        """Lie on another mat, "#rrggbb"."""
+        self.setBackgroundBrush(QColor(colour))
+        self.resetCachedContent()
+        self.viewport().update()
+
+    def say(self, words: str) -> None:
+        """Say on the mat why there is no picture; a picture takes the place of the words."""
+        self._words = words
+        self.resetCachedContent()
         self.viewport().update()
 
     def picture_area(self) -> QRectF:
@@ -140,6 +154,19 @@ class ZoomView(QGraphicsView):
         painter.fillRect(rect, self.backgroundBrush())
         if self._picture is not None:
             self._picture.draw(painter, QRectF(rect), self.zoom() * self.devicePixelRatioF())
+        elif self._words:
+            self._draw_words_on_mat(painter)
+
+    def _draw_words_on_mat(self, painter: QPainter) -> None:
+        is_dark = self.backgroundBrush().color().lightnessF() < _DARK_UNDER
+        painter.save()
+        painter.resetTransform()
+        painter.setPen(QColor(_ON_DARK if is_dark else _ON_LIGHT))
+        painter.setFont(self.font())
+        room = self.viewport().rect().adjusted(_PAN_PX, 0, -_PAN_PX, 0)
+        flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+        painter.drawText(room, flags, self._words)
+        painter.restore()
 
     def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
         """Enlarge about the pointer; two fingers on a pad move the picture instead."""

@@ -36,6 +36,7 @@ class CompareScreen(Screen):
             side.chose.connect(lambda one, side=side: self._choose(side, one))
             side.moved.connect(lambda side=side: self._follow(side))
             side.shown.came.connect(lambda _: self._relink())
+        self.wear(desk.palette)
 
     def _lay_out(self) -> None:
         sides = QHBoxLayout()

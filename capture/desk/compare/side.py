@@ -71,6 +71,7 @@ class Side(QWidget):
         location = one.place.location.id
         self._pick.offer(locations_with_photos(known, location))
         self._pick.set_text(location)
+        self.canvas.name_rims(one.place.location.near, one.place.location.far)
         self.caption.say(*caption_words(one))
         self._draw()
         self.strip.show_place(one.place, None, None)
@@ -84,6 +85,7 @@ class Side(QWidget):
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
         self.strip.wear(palette)
+        self.canvas.wear_mat(palette.mat)
 
     def _draw(self) -> None:
         if self.chosen is not None:

@@ -2,7 +2,6 @@
 
 from PySide6.QtCore import QPoint, QPointF, QSizeF, Qt, Signal
 from PySide6.QtGui import (
-    QColor,
     QFocusEvent,
     QPainterPath,
     QPainterPathStroker,
@@ -59,9 +58,7 @@ class MapCanvas(PhotoCanvas):
 
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
-        self.setBackgroundBrush(QColor(palette.mat))
-        self.resetCachedContent()
-        self.viewport().update()
+        self.wear_mat(palette.mat)
 
     def show_spots(self, spots: tuple[Spotted, ...], here: str, hidden: frozenset[str]) -> None:
         """Show these locations; ``hidden`` are the ids of those the belt goes round."""

@@ -8,6 +8,7 @@ from annotate.pane.canvas import PhotoCanvas
 from annotate.pane.editing import Active
 from capture.desk.look.controls import Verb, row
 from capture.desk.look.type import font
+from capture.desk.marking.rim_names import RimNames
 
 HINTS = {
     "near rim": "Near rim: press along its drilled edge, five times or more",
@@ -71,6 +72,7 @@ class KeyLine(QWidget):
     def __init__(self, canvas: PhotoCanvas, *, again: object, leave: object) -> None:
         super().__init__()
         self._canvas = canvas
+        self.names = RimNames()
         self._held = Giving()
         self._finish = KeyVerb("finish", "Ctrl+Return", does=canvas.finish_tool)
         verbs = (
@@ -115,11 +117,12 @@ class KeyLine(QWidget):
         self._finish.setVisible(bool(tool))
         self.verbs["next handle"].setVisible(not tool)
         self.verbs["other rim"].setVisible(not tool)
-        self._held.say(HINTS.get(tool, ""))
+        self._held.say(self.names.put_in(HINTS.get(tool, "")))
 
     def _tell(self, active: Active | None) -> None:
         self._held.say("" if active is None else (
-            f"Handle {active.handle + 1} of {active.count} on the {active.name}"
+            f"Handle {active.handle + 1} of {active.count} on the "
+            f"{self.names.put_in(active.name)}"
         ))  # fmt: skip
 
     def _next(self) -> None:

@@ -21,6 +21,16 @@ def question_words(state: str, page: str, near: str) -> str:
     return _QUESTIONS.get(state) or f"Press anywhere inside the {near}"
 
 
+_ASKED = "The photo is shown once it is said who places the second marks."
+
+
+def mat_words(state: str, page: str) -> str:
+    """Return what stands where no photo is yet."""
+    if page == "who":
+        return _ASKED
+    return _QUESTIONS["loading"] if state == "loading" else ""
+
+
 def note_words(state: str, note: str, *, refused: bool) -> str:
     """Return what stands above the strips: a refusal, what was noticed, or how to go on."""
     if refused:

@@ -11,10 +11,12 @@ from annotate.marks import FarUnseen, Layer, Rim
 from annotate.pane.fit_strip import FitStrip, StripColours
 from annotate.pane.rim_fit import RimFit, fit_rim
 from annotate.quantity import Quantity
+from capture.desk.limit.clauses import capital
 from capture.desk.look.controls import label, row, rule
 from capture.desk.look.palette import Palette
 from capture.desk.look.type import font
 from capture.desk.marking.key_line import KeyVerb
+from capture.desk.marking.rim_names import RimNames
 from capture.words.quantities import given_text
 
 COVERED = (
@@ -24,6 +26,7 @@ _UNSEEN = {
     "open": "No far rim is seen: all that shows is open.",
     "shut": "No far rim is seen: all that shows is material.",
 }
+_NO_FAR = "No far rim in sight?"
 
 
 class RimsPage(QWidget):
@@ -36,7 +39,13 @@ class RimsPage(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._note = label("", wrap=True)
-        self._near, self._far = _RimBlock("Near rim"), _RimBlock("Far rim")
+        self._names = RimNames()
+        self._near, self._far = _RimBlock(), _RimBlock()
+        self._by_hand = (
+            KeyVerb("near rim", "N", does=lambda: self.by_hand.emit("near rim")),
+            KeyVerb("far rim", "F", does=lambda: self.by_hand.emit("far rim")),
+        )
+        self._no_far = label(_NO_FAR, "caption")
         self._hand = QWidget()
         self._seen = QWidget()
         self._second = KeyVerb("second marks, blind", "B", does=self.second_wanted.emit)
@@ -44,13 +53,10 @@ class RimsPage(QWidget):
         self._lay_out()
 
     def _lay_out(self) -> None:
-        near = KeyVerb("near rim", "N", does=lambda: self.by_hand.emit("near rim"))
-        far = KeyVerb("far rim", "F", does=lambda: self.by_hand.emit("far rim"))
-        self._hand.setLayout(row(label("By hand", "caption"), near, far, 1, gap=8))
+        self._hand.setLayout(row(label("By hand", "caption"), *self._by_hand, 1, gap=8))
         opened = KeyVerb("all open", "O", does=lambda: self.far_unseen.emit("open"))
         shut = KeyVerb("all shut", "U", does=lambda: self.far_unseen.emit("shut"))
-        no_far = label("No far rim in sight?", "caption")
-        self._seen.setLayout(row(no_far, opened, shut, 1, gap=8))
+        self._seen.setLayout(row(self._no_far, opened, shut, 1, gap=0))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
@@ -65,6 +71,17 @@ class RimsPage(QWidget):
     def verbs(self) -> tuple[KeyVerb, ...]:
         """The buttons of this page."""
         return tuple(self.findChildren(KeyVerb))
+
+    def name_rims(self, names: RimNames) -> None:
+        """Call the two rims as the plan calls what they belong to."""
+        if names != self._names or not self._near.name:
+            self._names = names
+            self._no_far.setText(names.put_in(_NO_FAR))
+            for verb, block, name in zip(
+                self._by_hand, (self._near, self._far), names, strict=True
+            ):
+                verb.set_words(name)
+                block.call(names, name)
 
     def say(self, words: str) -> None:
         """Say what to do, what was found or why not; "" for nothing."""
@@ -86,7 +103,7 @@ class RimsPage(QWidget):
         self._far.show_rim(far, fit_rim(far, form) if far is not None else None, rest)
         said = next((m for m in layer.marks if isinstance(m, FarUnseen)), None)
         if said is not None and far is None:
-            self._far.say(_UNSEEN[said.looks])
+            self._far.say(self._names.put_in(_UNSEEN[said.looks]))
         self._seen.setVisible(near is not None and far is None)
         self._cover.setVisible(near is not None)
 
@@ -105,8 +122,11 @@ class RimsPage(QWidget):
 class _RimBlock(QWidget):
     """One rim: its name, how many points were kept, the strip, and the strip in words."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self) -> None:
         super().__init__()
+        self.name = ""
+        self._names = RimNames()
+        self._head = label("", bold=True)
         self._count = label("", "caption")
         self._words = label("", wrap=True)
         self._left_out = label("", "caption", wrap=True)
@@ -115,9 +135,14 @@ class _RimBlock(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
-        column.addLayout(row(label(name, bold=True), 1, self._count))
+        column.addLayout(row(self._head, 1, self._count))
         for widget in (self.strip, self._words, self._left_out):
             column.addWidget(widget)
+
+    def call(self, names: RimNames, name: str) -> None:
+        """Bear this name; ``names`` are those of both."""
+        self._names, self.name = names, name
+        self._head.setText(capital(name))
 
     def show_rim(self, rim: Rim | None, fit: RimFit | None, rest: str) -> None:
         """Show a rim's fit, or hide the block where there is no rim."""
@@ -125,14 +150,15 @@ class _RimBlock(QWidget):
         if rim is None:
             return
         self.strip.setVisible(fit is not None)
-        self.strip.show_fit(fit)
+        self.strip.show_fit(fit, f"{self.name}'s rim")
         if fit is None:
             self._count.setText(f"{len(rim.points_px)} points")
             self._words.setText("These points make no outline yet: place more along the edge.")
             self._left_out.hide()
             return
         self._count.setText(fit.count_words)
-        self._words.setText(f"{fit.words} {rest}" if rest and fit.unseen else fit.words)
+        words = self._names.put_in(fit.words)
+        self._words.setText(f"{words} {rest}" if rest and fit.unseen else words)
         left_out = fit.left_out_words
         self._left_out.setText(f"× {left_out}" if left_out else "")  # noqa: RUF001 - the strip's cross
         self._left_out.setVisible(bool(left_out))

@@ -16,7 +16,7 @@ from capture.desk.marking.key_line import Giving, KeyLine, KeyVerb
 from capture.desk.marking.known_sizes import Sizes, sizes_words
 from capture.desk.marking.measuring import Measuring
 from capture.desk.marking.placing import Placing
-from capture.desk.marking.prompts import note_words, question_words
+from capture.desk.marking.prompts import mat_words, note_words, question_words
 from capture.desk.marking.rims_page import COVERED
 from capture.desk.marking.sight_words import filed_words, second_words
 from capture.desk.marking.sitting import Sitting, sit_down
@@ -26,8 +26,7 @@ from capture.desk.where import Where
 from capture.errors import Unfit, WrongUse
 from store.round import Check
 
-_COLUMN, _WIDE_COLUMN, _WIDE_FROM = 352, 432, 1300
-_MARGIN, _WIDE_MARGIN = 24, 32
+_COLUMN, _WIDE_COLUMN, _MARGIN, _WIDE_MARGIN, _WIDE_FROM = 352, 432, 24, 32, 1300
 
 
 class MarkingScreen(Screen):
@@ -94,10 +93,11 @@ class MarkingScreen(Screen):
         except WrongUse as refused:
             self.placing.refuse(str(refused))
             return
+        self._call_rims(sitting)
         if sitting.check.attempts:
             self.desk.told.emit(COVERED)  # in the place of whatever was told of the last one
         if sitting.first is not None and sitting.is_first_person:
-            self._asked_for = sitting
+            self._asked_for = sitting._replace(by="")
             self._turn("who")
             self.column.who.ask(sitting.first.stamp.by)
             return
@@ -115,12 +115,18 @@ class MarkingScreen(Screen):
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
         self.column.rims.wear(palette)
-        self.update()
+        self.canvas.wear_mat(palette.mat)
 
     def _begin(self, sitting: Sitting) -> None:
         self._turn("rims")
         self.placing.begin(sitting)
         self.canvas.setFocus()
+
+    def _call_rims(self, sitting: Sitting) -> None:
+        """Call the two rims as the plan does."""
+        self.keys.names = sitting.names
+        self.canvas.name_rims(*sitting.names)
+        self.column.rims.name_rims(sitting.names)
 
     def _named(self, name: str) -> None:
         sitting, self._asked_for = self._asked_for, None
@@ -142,19 +148,21 @@ class MarkingScreen(Screen):
         self._caption.say(sitting.caption if sitting else "")
         near = sitting.place.location.near if sitting else "hole"
         self._question.setText(question_words(placing.state, column.page, near))
+        self.canvas.say(mat_words(placing.state, column.page))
         targets, side = placing.about.targets, sizes.target if sizes else None
         for verb in self._verbs:
             verb.setVisible(placing.sitting is not None)
         to_second = sitting.to_second if sitting else None
         column.rims.offer_second(shown=placing.state == "press" and to_second is not None)
-        column.rims.say(note_words(placing.state, placing.note, refused=placing.is_refusal))
+        note = note_words(placing.state, placing.note, refused=placing.is_refusal)
+        column.rims.say(self.keys.names.put_in(note))
         column.rims.show_layer(self.canvas.layer(), sizes.givens.far_diameter if sizes else None)
         column.sizes.show_targets(targets)
         column.sizes.show_lens(placing.about.lens.name if placing.about.lens else "")
         known = (sizes_words(sizes.givens), *sizes.noted) if sizes else ()
         column.tell("\n".join(known), scale_words(targets, side))
         column.accept_verb.setEnabled(not placing.lacking)
-        column.accept_verb.setAccessibleDescription(placing.lacking)
+        column.accept_verb.setAccessibleDescription(self.keys.names.put_in(placing.lacking))
         self.keys.show_state(placing.state)
         self.canvas.setEnabled(placing.state != "measuring")
 
@@ -162,8 +170,7 @@ class MarkingScreen(Screen):
         """Enlarge the hole, unless the person chose a view already."""
         layer, room = self.canvas.layer(), self.canvas.viewport()
         view = hole_view(layer, room.width(), room.height())
-        whole = shows_whole(layer, self.canvas.zoom(), room.width(), room.height())
-        if view is not None and whole:
+        if view and shows_whole(layer, self.canvas.zoom(), room.width(), room.height()):
             self.canvas.zoom_to(*view)
         sitting = self.placing.sitting
         if sitting is not None:
@@ -206,9 +213,8 @@ class MarkingScreen(Screen):
 
     def _go_second(self) -> None:
         sitting = self.placing.sitting
-        if sitting is not None and sitting.to_second is not None:
-            where = self.desk.where
-            self.desk.go(where._replace(second_to=sitting.to_second.stamp.entry))
+        if sitting is not None and (first := sitting.to_second) is not None:
+            self.desk.go(self.desk.where._replace(second_to=first.stamp.entry))
 
     def _toggle(self, page: Page) -> None:
         """Show a page, or the rims again; not while somebody's name is asked for."""
@@ -230,10 +236,9 @@ class MarkingScreen(Screen):
         self.placing.use_lens = sizes.use_lens
         try:
             self.placing.sizes()
+            sizes.show_errors({})
         except Unfit as unfit:
             sizes.show_errors(unfit.fields)
-        else:
-            sizes.show_errors({})
         self._show()
 
     def _leave_one(self) -> None:

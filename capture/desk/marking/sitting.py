@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 from annotate.marks import Layer
+from capture.desk.marking.rim_names import RimNames
 from capture.desk.where import Where
 from capture.errors import WrongUse
 from store.evidence import Marked, PhotoTaken
@@ -12,7 +13,10 @@ _WANTED = ("close-up", "with scale", "which hole")
 
 
 class Sitting(NamedTuple):
-    """One check's marks being placed on one photo. ``first`` are the marks these are second to."""
+    """One check's marks being placed on one photo. ``first`` are the marks these are second to.
+
+    ``by`` is "" while it is asked who places second ones.
+    """
 
     place: Place
     check: Check
@@ -46,12 +50,17 @@ class Sitting(NamedTuple):
         """The line above the question. It says nothing of what was measured."""
         which = f"attempt {self.attempts + 1} on this photo"
         if self.first is not None:
-            which = f"second person, {self.by}, blind"
+            which = ", ".join(filter(None, ("second person", self.by, "blind")))
         location = self.place.location
         return (
             f"{self.number} of {self.locations}  ·  {location.id} {location.name}  ·  "
             f"{self.taken.role}  ·  {which}"
         )
+
+    @property
+    def names(self) -> RimNames:
+        """What the plan calls the two holes here."""
+        return RimNames(self.place.location.near, self.place.location.far)
 
     def bare_layer(self) -> Layer:
         """Return the photo's layer without marks."""

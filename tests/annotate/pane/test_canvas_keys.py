@@ -1,12 +1,14 @@
 """The canvas by keyboard alone."""
 
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
-from annotate.marks import Distance, Note, Point, Rim
+from annotate.marks import Distance, Marker, Note, Point, Rim
 from annotate.pane.canvas import PhotoCanvas
+from annotate.quantity import Quantity
 from tests.annotate.pane.rims_drawn import canvas, far_rim, layer, near_rim
 from tests.annotate.pane.test_canvas_pointer import told
 
@@ -239,3 +241,51 @@ def test_a_shortcut_of_the_window_waits_while_a_key_means_something_here(qtbot) 
     assert fired == ["A"]
     qtbot.keyClick(pane, Key.Key_Escape)
     assert fired == ["A", "Esc"]
+
+
+def test_a_found_marker_is_chosen_with_x_and_taken_off_with_delete(qtbot, pane) -> None:
+    corners = ((10.0, 10.0), (60.0, 10.0), (60.0, 60.0), (10.0, 60.0))
+    marker = Marker(corners, Quantity(10.0, "mm"), 7)
+    pane.set_layer(replace(pane.layer(), marks=(*pane.layer().marks, marker)))
+    for _ in range(3):  # near rim, far rim, marker
+        qtbot.keyClick(pane, Key.Key_X)
+    assert pane.active is not None
+    assert pane.active.mark == marker
+    before = pane.layer()
+    qtbot.keyClick(pane, Key.Key_Right)
+    assert pane.layer() == before  # its corners were found: it can't be moved
+    qtbot.keyClick(pane, Key.Key_Delete)
+    assert pane.layer().marks == before.marks[:-1]
+    pane.undo()
+    assert pane.layer() == before
+
+
+def test_the_owner_s_names_of_the_rims_are_told(qtbot, pane) -> None:
+    pane.name_rims("bearing hole", "block hole")
+    qtbot.keyClick(pane, Key.Key_Tab)
+    assert pane.accessibleDescription() == "handle 1 of 8 on the bearing hole"
+
+
+@pytest.mark.parametrize("size", [(640, 480), (330, 420), (300, 260)])
+def test_the_magnifier_covers_no_handle_it_magnifies(qtbot, pane, size) -> None:
+    pane.resize(*size)
+    for key in (Key.Key_Tab,) * 8 + (Key.Key_X,) + (Key.Key_Tab,) * 4:
+        qtbot.keyClick(pane, key)
+        at = pane.to_viewport(Point(*pane._editing.active_px))
+        assert pane._magnifier.isVisible()
+        assert not pane._magnifier.geometry().contains(at.toPoint())
+
+
+def test_the_magnifier_keeps_off_its_handle_when_the_window_changes(qtbot, pane) -> None:
+    for _ in range(5):
+        qtbot.keyClick(pane, Key.Key_Tab)
+    for size in ((900, 700), (400, 300), (320, 500)):
+        pane.resize(*size)
+        at = pane.to_viewport(Point(*pane._editing.active_px))
+        box = pane._magnifier.geometry()
+        assert not box.contains(at.toPoint())
+        assert pane.viewport().rect().contains(box)
+    for _ in range(4):
+        pane.zoom_at(pane.to_viewport(Point(*pane._editing.active_px)) * 0.9, 1.25)
+        at = pane.to_viewport(Point(*pane._editing.active_px))
+        assert not pane._magnifier.geometry().contains(at.toPoint())

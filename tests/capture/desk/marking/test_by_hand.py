@@ -90,7 +90,7 @@ def test_accepting_waits_for_both_rims_and_a_far_rim_may_be_out_of_sight(
     assert not verb.isEnabled()
     place(screen, Qt.Key.Key_N, HOLE["near_points"], qtbot)
     assert not verb.isEnabled()
-    assert verb.accessibleDescription() == "the far rim is not placed yet"
+    assert verb.accessibleDescription() == "the block hole's rim is not placed yet"
     qtbot.keyClick(screen, Qt.Key.Key_U)
     (said,) = (m for m in screen.canvas.layer().marks if isinstance(m, FarUnseen))
     assert (said.looks, said.placed) == ("shut", "hand")
@@ -113,5 +113,5 @@ def test_too_few_points_are_refused_in_a_sentence(demo, filed, opened, qtbot) ->
     for at in HOLE["near_points"][:3]:
         press(screen, at, qtbot)
     qtbot.keyClick(screen, Qt.Key.Key_Return, CONTROL)
-    assert "Not done: the near rim needs 2 more points" in all_words(screen)
+    assert "Not done: the bearing hole's rim needs 2 more points" in all_words(screen)
     assert screen.canvas.tool == "near rim"

@@ -25,7 +25,7 @@ def test_a_blank_picture_is_refused_and_hands_are_offered(
     words = all_words(screen)
     assert "Not done: no closed rim stands out round the click" in words
     assert "place points on the rim by hand" in words
-    assert "near rim (N)" in words
+    assert "bearing hole (N)" in words
     assert screen.placing.state == "press"
     assert screen.canvas.layer().marks == ()
 

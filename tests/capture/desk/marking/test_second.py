@@ -2,6 +2,7 @@
 
 from PySide6.QtCore import Qt
 
+from capture.desk.look.palette import LIGHT
 from capture.desk.where import Where
 from capture.words.quantities import quantity_text
 from tests.capture.desk.marking.conftest import SLOW_MS, accept, all_words, place_by_hand
@@ -28,6 +29,11 @@ def test_a_second_person_sees_nothing_of_the_first_and_the_two_are_compared(
     assert demo.where.second_to == first.current.stamp.entry
     assert screen.question == "Second marks, placed blind"
     assert screen.canvas.layer().marks == ()
+    assert "second person, blind" in all_words(screen)
+    assert f"second person, {demo.by}" not in all_words(screen)
+    # The photo waits: the mat of the theme stands there, not a black hole.
+    mat = screen.canvas.viewport().grab().toImage().pixelColor(12, 12)
+    assert mat.name() == LIGHT.mat.lower()
 
     name = screen.column.who._name
     qtbot.keyClicks(name.box, "r.  ansell")
