@@ -114,7 +114,9 @@ class _Drawn(QStyledItemDelegate):
 
     def _draw_signs(self, painter: QPainter, box: QRect, line: Group, colours: Palette) -> None:
         middle = box.center().y()
-        frame = QRect(box.left(), middle - _PHOTO.height() // 2, _PHOTO.width(), _PHOTO.height())
+        frame = QRect(
+            box.left() + 1, middle - _PHOTO.height() // 2, _PHOTO.width(), _PHOTO.height()
+        )
         photo = self._lines.photo_of(line)
         if photo is not None:
             painter.drawImage(frame, photo)

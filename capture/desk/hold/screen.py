@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent, QShortcut
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QVBoxLayout, QWidget
 
 from capture.desk.bench import Refused
 from capture.desk.desk import Desk
@@ -24,6 +24,8 @@ from store.errors import NotProven
 from store.round import Hold, Round
 
 _WIDE_FROM = 1600
+_BESIDE_FROM = 700  # where a sentence has room beside the verb that closes
+_ACROSS, _DOWN = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
 
 
 class HoldScreen(Screen):
@@ -200,7 +202,7 @@ class HoldScreen(Screen):
         inside = QWidget()
         self._foot = QVBoxLayout()
         self._foot.setSpacing(12)
-        closing = row(self.refused, self.close_verb)
+        closing = self._closing = row(self.refused, self.close_verb)
         closing.setStretch(0, 1)
         for each in (self.waivers, closing, self.closed_part, self.waiver):
             if isinstance(each, QWidget):
@@ -232,6 +234,8 @@ class HoldScreen(Screen):
         self.head.setContentsMargins(0, 0, side, 0)
         self._foot.setContentsMargins(0, 0, side, 0)
         self.section.inset = self.lines.inset = side
+        beside = self.width() >= _BESIDE_FROM
+        self._closing.setDirection(_ACROSS if beside else _DOWN)
 
 
 _PLAIN = frozenset({Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.KeypadModifier})

@@ -61,7 +61,7 @@ def reopened_of(known: Round, hold: Hold) -> str:
     if hold.closed or not hold.reopened:
         return ""
     stamp, why = hold.reopened[-1]
-    return f"opened again {clock(stamp.at, known.last.at)} by {stamp.by}: {why.strip()}"
+    return f"Opened again {clock(stamp.at, known.last.at)} by {stamp.by}: {why.strip()}"
 
 
 def bar_of(hold: Hold) -> tuple[str, str]:

@@ -1,7 +1,7 @@
 """The right side of the window: heading, finding, the gallery, and what comes next."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from capture.desk.desk import Desk
@@ -75,6 +75,13 @@ class RoundPane(QWidget):
         """Show the round that a plan would give, or the job's own again."""
         self._plan = plan
         self._show()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Leave finding from the list too."""
+        if event.key() == Qt.Key.Key_Escape and self.find_line.isVisible():
+            self.stop_finding()
+        else:
+            super().keyPressEvent(event)
 
     # --- inside -----------------------------------------------------------------------------
 

@@ -73,5 +73,5 @@ def test_a_refusal_says_how_much_is_unproven_and_where_to_go_first(small, qtbot)
 
 def test_what_was_opened_again_says_when_by_whom_and_why(small) -> None:
     again = structs.replace(hold("Side cover"), reopened=((STAMP, "seal leaks"),))
-    assert reopened_of(small.round, again) == "opened again 09:31 by T. Orme: seal leaks"
+    assert reopened_of(small.round, again) == "Opened again 09:31 by T. Orme: seal leaks"
     assert reopened_of(small.round, structs.replace(again, closed=STAMP)) == ""

@@ -127,6 +127,13 @@ def test_escape_gives_the_keyboard_back(pane, qtbot) -> None:
     QTest.keyClick(pane.box, KEY.Key_Escape)
     assert outside.hasFocus()
     assert not pane.box.isVisible()
+    pane.find()
+    QTest.keyClicks(pane.box, "core")
+    QTest.keyClick(pane.box, KEY.Key_Down)
+    assert pane.gallery.hasFocus()
+    QTest.keyClick(pane.gallery, KEY.Key_Escape)
+    assert outside.hasFocus()
+    assert not pane.box.isVisible()
     pane.setParent(None)
 
 
