@@ -13,7 +13,7 @@ from capture.desk.look.palette import LIGHT, Palette
 from capture.desk.where import Where
 from capture.edge import Edge
 from capture.journey import Journey
-from capture.words.owed import next_check
+from capture.words.owed import next_check, waiting_beside, waits_for_the_hand
 from store.plan import Plan
 from store.round import Check, Place, Round
 
@@ -110,21 +110,40 @@ class Desk(QObject):
         self.go(Where("location", key))
 
     def go_to_next(self) -> None:
-        """Go to the first check that still waits for the hand."""
-        following = next_check(self.round) if self.round else None
+        """Go to the next check that still waits for the hand, then to those before."""
+        following = self.next_open
         if following is None:
             self.told.emit("nothing waits for the hand any more: see the hold points")
         else:
             self.go_to_check(following.key)
 
+    @property
+    def next_open(self) -> Check | None:
+        """The next check that waits for the hand, first forward from here; None if none does."""
+        if self.round is None:
+            return None
+        return next_check(self.round, self.where.key, past=self.where.room == "location")
+
     def step(self, steps: int) -> None:
-        """Go to the next or previous location of the walk."""
+        """Go to the next open check of this location, else to the next location; -1 goes back."""
+        key = self.step_key(steps)
+        if key:
+            self.go_to_check(key)
+
+    def step_key(self, steps: int) -> str:
+        """Return the check or location that a step leads to, "" where there is none."""
         if self.round is None or not self.round.places:
-            return
-        ids = [place.location.id for place in self.round.places]
+            return ""
+        place = self.place if self.where.room == "location" else None
+        if place and (beside := waiting_beside(place, self.where.key, steps)):
+            return beside.key
+        places = self.round.places
+        ids = [each.location.id for each in places]
         at = ids.index(self.where.location) if self.where.location in ids else -1
-        if 0 <= at + steps < len(ids):
-            self.go_to_check(ids[at + steps])
+        if not 0 <= at + steps < len(ids):
+            return ""
+        last = [c.key for c in places[at + steps].checks if waits_for_the_hand(c)][-1:]
+        return last[0] if steps < 0 and last else ids[at + steps]
 
     @property
     def scratch(self) -> Path:
@@ -188,5 +207,5 @@ class Desk(QObject):
         if place is None or not place.checks:
             return location
         waiting = [c for c in place.checks if not c.proven and not c.waiver]
-        by_hand = [c for c in waiting if not c.characteristic.is_worked_out and not c.current]
+        by_hand = [c for c in place.checks if waits_for_the_hand(c)]
         return (by_hand or waiting or list(place.checks))[0].key

@@ -3,17 +3,36 @@
 from store.round import Check, Place, Round
 
 
-def next_check(walked: Round) -> Check | None:
-    """Return the first check in walking order that still waits for the hand, None if none does."""
+def next_check(walked: Round, start: str = "", *, past: bool = False) -> Check | None:
+    """Return the next check that still waits for the hand, None if none does.
+
+    It is sought in walking order from the check or location ``start`` on, or only ``past`` it, and
+    then from the first one; from the first one too where there is no such check.
+    """
+    checks = walked.checks
+    at = next((n for n, c in enumerate(checks) if start in {c.key, c.location.id}), 0)
+    at += past and bool(checks) and checks[at].key == start
     return next(
-        (
-            check
-            for check in walked.checks
-            if not (check.current or check.excused or check.hidden or check.waiver)
-            and not check.characteristic.is_worked_out
-        ),
-        None,
+        (check for check in (*checks[at:], *checks[:at]) if waits_for_the_hand(check)), None
     )
+
+
+def waiting_beside(place: Place, key: str, steps: int) -> Check | None:
+    """Return the next check of a location that waits for the hand after ``key``; None if none.
+
+    The nearest one before it where ``steps`` is negative.
+    """
+    keys = [check.key for check in place.checks]
+    at = keys.index(key) if key in keys else -1 if steps > 0 else len(keys)
+    beside = place.checks[at + 1 :] if steps > 0 else reversed(place.checks[: max(at, 0)])
+    return next((check for check in beside if waits_for_the_hand(check)), None)
+
+
+def waits_for_the_hand(check: Check) -> bool:
+    """Return whether something is still to be read or measured for a check."""
+    done = check.current is not None and not check.missing
+    given_up = check.excused or check.hidden or check.waiver
+    return not (done or given_up or check.characteristic.is_worked_out)
 
 
 def open_checks(place: Place) -> list[Check]:

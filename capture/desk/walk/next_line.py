@@ -9,7 +9,6 @@ from capture.desk.look.controls import label
 from capture.desk.look.type import font
 from capture.desk.walk.following import Next, next_of
 from capture.desk.where import Where
-from capture.words.owed import next_check
 from capture.words.quantities import count_text
 from store.plan import Plan
 from store.round import Round
@@ -41,7 +40,7 @@ class NextLine(QWidget):
             self._say(_NOTHING)
             return
         self.counts.setText("\n".join(known.counts_open))
-        following = next_check(known)
+        following = self._desk.next_open
         location = following.location.id if following else ""
         self._say(next_of(known, self._desk.where, location))
 
@@ -97,7 +96,7 @@ class _NextButton(QPushButton):
         for text, bold in ((self._next.words, False), (self._next.bold, True)):
             painter.setFont(font("caption", bold=bold))
             metrics = painter.fontMetrics()
-            shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, max(0, end - x))
+            shown = metrics.elidedText(text, Qt.TextElideMode.ElideMiddle, max(0, end - x))
             line = QRect(x, 0, max(0, end - x) + 2, self.height())
             painter.drawText(line, Qt.AlignmentFlag.AlignVCenter, shown)
             x += metrics.horizontalAdvance(shown) + 5
