@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     Grey = npt.NDArray[np.float32]
 
 ACROSS_PX = 1600  # the longer side that a picture is brought to, so that cameras can be compared
-WIDE_PX = 5.0  # edges wider than this are "not sharp"; see tests/bench/sharpness.py
+WIDE_PX = 4.0  # edges wider than this are "not sharp"; measured in tests/bench/sharpness.py
 _FINE, _COARSE = 1.0, 2.0  # px of smoothing, the a and b above
 # What Sobel's operator smooths by itself, in px^2: its difference over two pixels is a box's 4 / 12
 # along the slope, its weights 1 2 1 are 1/2 across it; an edge of any direction lies between.

@@ -195,3 +195,30 @@ def test_a_shorter_way_to_say_it_is_taken_before_it_is_left_out() -> None:
     assert fitting(parts, 9, lambda text: float(len(text))) == "One. Two."
     assert fitting(parts, 4, lambda text: float(len(text))) == "One."
     assert fitting(parts, 3, lambda text: float(len(text))) == "On\u2026"
+
+
+def by_letters(text: str) -> float:
+    return float(len(text))
+
+
+def test_the_waiver_s_reason_and_name_go_before_the_chances() -> None:
+    made = replace(
+        covered(0.376, 0.031), waivers=(Waived(STAMP, "C1.x", "T. Orr", "no other shells"),)
+    )
+    parts = said(made).clauses
+    whole_text = fitting(parts, 1000, by_letters)
+    assert "Waived by T. Orr: no other shells." in whole_text
+    assert whole_text.endswith("78 chances in\u00a0100 that it is within; the rule wants 95.")
+    less = fitting(parts, 100, by_letters)
+    assert "Waived by T. Orr." in less or "Waived." in less
+    assert "T. Orr: no" not in less
+    for room in range(40, 140):
+        text = fitting(parts, room, by_letters)
+        assert len(text) <= room
+        assert "78" in text
+        assert "95" in text
+
+
+def test_a_clause_of_several_wordings_stays_and_plain_ones_go_from_the_end() -> None:
+    parts = (("Gauge suspect: mic.", "Gauge suspect."), ("75 in 100.",), "By the table: B.")
+    assert fitting(parts, 26, by_letters) == "Gauge suspect. 75 in 100."

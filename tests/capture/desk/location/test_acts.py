@@ -11,7 +11,7 @@ def test_undo_strikes_the_last_reading_and_says_that_it_stays(small, open_at) ->
     at.key(Qt.Key.Key_Z, CTRL)
     ask = at.screen.column.ask
     assert "40.012" in ask.title
-    assert ask.field("reason").text() == "typed wrongly, undone at once"
+    assert ask.field("reason").text() == "typed wrongly"
     at.key(Qt.Key.Key_Return)  # a calliper's Return strikes nothing
     assert at.check().current is not None
     with at.qtbot.waitSignal(small.told) as said:
@@ -19,8 +19,10 @@ def test_undo_strikes_the_last_reading_and_says_that_it_stays(small, open_at) ->
     assert "stays legible" in said.args[0]
     assert at.check().current is None
     struck = at.check().attempts[0].struck
-    assert struck.reason == "typed wrongly, undone at once"
+    assert struck.reason == "typed wrongly"
     assert at.has_focus
+    assert at.echo.startswith("Struck")
+    assert at.screen.foot.devices.text.startswith("struck 09:")
     lines = at.screen.column.earlier.lines
     assert [(line.said, line.crossed) for line in lines] == [("40.012 (mm assumed)", True)]
 

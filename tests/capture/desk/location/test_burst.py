@@ -38,7 +38,11 @@ def test_with_the_focus_on_a_button_it_is_filed_and_presses_nothing(small, open_
     assert at.check().value.value == 40.012
     assert pressed == []
     assert at.has_focus
-    assert at.screen.pages.last_heard
+    lately = at.screen.pages.lately
+    assert lately.words.startswith("gauge typed 09:")
+    assert at.screen.foot.devices.text == lately.words
+    lately.fading.timeout.emit()  # after a minute
+    assert at.screen.foot.devices.text == ""
 
 
 def test_with_the_focus_on_the_round_it_is_filed(small, open_at) -> None:
@@ -133,7 +137,7 @@ def test_a_person_typing_slowly_beside_the_box_is_brought_to_it(small, open_at) 
     slowly(at, "40.1")
     at.settle()
     assert at.check().current.record.text == "40.1"
-    assert at.screen.pages.last_heard == ""  # no gauge typed it
+    assert at.screen.pages.lately.words == ""  # no gauge typed it
 
 
 def test_figures_typed_by_a_person_beside_the_box_reach_it(small, open_at) -> None:

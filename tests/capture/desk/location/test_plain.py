@@ -15,10 +15,11 @@ from capture.desk.location.captions import box_label, caption_of, day, source_of
 from capture.desk.location.echo import echo_of, side_in, whole_text
 from capture.desk.location.grid_table import step_from, table_of, worst_of
 from capture.desk.location.history import history_of
-from capture.desk.location.idle import Waits, idle_words, next_words
+from capture.desk.location.idle import Waits, idle_words, kept_words, next_words
 from capture.desk.location.in_hand import InHand, gauges_for
 from capture.desk.location.instead import instead_of, source_words, sources_of
 from capture.desk.location.slip_scale import scale_of
+from capture.desk.location.zeros import sizes_read, zero_words
 from capture.errors import BadReading
 from capture.journey import Journey
 from capture.plans.reader import parse_plan
@@ -230,19 +231,21 @@ def test_captions_say_where_one_is_and_where_the_limit_is_from(journey) -> None:
     assert "Main bearing" in caption
     assert source_of(check) == "limit: builder's own"
     assert source_of(known.check("M1.strip")) == "no limit asked"
-    assert box_label(check, check.missing[1]) == "Length, at across"
-    assert box_label(known.check("G2.depth"), Spot("left")) == "Depth from the rear face, at left"
+    assert box_label(check, check.missing[1]) == "Across: length"
+    assert box_label(known.check("G2.depth"), Spot("left")) == "Left: depth from the rear face"
 
 
 def test_what_has_no_box_says_where_its_value_comes_from(journey) -> None:
     known = journey.round()
     clearance = known.check("M1.clearance")
-    assert "M1.bore - M1.journal" in instead_of(clearance, photo="")
+    assert "Bore - Journal" in instead_of(clearance, known, photo="")
     assert sources_of(clearance.characteristic) == ("M1.bore", "M1.journal")
     assert sources_of(known.check("M1.ways").characteristic) == ("M1.clearance", "M1.strip")
-    assert source_words(known.check("M1.journal")) == "M1.journal  0 of 4 readings"
+    assert source_words(known.check("M1.journal"), "M1") == "Journal: 0 of 4 readings"
     _filed(journey, "M1.strip", "0.040")
-    assert source_words(journey.round().check("M1.strip")).startswith("M1.strip  0.040")
+    strip = journey.round().check("M1.strip")
+    assert source_words(strip, "M1") == "Strip 0.040 mm"  # with every figure that was typed
+    assert source_words(strip, "S1") == "Strip of Main bearing 0.040 mm"
 
 
 def test_an_empty_box_says_what_it_waits_for(journey) -> None:
@@ -261,8 +264,13 @@ def test_an_empty_box_says_what_it_waits_for(journey) -> None:
 def test_after_a_reading_the_next_check_here_is_named_then_the_next_location(journey) -> None:
     _filed(journey, "S1.sealant", "paste")
     known = journey.round()
-    assert next_words(known.check("S1.sealant"), known) == "Next here: Seated (Alt 2)."
+    assert next_words(known.check("S1.sealant"), known) == "PgDn: on to Seated."
     assert next_words(known.check("S1.seated"), known) == ""  # it is not read itself
+    _filed(journey, "M1.strip", "0.040")
+    known = journey.round()
+    assert next_words(known.check("M1.strip"), known) == (
+        "Still open here: Bore (PgUp). PgDn: on to Rear seal."
+    )
     _filed(journey, "G2.depth", *["0.10 BELOW"] * 4)
     known = journey.round()
     assert next_words(known.check("G2.depth"), known) == ("PgDn: on to Gallery plug, front.")
@@ -309,3 +317,38 @@ def test_a_day_to_come_is_no_day_of_a_reading() -> None:
 def test_times_that_are_none_are_left_as_they_are() -> None:
     assert when("on paper") == "on paper"
     assert day("2026-03-02T09:00:00+01:00") == "2 Mar 2026"
+
+
+def test_a_reading_that_a_later_one_replaced_says_so_with_all_its_figures(journey) -> None:
+    _filed(journey, "M1.strip", "0.040", "0.041")
+    later, earlier = history_of(journey.round().check("M1.strip"), None)
+    assert earlier.said.startswith("0.040")
+    assert earlier.note.startswith("replaced by the later reading")
+    assert "replaced" not in later.note
+    _filed(journey, "G2.depth", "0.10 BELOW", "0.11 BELOW", "0.12 BELOW", "0.13 BELOW")
+    assert not [x for x in history_of(journey.round().check("G2.depth"), None)
+                if "replaced" in x.note]  # fmt: skip
+
+
+def test_an_answer_is_yes_or_no_however_it_was_typed(journey) -> None:
+    _filed(journey, "S1.seated", "y")
+    check = journey.round().check("S1.seated")
+    assert history_of(check, None)[0].said == "yes"
+    assert kept_words(check, "y", Spot(), ()) == "yes: kept."
+
+
+def test_sizes_for_a_zero_are_offered_the_mates_first_then_by_its_gauge(journey) -> None:
+    known = journey.round()
+    tool = next(g for g in known.plan.gauges if g.id == "bore-1")
+    assert sizes_read(known, known.check("M1.bore"), tool) == ()
+    _filed(journey, "M1.journal", "58.341", "58.342", "58.343", "58.342")
+    _filed(journey, "M1.strip", "0.040")
+    known = journey.round()
+    sizes = sizes_read(known, known.check("M1.bore"), tool)
+    # The clearance is worked out of the journal and the bore; the strip was read later.
+    assert [size.key for size in sizes] == ["M1.journal", "M1.strip"]
+    assert sizes[0].words.startswith("Journal 58.342")
+    assert "mic-1" in sizes[0].about
+    zero = journey.zero_on("M1.journal")
+    assert zero_words(known, zero, "M1").startswith("Journal 58.342")
+    assert zero_words(known, journey.zero_on("58.3 mm"), "M1") == "58.3 mm"

@@ -7,13 +7,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QAbstractButton, QLineEdit
 
 from capture.desk.look.palette import DARK
+from capture.desk.where import Where
 from tests.capture.desk.location.conftest import CTRL
 
 
 def test_the_box_says_what_it_asks_for_and_what_it_understood(benched, open_at) -> None:
     at = open_at(benched, "G2.depth")
     figures = at.screen.column.box.figures
-    assert figures.accessibleName() == "Depth from the rear face, at up, in mm"
+    assert figures.accessibleName() == "Up: depth from the rear face, in mm"
     at.type("0.31 BELOW")
     assert "0.31 mm BELOW" in figures.accessibleDescription()
 
@@ -103,10 +104,10 @@ def test_a_coverage_leads_to_a_photo_first(small, open_at) -> None:
 
 def test_a_worked_out_check_leads_to_what_it_waits_for(small, open_at, qtbot) -> None:
     at = open_at(small, "P1.press")
-    assert "P1.plug - P1.bore" in at.screen.column.instead.text()
+    assert "Plug - Bore" in at.screen.column.instead.text()
     verbs = [v for v in at.screen.pages._sources if v.isVisible()]
     assert [v.words() for v in verbs] == [
-        "P1.plug  not measured yet", "P1.bore  not measured yet",
+        "Plug: not measured yet", "Bore: not measured yet",
     ]  # fmt: skip
     qtbot.mouseClick(verbs[1], Qt.MouseButton.LeftButton)
     assert small.where.key == "P1.bore"
@@ -133,6 +134,38 @@ def test_no_limit_line_while_readings_are_missing(benched, open_at) -> None:
     assert at.screen.below.limit.line is not None
     assert not at.screen.below.holds_grid
     assert at.screen.column.grid.isVisible()
+
+
+@pytest.mark.parametrize("size", [(1024, 680), (1280, 800), (1920, 1080)])
+def test_chips_and_rows_of_a_grid_are_seen_in_every_window(demo, open_at, size) -> None:
+    at = open_at(demo, "Z1.bore")
+    at.window.resize(*size)
+    below, grid = at.screen.below, at.screen.column.grid
+    at.until(lambda: at.screen.width() > 0 and below.room.height() >= grid.least_high)
+    assert at.screen.chips.isVisible()
+    area = below.room.viewport().rect()
+    rows = [grid.cell_rect(cell.spot).translated(grid.pos()) for cell in grid.table.cells]
+    seen = [row for row in rows if area.top() <= row.top() and row.bottom() <= area.bottom() + 1]
+    assert len(seen) >= (4 if size[1] < 800 else len(rows))  # two rows of two, else all
+    # What is next has a row of its own, below the grid.
+    assert below.next_words.startswith("Read ")
+    assert below._next_row.y() >= below.room.geometry().bottom()
+
+
+def test_chips_show_all_names_or_that_of_the_check_shown_and_never_a_part(demo, open_at) -> None:
+    at = open_at(demo, "Z1.bore")
+    chips = at.screen.chips
+    at.until(lambda: chips.width() > 700)
+    assert chips.shown[:2] == ["Bore Alt 1", "Taper Alt 2"]
+    chips.resize(420, 48)
+    assert chips.shown[:3] == ["Bore Alt 1", "2", "3"]
+
+
+def test_a_check_without_limit_leads_to_its_line_of_the_plan(demo, open_at) -> None:
+    at = open_at(demo, "Z1.bore")
+    assert at.screen.pages.limit.isVisible()
+    at.key(Qt.Key.Key_L, CTRL)
+    assert demo.where == Where("job", "Z1.bore", part="Plan")
 
 
 @pytest.mark.parametrize("size", [(1024, 680), (1280, 800), (1920, 1080)])

@@ -51,8 +51,11 @@ def test_r_reads_again_though_the_box_has_the_focus(asked) -> None:
 
 
 def test_k_keeps_it_with_words(asked) -> None:
+    assert asked.echo == "Asked below: R or K."
     asked.type("k")
     assert asked.screen.column.page == "ask"
+    # Nobody read it again, and nothing says so unless the hand does.
+    assert asked.screen.column.ask.field("words").text() == "kept as it was read"
     asked.key(Qt.Key.Key_Return)  # Return alone accepts nothing
     assert len(asked.check().cells) == 2
     asked.key(Qt.Key.Key_A, CTRL)

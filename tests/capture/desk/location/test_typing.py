@@ -204,6 +204,22 @@ def test_a_difference_gauge_asks_for_its_zero_and_its_direction(benched, open_at
     assert "direction" in at.echo  # the direction is said for each reading
 
 
+def test_a_zero_is_chosen_among_sizes_that_were_read_by_one_key(benched, open_at) -> None:
+    at = open_at(benched, "M1.strip")
+    at.file("0.040")
+    benched.go_to_check("M1.bore")
+    at.type("0.041 bigger")
+    at.key(Qt.Key.Key_Return)
+    assert "F10" in at.echo  # the refusal says which key it is done by
+    at.key(Qt.Key.Key_F10)
+    assert at.screen.column.more.offered == ["Strip 0.040 mm (Ctrl 1)"]
+    at.key(Qt.Key.Key_1, CTRL)
+    at.until(lambda: at.screen.column.page == "about")
+    assert "Zeroed to Strip 0.04 mm" in at.screen.column.gauge_line.text
+    assert at.box == "0.041 bigger"
+    assert at.has_focus
+
+
 def test_a_zero_that_has_no_value_is_refused_at_its_field(benched, open_at) -> None:
     at = open_at(benched, "M1.bore")
     at.key(Qt.Key.Key_F10)
