@@ -23,8 +23,8 @@ _ABOUT = (
 
 
 _WHY_FIXED = (
-    "The lines above are the first entry of the book, and no entry is written over. What is wrong "
-    "in them is put right in words below (A); the report prints both."
+    "These lines are the book's first entry, and no entry is written over: put right in words "
+    "below (A) what is wrong in them."
 )
 
 
@@ -104,7 +104,7 @@ def facts(known: Round) -> list[tuple[str, str]]:
         ("Units shown", f"{units}, decimals typed as {mark}"),
         ("Left out", "; ".join(job.left_out)),
         ("Caution", " ".join(job.cautions)),
-        ("Not changed", _WHY_FIXED),
+        ("To change", _WHY_FIXED),
     ]
     return [(name, words) for name, words in told if words]
 

@@ -60,8 +60,10 @@ class GaugesPage(Page):
         return gauge_rows(known, self.today)
 
     def detail_of(self, known: Round, key: str) -> str:
-        """Return a gauge in full, with what is unproven for it."""
-        return gauge_detail(known, key, self.today)
+        """Return a gauge with what is unproven for it; itself only where its row is cut short."""
+        whole = gauge_detail(known, key, self.today)
+        row = self.rows.row_at(self.rows.currentRow())
+        return whole if self.rows.is_cut(row) else whole.partition("\n")[2]
 
     def nothing(self) -> str:
         """Say what belongs here."""

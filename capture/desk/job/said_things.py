@@ -1,5 +1,6 @@
 """Gauges, kit, parts, plugs, galleries, papers and the owner's words as rows; and their entries."""
 
+import re
 from itertools import chain
 
 from capture.desk.look.row import Row
@@ -11,6 +12,7 @@ from store.report.figures import date_said
 from store.round import Place, Round
 from store.stock import GaugeState, KitState, PartState, PlugPlace, Told
 
+_DAY = re.compile(r"\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b")
 KIT, PART, PLUG, GALLERY = "kit ", "part ", "plug ", "gallery "
 
 
@@ -27,6 +29,7 @@ def _gauge_row(state: GaugeState, today: str) -> Row:
         f"checked {date_said(gauge.last_check)}" if gauge.last_check else "last check not known",
     ]
     below += [f"due {date_said(gauge.due)}"] if gauge.due else []
+    below += ["reads a difference"] if gauge.difference else []
     overdue = bool(gauge.due and gauge.due <= today)
     against = [f"SUSPECT since {date_said(state.since)}"] if state.suspect else []
     against += ["OVERDUE"] if overdue else []
@@ -39,8 +42,11 @@ def gauge_detail(known: Round, gauge: str, today: str) -> str:
     if state is None:
         return ""
     lines = [" ".join(line.split()) for line in gauge_lines(state, today)]
-    lines.append(f"{count_text(len(state.touched), 'entry', 'entries')} rest on it")
-    return "\n".join([*lines, *unproven_lines(known, gauge)])
+    many = len(state.touched)
+    rest = "rests" if many == 1 else "rest"
+    lines.append(f"{count_text(many, 'entry', 'entries')} {rest} on it")
+    whole = "\n".join([*lines, *unproven_lines(known, gauge)])
+    return _DAY.sub(lambda day: date_said(day[0]), whole)
 
 
 def kit_rows(known: Round) -> list[Row]:

@@ -12,7 +12,7 @@ from capture.desk.desk import Desk
 from capture.desk.look.controls import rule
 from capture.desk.look.dialogs import ask_file, ask_folder
 from capture.desk.look.palette import Palette
-from capture.desk.look.scrolled import scrolled
+from capture.desk.look.scrolled import reveal, scrolled
 from capture.desk.screen import Screen
 from capture.desk.start.asked import show_unfit, typed_job
 from capture.desk.start.folder import book_name, jobs_folder
@@ -70,7 +70,9 @@ class NewJobScreen(Screen):
             errands.run(lambda: read_usual(books), self.job.fill_usual)
             errands.run(lambda: read_register(books[0]), self.choice.offer_gauges, _offer_none)
         self._quiet.start()
-        self.job.fields["engine"].setFocus(Qt.FocusReason.OtherFocusReason)
+        first = self.job.fields["engine"]
+        first.setFocus(Qt.FocusReason.OtherFocusReason)
+        QTimer.singleShot(0, first, lambda: reveal(first))  # it may have been scrolled away
 
     def leave(self) -> None:
         """Show the round of the open book again."""

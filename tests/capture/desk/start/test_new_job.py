@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 
+from capture.desk.look.scrolled import reveal
 from capture.desk.start.new_job import NewJobScreen
 from capture.desk.start.offered import NOBODYS, Chosen, plan_of
 from capture.desk.walk.pane import RoundPane
@@ -272,6 +273,17 @@ def test_the_round_to_come_says_what_to_do_while_there_is_none(desk, qtbot) -> N
     rows = [row for row in pane.gallery.items if isinstance(row, LocationRow)]
     assert all("check" in row.lying.values[0] for row in rows)
     assert rows[0].lying.values[0].endswith("on a photo")
+
+
+def test_coming_back_the_box_with_the_keyboard_is_in_sight(new_job, qtbot) -> None:
+    new_job.job.fields["declined"].box.setFocus()
+    reveal(new_job.job.fields["declined"])
+    engine = new_job.job.fields["engine"]
+    qtbot.waitUntil(lambda: engine.visibleRegion().isEmpty())
+    new_job.leave()
+    new_job.enter(Where("new job"))
+    qtbot.waitUntil(lambda: engine.visibleRegion().boundingRect().height() == engine.height())
+    assert engine.box.hasFocus()
 
 
 def test_escape_goes_back(new_job, qtbot) -> None:
