@@ -1,18 +1,20 @@
 """Measured records -> lines for a person. Every number with its unit."""
 
+import re
 from collections.abc import Iterator
 from math import hypot
 
 from annotate.quantity import UNITS, Quantity
 from annotate.result import Coverage, Known, Result
 from store.plan import Characteristic, Limit
-from store.report.figures import decimals_of
+from store.report.figures import decimals_of, unit_word
 from store.verdict import Verdict
 
 SCREENING = (
     "caution: a photo estimate is a screening aid: where it matters, confirm with a pin or gauge"
 )
 _UNSPOKEN = ("1", "count")
+_SPELT = re.compile(r" (N\.m|lbf\.ft|lbf\.in|mm\^2|in\^2|um|deg)(?![\w^])")
 _SQUARE_ON_DEG = 3.0
 _SIDEWAYS = 0.38  # sine of 22.5 degrees: less than that of a direction is not worth saying
 
@@ -40,6 +42,19 @@ def given_text(quantity: Quantity) -> str:
     """Return a value that was given, not measured: all of its figures, and its unit."""
     figures = f"{quantity.value or 0.0:.10f}".rstrip("0").rstrip(".")
     return figures if quantity.unit in _UNSPOKEN else f"{figures} {quantity.unit}"
+
+
+def printed(text: str) -> str:
+    """Return a text of this module with each unit as the report prints it: "3 N·m", "90°".
+
+    For what is read only: where a text is typed again its units stay as they are spelt here.
+    """
+    return _SPELT.sub(_as_printed, text)
+
+
+def _as_printed(found: re.Match[str]) -> str:
+    word = unit_word(found[1])
+    return word if word == "°" else f" {word}"
 
 
 def is_told_as_depth(check: Characteristic) -> bool:

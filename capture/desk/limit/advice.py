@@ -3,8 +3,9 @@
 from annotate.result import Coverage, Known
 from capture.desk.limit.clauses import capital
 from capture.words.checks import spot_text
-from capture.words.quantities import camera_move, quantity_text
+from capture.words.quantities import camera_move, printed, quantity_text
 from store.evidence import Marked, Read
+from store.judge import limit_for
 from store.plan import Characteristic, Spot, key_of
 from store.report.figures import Saying
 from store.round import Check, Round
@@ -20,10 +21,13 @@ def advice(check: Check) -> tuple[str, ...]:
         return ("Read it again with another gauge, or clear the gauge.",)
     if check.waiver is not None or check.proven:
         return ()
+    look_up = ("Look up the limit and set it.",)
     if check.state == "not measured":
-        return _to_measure(check)
+        asked = check.characteristic
+        lacks = bool(asked.asks) and limit_for(asked) is None
+        return (*_to_measure(check), *(look_up if lacks else ()))
     if check.state == "no limit":
-        return ("Look up the limit and set it.",)
+        return look_up
     outside = check.state == "outside"
     return (_outside(check.characteristic) if outside else _too_close(check),)
 
@@ -75,7 +79,7 @@ def photo_again(result: Coverage) -> str:
     sight = result.line_of_sight
     if not move or not isinstance(sight, Known):
         return "Take it again closer and sharper, or prove it with a pin."
-    lean = quantity_text(sight.quantity)
+    lean = printed(quantity_text(sight.quantity))
     return (
         f"Move the camera {move} and take it again (it looked {lean} aslant), "
         "or prove it with a pin."

@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 
-Clause = str | tuple[str, ...]  # a sentence, or several ways to say it, the longest first
+# A sentence, or several ways to say it, the longest first; an empty last one may be left out.
+Clause = str | tuple[str, ...]
 _MORE = "\u2026"
 
 
@@ -24,15 +25,31 @@ def whole(clause: Clause) -> str:
 def fitting(clauses: tuple[Clause, ...], room: float, measure: Callable[[str], float]) -> str:
     """Return as many sentences as there is room for, shortened ones where that says more.
 
-    A first one that is too long by itself ends in an ellipsis.
+    The first ones are shortened first: they tell what a sign beside them tells too. Then the last
+    ones go; a clause of several wordings goes only if its last wording is empty. What is too long
+    even so ends in an ellipsis.
     """
-    shortest = tuple(each if isinstance(each, str) else each[-1] for each in clauses)
-    for count in range(len(clauses), 0, -1):
-        for said in (tuple(map(whole, clauses)), shortest):
-            text = " ".join(said[:count])
-            if measure(text) <= room:
-                return text
-    return _cut(shortest[0], room, measure) if clauses else ""
+    said = [[each] if isinstance(each, str) else list(each) for each in clauses]
+    while measure(_joined(said)) > room:
+        longer = next((each for each in said if len(each) > 1 and each[1]), None)
+        if longer is not None:
+            del longer[0]
+            continue
+        going = [each for each in said if _may_go(each, clauses[said.index(each)])]
+        if not going or len(said) == 1:
+            return _cut(_joined(said), room, measure)
+        at = len(said) - 1 - said[::-1].index(going[-1])
+        del said[at]
+        clauses = (*clauses[:at], *clauses[at + 1 :])
+    return _joined(said)
+
+
+def _joined(said: list[list[str]]) -> str:
+    return " ".join(each[0] for each in said)
+
+
+def _may_go(left: list[str], clause: Clause) -> bool:
+    return isinstance(clause, str) or left[-1] == ""
 
 
 def _cut(text: str, room: float, measure: Callable[[str], float]) -> str:

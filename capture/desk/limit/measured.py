@@ -4,7 +4,7 @@ from annotate.quantity import Quantity
 from capture.desk.limit.facts import Facts, Wall
 from capture.printed import OTHER_UNIT
 from capture.unit_words import SIZES
-from capture.words.quantities import is_told_as_depth, quantity_text
+from capture.words.quantities import is_told_as_depth, printed, quantity_text
 from store.judge import limit_for, other_limit
 from store.plan import ANSWERED_IN_WORDS, Characteristic, Limit, Location
 from store.report.figures import Saying, saying
@@ -185,7 +185,7 @@ def _aside(
     # The job's own unit where the limit is in the other one.
     other = job if job and job != unit and unit in {"mm", "in"} else OTHER_UNIT.get(unit, "")
     there = _in_unit(value, other) if other else None
-    said = quantity_text(there, depth=depth) if there is not None else ""
+    said = printed(quantity_text(there, depth=depth)) if there is not None else ""
     many = len(characteristic.spots)
     taken = f"{characteristic.take} of {many}" if characteristic.is_grid else ""
     return ", ".join(filter(None, (said, taken)))

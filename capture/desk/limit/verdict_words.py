@@ -6,7 +6,7 @@ from capture.desk.limit.advice import advice, agreements
 from capture.desk.limit.clauses import Clause, capital, ended
 from capture.desk.limit.facts import Facts, bounded
 from capture.words.checks import grid_count
-from capture.words.quantities import is_told_as_depth, limit_text
+from capture.words.quantities import is_told_as_depth, limit_text, printed
 from store.attempt import Standing
 from store.judge import limit_for
 from store.report.figures import NBSP, listed, odds
@@ -80,7 +80,7 @@ def _flags(check: Check) -> tuple[Clause, ...]:
     found: list[Clause] = []
     if check.waiver is not None:
         short = f"Waived by {check.waiver.decided_by}"
-        found.append((f"{short}: {ended(check.waiver.reason)}", f"{short}."))
+        found.append((f"{short}: {ended(check.waiver.reason)}", f"{short}.", "Waived.", ""))
     if check.suspect:
         found.append((f"Gauge suspect: {ended(check.suspect)}", "Gauge suspect."))
     return tuple(found)
@@ -113,7 +113,8 @@ def _missing(check: Check) -> tuple[str, ...]:
     count = f"{grid_count(check)}."
     if limit is None:
         return (count,)
-    words = limit_text(limit, depth=is_told_as_depth(characteristic), kind=characteristic.kind)
+    depth = is_told_as_depth(characteristic)
+    words = printed(limit_text(limit, depth=depth, kind=characteristic.kind))
     return count, f"The limit, {words}, is judged when all are in."
 
 
@@ -126,10 +127,10 @@ def _recorded(check: Check) -> tuple[str, ...]:
     return ("Nothing to judge it by.",)
 
 
-def _open(facts: Facts) -> tuple[str, ...]:
+def _open(facts: Facts) -> tuple[Clause, ...]:
     if facts.heads[1] != "open" or facts.value is None:
         return ()
-    return (f"{facts.say.value(100.0 - facts.value)} open.",)
+    return ((f"{facts.say.value(100.0 - facts.value)} open.", ""),)
 
 
 def _chances(verdict: Verdict, facts: Facts) -> tuple[Clause, ...]:
@@ -147,7 +148,13 @@ def _chances(verdict: Verdict, facts: Facts) -> tuple[Clause, ...]:
     )
     where = "outside" if outside else "within"
     rule = "the rule wants 95."
-    return ((f"{capital(chances)} that it is {where}; {rule}", f"{capital(chances)}; {rule}"),)
+    return (
+        (
+            f"{capital(chances)} that it is {where}; {rule}",
+            f"{capital(chances)}; {rule}",
+            f"{capital(chances).replace(' chances', '')} {where}; 95 wanted.",
+        ),
+    )
 
 
 def _band(check: Check) -> tuple[str, ...]:

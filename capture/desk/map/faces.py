@@ -6,6 +6,7 @@ from typing import NamedTuple
 from annotate.marks import Point
 from capture.desk.walk.lying import Lying
 from capture.desk.walk.rows import lying_of_all
+from capture.words.quantities import printed
 from store.evidence import MapPlaced
 from store.plan import HoldPoint
 from store.round import Hold, Photo, Place, Round
@@ -133,6 +134,7 @@ def _placed(place: Place) -> MapPlaced | None:
 
 def _spotted(number: int, place: Place, lying: Lying, shown: set[str]) -> Spotted:
     location, placed = place.location, _placed(place)
+    lying = lying._replace(values=tuple(map(printed, lying.values)))
     hidden = bool(place.checks) and all(check.hidden for check in place.checks)
     bare = Spotted(location.id, number, location.name, lying, hidden=hidden)
     if placed is None or placed.photo not in shown or place.on_map is None:

@@ -7,7 +7,7 @@ from math import sqrt
 from typing import NamedTuple
 
 from annotate.quantity import Quantity
-from capture.words.quantities import quantity_text
+from capture.words.quantities import printed, quantity_text
 from store.plan import Doubt
 from store.round import Check, Place
 
@@ -73,11 +73,12 @@ def kept_words(text: str, target: Target, check: Check) -> str:
         else ""
     )
     return (
-        f"{text} kept as a reading of {check.key}, with this photo and its doubt{beside}; "
+        f"{printed(text)} kept as a reading of {check.key}, with this photo and its doubt{beside}; "
         "the marks themselves stay a draft"
     )
 
 
 def slip_words(text: str, target: Target) -> str:
     """Return what is told where it looks like a slip: it is asked about at its check."""
-    return f"{text} looks like a slip for {target.key} and is not filed: type it there to be asked"
+    said = f"{printed(text)} looks like a slip for {target.key} and is not filed"
+    return f"{said}: type it there to be asked"

@@ -16,7 +16,7 @@ from annotate.marks import (
 )
 from annotate.profile import LensProfile
 from annotate.quantity import Quantity
-from capture.words.quantities import given_text, interval_text, quantity_text
+from capture.words.quantities import given_text, interval_text, printed, quantity_text
 from store.plan import Job
 
 if TYPE_CHECKING:
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 NO_SCALE = "No scale yet: place two points or a circle of known size"
 _IN_US = {"mm": "in", "mm^2": "in^2"}
-_TYPESET = ((" mm^2", " mm²"), (" in^2", " in²"), (" deg", "°"))
 
 
 class Sized(NamedTuple):
@@ -111,17 +110,11 @@ def _each(layer: Layer, job: Job, scale: "Scale | str") -> list[Sized]:
         except AnnotateError as refused:
             told.append(Sized(index, name, name, f"not known: {refused}"))
             continue
-        value = _typeset(quantity_text(size))
-        words = f"{value} (95 %: {_typeset(interval_text(size))})"
+        value = printed(quantity_text(size))
+        words = f"{value} (95 %: {printed(interval_text(size))})"
         told.append(Sized(index, name, value, words, kind, size))
     return told
 
 
 def _in_units(size: Quantity, job: Job) -> Quantity:
     return size.to(_IN_US[size.unit]) if job.units == "US" and size.unit in _IN_US else size
-
-
-def _typeset(text: str) -> str:
-    for plain, set_ in _TYPESET:
-        text = text.replace(plain, set_)
-    return text

@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known, Parallax, Unknown
@@ -165,7 +166,7 @@ def coverage(dx: float, dy: float, lean: float) -> Coverage:
 def test_the_camera_is_sent_against_the_shift(dx, dy, way) -> None:
     words = photo_again(coverage(dx, dy, 8.1))
     assert f"Move the camera {way} and take it again" in words
-    assert "8.1 deg" in words
+    assert "8.1\N{DEGREE SIGN}" in words
     assert "prove it with a pin" in words
 
 
@@ -202,9 +203,8 @@ def by_letters(text: str) -> float:
 
 
 def test_the_waiver_s_reason_and_name_go_before_the_chances() -> None:
-    made = replace(
-        covered(0.376, 0.031), waivers=(Waived(STAMP, "C1.x", "T. Orr", "no other shells"),)
-    )
+    waived = Waived(STAMP, "h", "C1.x", "outside", "no other shells", "T. Orr", "by phone", True)
+    made = replace(covered(0.376, 0.031), waivers=(waived,))
     parts = said(made).clauses
     whole_text = fitting(parts, 1000, by_letters)
     assert "Waived by T. Orr: no other shells." in whole_text
@@ -222,3 +222,19 @@ def test_the_waiver_s_reason_and_name_go_before_the_chances() -> None:
 def test_a_clause_of_several_wordings_stays_and_plain_ones_go_from_the_end() -> None:
     parts = (("Gauge suspect: mic.", "Gauge suspect."), ("75 in 100.",), "By the table: B.")
     assert fitting(parts, 26, by_letters) == "Gauge suspect. 75 in 100."
+
+
+def test_a_limit_that_is_still_asked_for_is_looked_up_next() -> None:
+    unread = check("length", asks="journal size")
+    assert said(unread).following[-1] == "Look up the limit and set it."
+    read = check("length", Quantity(58.352, "mm", 0.004), asks="journal size")
+    assert said(read).following == ("Look up the limit and set it.",)
+    assert "Look up" not in " ".join(said(check("length", limit=limit(1, 2))).following)
+
+
+def test_a_torque_has_one_mark_for_its_unit_in_the_words_and_on_the_line() -> None:
+    missing = (Spot(repeat=2), Spot(repeat=3))
+    made = check("torque", unit="N.m", limit=limit(None, 50, "N.m"), repeats=3, missing=missing)
+    told = " ".join(clauses(made))
+    assert "50 N\N{MIDDLE DOT}m" in told
+    assert "N.m" not in told
