@@ -20,6 +20,7 @@ from store.finding import Finding, Found
 from store.ledger import FILE_NAME
 from store.photos import PhotoVault, hash_file
 from store.views import Placed
+from store.whose import own_bench
 
 FOLDER, LINES = "forks", "ledger.jsonl"
 _HASH_DIGITS = 16
@@ -83,6 +84,7 @@ def check_forks(root: Path, placed: Placed) -> Found:
     told = recorded_forks(entry for _, entry in placed)
     places = {entry.hash: place for place, entry in placed}
     is_book = (root / FILE_NAME).is_file()
+    own = own_bench(root) or (placed[0][1].bench if placed else "")
     for fork, entry in told.items():
         yield places[entry.hash], Finding(
             "note", "fork", f"{fork.bench} {fork.seq}",
@@ -91,14 +93,36 @@ def check_forks(root: Path, placed: Placed) -> Found:
             f"{fork_folder(Path(), fork).as_posix()} of the book",
         )  # fmt: skip
         if is_book and not (fork_folder(root, fork) / LINES).is_file():
-            yield places[entry.hash], Finding(
-                "damaged", "fork-missing", f"{fork.bench} {fork.seq}",
-                "the other branch that was kept is gone",
-            )  # fmt: skip
+            yield places[entry.hash], _missing(fork, is_own=entry.bench == own)
     known = {entry.hash for _, entry in placed}
     begun = {fork_folder(root, fork): fork for fork in told}
     for folder in sorted((root / FOLDER).glob("*")) if is_book else ():
         yield from _check_folder(root, folder, begun.get(folder), known, len(placed))
+
+
+def _missing(fork: Head, *, is_own: bool) -> Finding:
+    name = f"{fork.bench} {fork.seq}"
+    if is_own:
+        return Finding("damaged", "fork-missing", name, "the other branch that was kept is gone")
+    detail = "the other branch is kept by the bench that found it: a pack does not take it along"
+    return Finding("note", "fork-elsewhere", name, detail)
+
+
+def take_forks(root: Path, source: Path, entries: Iterable[Entry]) -> None:
+    """Keep the branches that another copy of a book keeps, for the forks that entries tell of."""
+    for fork in recorded_forks(entries):
+        for path in sorted(fork_folder(source, fork).glob("*.jsonl")):
+            keep_fork(root, fork, path.read_bytes().splitlines(keepends=True))
+
+
+def branch_entries(root: Path, fork: Head) -> list[Entry]:
+    """Return the entries of a branch that is kept, as far as they can be read."""
+    rows = (
+        read_line("", number, "", line)
+        for path in sorted(fork_folder(root, fork).glob("*.jsonl"))
+        for number, line in enumerate(path.read_bytes().splitlines(keepends=True), start=1)
+    )
+    return [row.entry for row in rows if row.entry is not None]
 
 
 def _check_folder(root: Path, folder: Path, fork: Head | None, known: set[str], end: int) -> Found:
@@ -106,6 +130,7 @@ def _check_folder(root: Path, folder: Path, fork: Head | None, known: set[str], 
     if fork is None:
         detail = "no entry tells of this branch: a merge that broke off may have left it"
         yield end, Finding("note", "fork-unfiled", name, detail)
+        return  # what it follows may not be here yet
     for path in sorted(folder.glob("*.jsonl")):
         entries: list[Entry] = []
         for why in _wrong_lines(path, fork, known, entries):
@@ -116,13 +141,13 @@ def _check_folder(root: Path, folder: Path, fork: Head | None, known: set[str], 
 
 
 def _wrong_lines(
-    path: Path, fork: Head | None, known: set[str], entries: list[Entry]
+    path: Path, fork: Head, known: set[str], entries: list[Entry]
 ) -> Iterator[str]:
     """Yield what is wrong with a branch's lines, and add those that can be read to ``entries``."""
     there = set(known)
     for number, line in enumerate(path.read_bytes().splitlines(keepends=True), start=1):
         row = read_line("", number, "", line)
-        if number == 1 and fork is not None and row.hash != fork.hash:
+        if number == 1 and row.hash != fork.hash:
             yield "its first line is not the one that the merge told of"
         if row.entry is None:
             yield f"line {number} is not a record: {row.refused}"

@@ -23,7 +23,14 @@ from store.consequences import settle
 from store.disk import check_room
 from store.errors import BadAct, Busy, CannotWrite, PhotoAltered, StoreError
 from store.evidence import Head, Merged
-from store.forks import files_named, fork_folder, keep_fork, recorded_forks
+from store.forks import (
+    branch_entries,
+    files_named,
+    fork_folder,
+    keep_fork,
+    recorded_forks,
+    take_forks,
+)
 from store.other_copy import Checks, OtherCopy, read_copy
 from store.photos import PhotoVault
 from store.round import Round
@@ -112,6 +119,7 @@ def merge(
         found = compare(book.entries(), copy.entries)
         tell(_CHECKED, 100, "copying photos and papers")
         files = _copy_files(book.root, copy.root, found.shared)
+        _take_forks(book, copy, found)
         fork = _set_aside(book, copy, found)
         tell(99, 100, "writing the lines")
         done = _take(book, found, fork, (files, copy.signed_with), at=at, by=by)
@@ -224,6 +232,15 @@ def _refuse_other_job(book: Book, copy: OtherCopy) -> None:
             f"that is another book{job}, not a copy of this one: only a book that was begun by the "
             "same entry can be merged."
         )
+
+
+def _take_forks(book: Book, copy: OtherCopy, found: Difference) -> None:
+    """Keep here, too, the branches that the other copy keeps; a pack has none of them."""
+    take_forks(book.root, copy.root, found.shared)
+    for fork in recorded_forks(found.shared):
+        there, here = fork_folder(copy.root, fork), fork_folder(book.root, fork)
+        if there.is_dir():
+            _copy_files(here, there, branch_entries(copy.root, fork), also=book.root)
 
 
 def _set_aside(book: Book, copy: OtherCopy, found: Difference) -> Fork | None:
