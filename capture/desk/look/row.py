@@ -11,7 +11,7 @@ from capture.desk.look.type import font
 from store.attempt import Standing
 
 ONE, TWO = 48, 64  # height with one line and with two
-CLOSE = 52  # with two where there is little room
+CLOSE = 48  # with two where there is little room
 _LINES = 44  # of which the words take
 _INDENT, _BAR, _BOX = 28, 6, 22
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
 from capture.desk.look.controls import label
 from capture.desk.look.field import LineField
@@ -50,6 +50,8 @@ class HowMany(QWidget):
         for number, (name, words) in enumerate(planned.items()):
             field = LineField(_words(name), text=typed.get(name, list_text(words)))
             field.edited.connect(self.edited)
+            if isinstance(field.box, QLineEdit):
+                field.box.setCursorPosition(0)  # a long list is read from its beginning
             self.fields[name] = field
             self._grid.addWidget(field, number // _COLUMNS, number % _COLUMNS)
         self.setVisible(bool(planned))
