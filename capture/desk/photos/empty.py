@@ -4,19 +4,23 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
-from capture.desk.look.palette import ON_PHOTO, PLATE
+from capture.desk.look.palette import Palette
 from capture.desk.look.type import font
 
 _INSET = 16.0
-_DASHED = "#7F8485"
 
 
 class Empty(QWidget):
-    """Black as the photo's own ground, so that the eye finds the same block in the same place."""
+    """A box of the sheet, not a black one: nothing is there yet, and it says what to do."""
 
-    def __init__(self) -> None:
+    def __init__(self, palette: Palette) -> None:
         super().__init__()
-        self._words = ""
+        self._words, self._palette = "", palette
+
+    def wear(self, palette: Palette) -> None:
+        """Draw in these colours from now on."""
+        self._palette = palette
+        self.update()
 
     @property
     def words(self) -> str:
@@ -33,12 +37,12 @@ class Empty(QWidget):
         """Draw the dashed outline and the words in it."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.fillRect(self.rect(), QColor(PLATE))
-        pen = QPen(QColor(_DASHED), 2)
+        painter.fillRect(self.rect(), QColor(self._palette.ground))
+        pen = QPen(QColor(self._palette.edge), 2)
         pen.setDashPattern([5.0, 4.0])
         painter.setPen(pen)
         painter.drawRect(QRectF(self.rect()).adjusted(_INSET, _INSET, -_INSET, -_INSET))
-        painter.setPen(QColor(ON_PHOTO))
+        painter.setPen(QColor(self._palette.ink))
         painter.setFont(font())
         room = self.rect().adjusted(48, 32, -48, -32)
         painter.drawText(room, Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, self._words)

@@ -45,7 +45,7 @@ class PhotoPane(QWidget):
         self._photo: Photo | None = None
         self._looking = Looking(self)
         self.caption = Caption()
-        self.shown = ShownPhoto(desk)
+        self.shown = ShownPhoto(desk, closes_in=True)
         self.below = Below(desk, self.arrivals)
         self._sign = DropSign(self)
         self._paste_key = PasteKey(self)
@@ -139,7 +139,7 @@ class PhotoPane(QWidget):
     def _say_empty(self) -> None:
         role = self.arrivals.next.role
         self.shown.say(
-            f"No photo here yet ({role}): drop one, paste one (Ctrl V), or take one (T)"
+            f"No photo here yet ({role}): drop one, paste one (Ctrl V), or take one (Ctrl T)"
             if self._place
             else "No location is shown"
         )
@@ -149,10 +149,12 @@ class PhotoPane(QWidget):
     def _made_actions(self) -> dict[str, Action]:
         return {
             "mark": Action("Place rims", ("P",), lambda: self.mark_wanted.emit(self.photo)),
-            "take": Action("Take photo", ("T",), self.take_photo),
+            "take": Action("Take photo", ("Ctrl+T", "T"), self.take_photo),
             "add": Action("Add photo", ("Ctrl+D",), self.taking.choose),
-            "compare": Action("Compare", ("C",), lambda: self.compare_wanted.emit(self.photo)),
-            "role": Action("For what", ("F",), self.below.roles.ask),
+            "compare": Action(
+                "Compare", ("Ctrl+K", "C"), lambda: self.compare_wanted.emit(self.photo)
+            ),
+            "role": Action("Role", ("Ctrl+E", "F"), self.below.roles.ask),
             "paste": Action("Paste", ("Ctrl+V", "Ctrl+Shift+V"), self.taking.paste),
             "watch": Action("Watch a folder, or stop", (), self.taking.watch),
             "strike": Action("Strike photo", (), self.below.striking.ask),

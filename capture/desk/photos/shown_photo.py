@@ -13,20 +13,27 @@ from capture.desk.photos.empty import Empty
 from capture.desk.shelf import shelf_of
 from store.evidence import Marked, PhotoTaken
 
+_RIMS_SHARE = 0.5  # of the view: the hole, and enough round it to know which one it is
+
 
 class ShownPhoto(QStackedWidget):
-    """Shows a photo, or words where there is none. ``came`` carries the levels of a whole one."""
+    """Shows a photo, or words where there is none. ``came`` carries the levels of a whole one.
+
+    With ``closes_in`` a photo with accepted outlines is shown near enough to judge them by eye.
+    """
 
     came = Signal(object)
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, *, closes_in: bool = False) -> None:
         super().__init__()
+        self._closes_in = closes_in
         self._shelf = shelf_of(desk)
         self._taken: PhotoTaken | None = None
         self._marked: Marked | None = None
         self._whole: PictureLevels | None = None
         self._coarse: PictureLevels | None = None
-        self.empty = Empty()
+        self.empty = Empty(desk.palette)
+        desk.dressed.connect(self.empty.wear)
         self.canvas = PhotoCanvas()
         self.canvas.setAcceptDrops(False)
         self.canvas.viewport().setAcceptDrops(False)  # what is dropped is for the pane
@@ -52,6 +59,7 @@ class ShownPhoto(QStackedWidget):
         if same and self._whole is not None:
             if marked != before:
                 self._draw_marks()
+                self._close_in()
             return
         if same and self._taken is not None:
             return  # it is on its way
@@ -80,6 +88,8 @@ class ShownPhoto(QStackedWidget):
         if not self._is_shown(photo) or self._whole is not None:
             return
         coarse, view = self._coarse, (self.canvas.zoom(), self.canvas.centre())
+        self.canvas.fit_whole()
+        was_whole = coarse is None or self.canvas.zoom() == view[0]
         self._whole = levels
         self.canvas.set_picture(levels)
         if coarse is not None:
@@ -88,11 +98,17 @@ class ShownPhoto(QStackedWidget):
             zoom, centre = view
             self.canvas.set_view(zoom / larger, Point(centre.x_px * larger, centre.y_px * larger))
         self._draw_marks()
+        if was_whole:
+            self._close_in()
         self.came.emit(levels)
 
     def _failed(self, photo: str, refused: Refused) -> None:
         if self._is_shown(photo):
             self.say(refused.sentence)
+
+    def _close_in(self) -> None:
+        if self._closes_in and self._marked is not None:
+            self.canvas.zoom_to_rims(_RIMS_SHARE)
 
     def _draw_marks(self) -> None:
         levels, marked = self._whole, self._marked
