@@ -261,7 +261,7 @@ def _bores(journey: Journey, told: Told) -> None:
         texts = tuple(f"0.{dial:03} mm bigger" for dial in dials)
         _differences(journey, f"Z{cylinder}.bore", "82.000 mm +- 0.002 mm", texts)
         journey.reading(f"Z{cylinder}.skirt", f"{skirt} mm")
-        told.check(journey.round().check(f"Z{cylinder}.room"))
+        told.check(journey.round().check(f"Z{cylinder}.clearance"))
         journey.reading(f"Z{cylinder}.gap", f"{gap} mm")
     journey.reading("W1.pistons", "205 lbf.in")
     told.check(journey.round().check("W1.rise"))
