@@ -142,7 +142,7 @@ class _Work:
         screen = _as(ReportScreen, self._window.screen_shown)
         target = self._folder / "pack.zip"
         screen.ask_where = lambda *_: target
-        screen.make_pack()
+        screen.make("pack")
         wait(lambda: screen._making is None)
         assert target.exists()
 

@@ -12,7 +12,7 @@ from capture.edge import Edge
 from capture.journey import Journey
 from store.round import Round
 
-Kind = Literal["report", "pack"]
+Kind = Literal["report", "page", "pack"]
 Paper = Literal["a4", "letter"]
 Progress = Callable[[int, int, str], None]
 
@@ -32,14 +32,16 @@ def make(order: Order, edge: Edge, *, progress: Progress, stop: Callable[[], boo
     """Make what was ordered and return where it is.
 
     ``progress`` is told (done, of, words), ``stop`` asked in between. Raises what
-    ``Journey.report`` and ``Journey.pack`` raise; then nothing is left behind.
+    ``Journey.report``, ``page`` and ``pack`` raise; then nothing is left behind.
     """
     with Journey.open(
         order.root, clock=edge.clock, user=edge.by, version=edge.version,
-        read_only=order.kind == "report",
+        read_only=order.kind != "pack",
     ) as journey:  # fmt: skip
         if order.kind == "pack":
             return journey.pack(order.target, progress=progress, stop=stop)
+        if order.kind == "page":
+            return journey.page(order.target, budgets=order.budgets, progress=progress, stop=stop)
         return journey.report(
             order.target, paper=order.paper, budgets=order.budgets, progress=progress,
             previews=order.previews, stop=stop,
@@ -47,10 +49,9 @@ def make(order: Order, edge: Edge, *, progress: Progress, stop: Callable[[], boo
 
 
 def usual_target(root: Path, kind: Kind) -> Path:
-    """Return where a report or pack goes if nobody says otherwise: beside the book, never in it."""
-    return root.with_name(
-        f"{root.name}-report.pdf" if kind == "report" else f"{root.name}-pack.zip"
-    )
+    """Return where it goes if nobody says otherwise: beside the book, never in it."""
+    ends = {"report": "report.pdf", "page": "report.html", "pack": "pack.zip"}
+    return root.with_name(f"{root.name}-{ends[kind]}")
 
 
 def summary(known: Round) -> list[tuple[str, str]]:

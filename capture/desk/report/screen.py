@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Literal
 
 from PySide6.QtCore import QUrl
 from PySide6.QtGui import QDesktopServices
@@ -55,7 +56,8 @@ class ReportScreen(Screen):
         self._papers.addButton(self._letter)
         self._make = Verb("Make the report", "Ctrl+Return", primary=True, does=self.make_report)
         self._save = Verb("Save a copy", "Ctrl+S", does=self.save_report)
-        self._pack = Verb("Make the pack", "Ctrl+Shift+P", does=self.make_pack)
+        self._page = Verb("Page for a phone", "Ctrl+Shift+H", does=lambda: self.make("page"))
+        self._pack = Verb("Make the pack", "Ctrl+Shift+P", does=lambda: self.make("pack"))
         self._stop = Verb("Stop", "Esc", does=self.stop)
         self._show_folder = Verb("Show where it is", does=self._open_folder)
         self._bar = QProgressBar()
@@ -123,13 +125,13 @@ class ReportScreen(Screen):
             return
         self._saved(target, "report")
 
-    def make_pack(self) -> None:
-        """Make the signed pack where somebody says."""
+    def make(self, kind: Literal["page", "pack"]) -> None:
+        """Make the page for a phone, or the signed pack, where somebody says."""
         if self.desk.root is None or self._making is not None:
             return
-        target = self._asked("pack")
+        target = self._asked(kind)
         if target is not None:
-            self._begin(Order("pack", self.desk.root, target))
+            self._begin(Order(kind, self.desk.root, target, budgets=self._budgets.isChecked()))
 
     def stop(self) -> None:
         """Stop what is being made; nothing of it is kept."""
@@ -167,7 +169,7 @@ class ReportScreen(Screen):
             self._save.setFocus()
         else:
             self._end("")
-            self._saved(target, "pack")
+            self._saved(target, order.kind)
 
     def _refuse(self, sentence: str) -> None:
         self._end("")
@@ -189,7 +191,7 @@ class ReportScreen(Screen):
 
     def _asked(self, kind: Kind) -> Path | None:
         assert self.desk.root is not None  # noqa: S101 - asked by the callers
-        ends = "PDF (*.pdf)" if kind == "report" else "Pack (*.zip)"
+        ends = {"report": "PDF (*.pdf)", "page": "Page (*.html)", "pack": "Pack (*.zip)"}[kind]
         return self.ask_where(self, f"Where to put the {kind}", usual_target(self.desk.root, kind),
                               ends)  # fmt: skip
 
@@ -199,7 +201,7 @@ class ReportScreen(Screen):
         busy = self._making is not None
         self._bar.setVisible(busy)
         self._stop.setVisible(busy)
-        for verb in (self._make, self._pack):
+        for verb in (self._make, self._page, self._pack):
             verb.setEnabled(not busy)
         self._save.setEnabled(self._made_at is not None and not busy)
 
@@ -222,7 +224,7 @@ class ReportScreen(Screen):
         for widget in (self._counts, self._open, rule(), label("Paper", "caption")):
             left.addWidget(widget)
         left.addLayout(row(self._a4, self._letter, gap=0))
-        for widget in (self._budgets, self._make, self._save, rule(), label(
+        for widget in (self._budgets, self._make, self._save, self._page, rule(), label(
             "The pack is a signed copy of book, photos and report. A stranger checks it with "
             "standard tools, without the shop and without this program.", "caption", wrap=True,
         ), self._pack):  # fmt: skip

@@ -81,6 +81,18 @@ def test_the_pack_is_made_where_asked_while_readings_go_on_being_filed(
     assert verify_book(small.root, version="0.0-test") == []
 
 
+def test_the_page_for_a_phone_is_made_where_asked(screen, qtbot, tmp_path) -> None:
+    target = tmp_path / "page.html"
+    screen.ask_where = lambda *_: target
+    qtbot.keyClick(
+        screen, Qt.Key.Key_H,
+        Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier,
+    )  # fmt: skip
+    qtbot.waitUntil(target.exists, timeout=60_000)
+    qtbot.waitUntil(lambda: str(target) in screen._words.text())
+    assert "Content-Security-Policy" in target.read_text("utf-8")
+
+
 def test_a_place_that_can_not_be_written_is_told_and_nothing_is_lost(
     screen, small, qtbot, tmp_path
 ) -> None:
