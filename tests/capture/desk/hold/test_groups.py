@@ -17,12 +17,12 @@ def test_there_is_one_line_for_each_location_in_walk_order(demo) -> None:
         assert [group.key for group in shown] == list(wanted)
 
 
-def test_what_is_worked_out_is_folded_under_what_it_waits_for(demo) -> None:
-    cylinder = groups(demo, "pistons")["Z1"]
-    assert cylinder.detail == "still to do: bore, skirt, gap"
-    assert cylinder.after == "then worked out: taper, room, gap per bore"
-    assert cylinder.goes == Where("location", "Z1.bore")
-    assert cylinder.question == "6 checks"
+def test_what_is_worked_out_is_folded_under_what_it_waits_for(small) -> None:
+    plug = groups(small, "cover")["P1"]
+    assert plug.detail == "still to do: bore, plug, depth, clean"
+    assert plug.after == "then worked out: press"
+    assert plug.goes == Where("location", "P1.bore")
+    assert plug.question == "5 checks"
 
 
 def test_it_leads_to_the_first_that_waits_for_the_hand(small, qtbot) -> None:

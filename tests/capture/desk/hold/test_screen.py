@@ -1,56 +1,16 @@
 """A hold point by hand: refused, waived in writing, closed, opened again; never by Return."""
 
-import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
 
-from capture.desk.hold.chips import chip_width
 from capture.desk.hold.screen import HoldScreen
-from capture.desk.look.dress import dress
 from capture.desk.where import Where
 from capture.desk.window import Window
-from capture.journey import verify_book
 from capture.plans.reader import parse_plan
+from tests.capture.desk.hold.shown import ALT, CTRL, KEY, prove, shown
 from tests.capture.desk.walk.large_plan import large_plan
 from tests.capture.small_plan import PLAN
-
-KEY = Qt.Key
-CTRL, ALT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
-PROVEN = (
-    ("P1.bore", "40.012 mm +- 0.002 mm"), ("P1.plug", "40.087 mm +- 0.002 mm"),
-    ("P1.depth", "3.0 mm +- 0.1 mm BELOW"), ("P1.clean", "yes"),
-)  # fmt: skip
-
-
-def shown(desk, qtbot, hold: str) -> HoldScreen:
-    """Return the screen of a hold point, in a window that has the keyboard."""
-    screen = HoldScreen(desk)
-    qtbot.addWidget(screen)
-    screen.setStyleSheet(dress(desk.palette))
-    screen.resize(976, 752)
-    screen.show()
-    qtbot.waitExposed(screen)
-    screen.activateWindow()
-    qtbot.waitUntil(screen.isActiveWindow)
-    desk.round_changed.connect(screen.show_round)
-    desk.go(Where("hold", hold))
-    screen.enter(desk.where)
-    return screen
-
-
-def prove(desk, qtbot, *but: str) -> None:
-    """Type what makes the small plan's P1 proven, but for these checks."""
-    for key, text in PROVEN:
-        if key not in but:
-            desk.act(lambda journey, key=key, text=text: journey.reading(key, text))
-    last = [key for key, _ in PROVEN if key not in but][-1]
-    qtbot.waitUntil(lambda: desk.round.check(last).current is not None)
-
-
-@pytest.fixture
-def cover(small, qtbot) -> HoldScreen:
-    return shown(small, qtbot, "cover")
 
 
 def test_it_is_refused_with_what_holds_it_off(cover, small, qtbot) -> None:
@@ -120,55 +80,6 @@ def test_lines_and_columns_are_gone_to_by_space_and_by_press(benched, qtbot) -> 
     assert benched.where.location == first.key
 
 
-def test_a_waiver_stays_shut_until_all_words_are_there(cover) -> None:
-    form = cover.waiver
-    assert not form.verb.isEnabled()
-    assert form.verb.accessibleDescription() == (
-        "still needs: who decided, reason, how the owner agreed"
-    )
-    for text, field in zip(("R. Ansell", "old stain", "   "), form.fields, strict=True):
-        QTest.keyClicks(field.box, text)
-    assert not form.verb.isEnabled()
-    assert form.verb.accessibleDescription() == "still needs: how the owner agreed"
-    QTest.keyClicks(form.owner_agreed.box, "by phone")
-    assert form.verb.isEnabled()
-
-
-def test_what_is_waived_is_the_one_chosen_and_then_it_closes(cover, small, qtbot) -> None:
-    prove(small, qtbot, "P1.clean")
-    assert [group.goes.key for group in cover.lines.items] == ["P1.clean"]
-    form = cover.waiver
-    assert form.verb.words() == "Waive 2"
-    for text, field in zip(("R. Ansell", "old stain", "by phone"), form.fields, strict=True):
-        QTest.keyClicks(field.box, text)
-    QTest.keyClick(form.reason.box, KEY.Key_W, ALT)
-    qtbot.waitUntil(lambda: not small.round.hold("cover").unproven)
-    waived = small.round.hold("cover").waived[0]
-    assert (waived.key, waived.reason, waived.decided_by, waived.owner_agreed) == (
-        "P1.clean", "old stain", "R. Ansell", "by phone",
-    )  # fmt: skip
-    assert cover.title.text() == "Side cover may go on."
-    assert not form.isVisible()
-    assert not cover.lines.isVisible()
-    assert "waived by R. Ansell. Old stain." in cover.waivers.text()
-    assert not cover.section.lifted
-    qtbot.waitUntil(lambda: not form.reason.text())
-    assert form.decided_by.text() == "R. Ansell"
-    with qtbot.waitSignal(small.told) as told:
-        QTest.keyClick(cover, KEY.Key_Return, CTRL)
-    assert told.args == ["Side cover is on."]
-    assert small.round.hold("cover").closed is not None
-    assert verify_book(small.root, version="0.0-test") == []
-
-
-def test_one_chip_is_chosen_by_a_press(cover, qtbot) -> None:
-    chips = cover.waiver.chips
-    box = chips.visualRect(chips.spoken.index(1))
-    qtbot.mouseClick(chips.viewport(), Qt.MouseButton.LeftButton, pos=box.center())
-    assert chips.line is chips.items[1]
-    assert cover.waiver.verb.words() == f"Waive {chips.items[1].short}"
-
-
 def test_it_is_opened_again_with_a_reason(cover, small, qtbot) -> None:
     prove(small, qtbot)
     cover.close_verb.click()
@@ -232,36 +143,6 @@ def test_of_many_columns_only_what_is_seen_is_drawn(begun, qtbot) -> None:
     screen.grab()
     assert 0 < screen.section.delegate.painted <= 976 // 84 + 2
     assert screen.section.height() > 232  # its scroll bar is there
-
-
-def test_the_key_that_closes_does_not_close_out_of_a_waivers_box(cover, small, qtbot) -> None:
-    prove(small, qtbot)
-    small.act(lambda journey: journey.reading("P1.clean", "no"))
-    qtbot.waitUntil(lambda: small.round.check("P1.clean").state == "outside")
-    box = cover.waiver.reason.box
-    box.setFocus()
-    QTest.keyClick(box, KEY.Key_Return, CTRL)
-    assert cover.waiver.said.text().startswith("Alt W waives.")
-    done: list[int] = []
-    small.act(lambda journey: journey.round().entries, then=done.append)
-    qtbot.waitUntil(lambda: bool(done))
-    assert small.round.hold("cover").refusals == ()
-    QTest.keyClicks(box, "x")
-    assert cover.waiver.said.text() == ""
-
-
-def test_all_that_may_be_waived_is_in_sight_and_whole(begun, qtbot) -> None:
-    screen = shown(begun(large_plan(500)), qtbot, "H0")
-    chips = screen.waiver.chips
-    assert len(chips.items) > 50
-    boxes = [chips.visualRect(chips.spoken.index(n)) for n in range(len(chips.items))]
-    for line, box in zip(chips.items, boxes, strict=True):
-        assert box.width() >= chip_width(line)
-        assert chips.viewport().rect().contains(box)
-    for field in screen.waiver.fields:
-        assert field.box.width() >= 220
-    widths = [field.box.width() for field in screen.waiver.fields]
-    assert max(widths) == screen.waiver.reason.box.width()
 
 
 def test_what_was_opened_again_says_so_over_the_drawing(cover, small, qtbot) -> None:
