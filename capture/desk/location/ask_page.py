@@ -11,12 +11,12 @@ from capture.desk.look.field import LineField
 
 
 class Asks(NamedTuple):
-    """One field of a question: its name, the words above it, what it holds, a hint below."""
+    """One field of a question: its name, the words above it, what it holds, an example in it."""
 
     name: str
     words: str
     text: str = ""
-    hint: str = ""
+    such_as: str = ""
 
 
 class AskPage(QWidget):
@@ -71,7 +71,9 @@ class AskPage(QWidget):
             old.deleteLater()
         self._fields = {}
         for each in fields:
-            field = LineField(each.words, each.hint, each.text)
+            field = LineField(each.words, text=each.text)
+            assert isinstance(field.box, QLineEdit)  # noqa: S101 - a LineField has one
+            field.box.setPlaceholderText(each.such_as)
             self._fields[each.name] = field
             self._room.addWidget(field)
         self.verb.set_words(verb)

@@ -19,6 +19,7 @@ class Beside(NamedTuple):
 
     ``side`` is the word that a bare number is given: BELOW or PROUD of a depth, bigger or smaller
     of a difference. ``passed`` is the pin that passed, typed before the one that stopped.
+    ``wants_zero`` says that the gauge reads a difference and nobody said from what.
     ``not_again`` is a torque that was read by the wrong scale and is to be done again.
     """
 
@@ -33,6 +34,7 @@ class Beside(NamedTuple):
     photos: tuple[str, ...] = ()
     read_at: str = ""
     not_again: Fraction | None = None
+    wants_zero: bool = False
 
     def filed(self) -> dict[str, Any]:
         """Return what goes with the text to ``read_of`` and to ``Journey.reading``."""

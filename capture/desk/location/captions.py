@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from capture.desk.limit.clauses import capital
 from capture.words.checks import value_text
 from capture.words.quantities import limit_text
 from store.attempt import Stamp
@@ -48,6 +49,12 @@ def source_of(check: Check | None) -> str:
     return f"{kind}: {limit.source}"
 
 
+def lacks_limit(check: Check) -> bool:
+    """Return whether a check is judged by a figure that nobody has given."""
+    in_words = check.characteristic.kind in {*ANSWERED_IN_WORDS, "agreement"}
+    return not in_words and limit_for(check.characteristic) is None
+
+
 def limit_words(check: Check) -> str:
     """Return the limit in words, empty where there is none."""
     asked = check.characteristic
@@ -55,21 +62,19 @@ def limit_words(check: Check) -> str:
 
 
 def box_label(check: Check, spot: Spot, *, passed: str = "", difference: str = "") -> str:
-    """Return what the box asks for now: "Depth from the face, at 9 o'clock"."""
+    """Return what the box asks for now, the spot first: "9 o'clock: depth from the face"."""
     asked = check.characteristic
     if asked.kind == "pin":
         return (
             f"{passed} passed. Smallest pin that stopped" if passed else "Largest pin that passed"
         )
-    named = {"yes-no": "Yes or no", "note": "In words", "depth": "Depth", "count": "How many"}
-    what = named.get(asked.kind, asked.kind.capitalize())
+    named = {"yes-no": "yes or no", "note": "in words", "depth": "depth", "count": "how many"}
+    what = named.get(asked.kind, asked.kind)
     if difference:
-        what = f"Dial of {difference}: how much bigger or smaller"
+        what = f"dial of {difference}, how much bigger or smaller"
     if asked.kind == "depth" and asked.datum:
         what += f" from the {asked.datum}"
-    if asked.is_grid:
-        what += f", at {spot_words(asked, spot)}"
-    return what
+    return capital(f"{spot_words(asked, spot)}: {what}" if asked.is_grid else what)
 
 
 def spot_words(check: Characteristic, spot: Spot) -> str:
@@ -82,6 +87,12 @@ def spot_words(check: Characteristic, spot: Spot) -> str:
 def short_name(check: Check) -> str:
     """Return a check's name for a chip: its id in words."""
     return check.characteristic.id.replace("-", " ").replace("_", " ").capitalize()
+
+
+def name_of(check: Check, here: str = "") -> str:
+    """Return a check's short name, with its location's unless that is ``here``."""
+    name = short_name(check)
+    return name if check.location.id == here else f"{name} of {check.location.name}"
 
 
 def when(at: str) -> str:

@@ -1,17 +1,29 @@
 """The checks of one location side by side: sign, short name, a key to jump there."""
 
+from typing import Literal
+
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetrics, QKeySequence, QPainter, QPaintEvent, QPen, QShortcut
+from PySide6.QtGui import (
+    QColor,
+    QFontMetrics,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QShortcut,
+)
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
 from capture.desk.location.captions import short_name
-from capture.desk.look.controls import label
 from capture.desk.look.palette import LIGHT, Palette
 from capture.desk.look.signs import paint_sign, paint_slip
 from capture.desk.look.type import font
 from store.round import Check, Place
 
 _MOST_KEYS = 9
+_Says = Literal["keys", "names", "figures"]  # names and whole keys, names, figures
+_SAYS: tuple[_Says, ...] = ("keys", "names", "figures")
 
 
 class CheckChips(QWidget):
@@ -26,13 +38,18 @@ class CheckChips(QWidget):
         self._line = QHBoxLayout(self)
         self._line.setContentsMargins(0, 0, 0, 0)
         self._line.setSpacing(4)
-        # Once, not on every chip: they are many.
-        self._line.addWidget(label("Alt", "caption"))
         self._line.addStretch(1)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.setFixedHeight(48)
         for number in range(1, _MOST_KEYS + 1):
             shortcut = QShortcut(QKeySequence(f"Alt+{number}"), self)
             shortcut.setContext(Qt.ShortcutContext.WindowShortcut)
             shortcut.activated.connect(lambda number=number: self._jump(number))
+
+    @property
+    def shown(self) -> list[str]:
+        """What is written on the chips."""
+        return [chip.shown for chip in self._chips]
 
     @property
     def names(self) -> list[str]:
@@ -52,10 +69,30 @@ class CheckChips(QWidget):
             chip = _Chip(len(self._chips) + 1)
             chip.wanted.connect(self.chosen)
             chip.palette_worn = self._palette
-            self._line.insertWidget(len(self._chips) + 1, chip)
+            self._line.insertWidget(len(self._chips), chip)
             self._chips.append(chip)
         for chip, check in zip(self._chips, checks, strict=True):
             chip.show_check(check, here=check.key == here)
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Say as much as fits into the new width."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Show every name where they all fit, else the name of the check that is shown only.
+
+        A name that is cut says nothing; signs and figures stand side by side in any case.
+        """
+        for says in _SAYS:
+            for chip in self._chips:
+                chip.says = says
+                chip.updateGeometry()
+                chip.update()
+            wide = sum(chip.sizeHint().width() + 4 for chip in self._chips)
+            if wide <= self.width():
+                break
 
     def wear(self, palette: Palette) -> None:
         """Draw in other colours."""
@@ -77,6 +114,7 @@ class _Chip(QPushButton):
     def __init__(self, number: int) -> None:
         super().__init__()
         self.palette_worn = LIGHT
+        self.says: _Says = "keys"
         self._number = number
         self._check: Check | None = None
         self._here = False
@@ -100,16 +138,43 @@ class _Chip(QPushButton):
         self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
-        """Return room for sign, name and figure."""
-        name = short_name(self._check) if self._check else ""
-        return QSize(QFontMetrics(font("body", bold=True)).horizontalAdvance(name) + 78, 48)
+        """Return room for what it says."""
+        return QSize(self._left() + self._name_wide() + self._cap_wide() + 10, 48)
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
-        """Return room for the sign, a few letters and the figure."""
-        return QSize(96, 48)
+        """Return room for the sign and a figure."""
+        return QSize(48, 48)
+
+    @property
+    def shown(self) -> str:
+        """What is written on it."""
+        return " ".join(each for each in (self._name(), self._key()) if each)
+
+    def _name(self) -> str:
+        if self._check is None or (self.says == "figures" and not self._here):
+            return ""
+        return short_name(self._check)
+
+    def _key(self) -> str:
+        if self._number > _MOST_KEYS:
+            return "" if self._name() else str(self._number)
+        # Once in full, so that a lone figure is not taken for the key itself.
+        whole = self.says == "keys" or self._here
+        return f"Alt {self._number}" if whole else str(self._number)
+
+    def _left(self) -> int:
+        return 50 if self._check is not None and self._check.waiver is not None else 34
+
+    def _name_wide(self) -> int:
+        name = self._name()
+        return QFontMetrics(font("body", bold=True)).horizontalAdvance(name) + 8 if name else 0
+
+    def _cap_wide(self) -> int:
+        key = self._key()
+        return QFontMetrics(font("caption")).horizontalAdvance(key) + 10 if key else 0
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
-        """Draw the chip."""
+        """Draw the chip: sign, name, and the key right beside its word."""
         super().paintEvent(event)
         if self._check is None:
             return
@@ -117,29 +182,26 @@ class _Chip(QPushButton):
         palette = self.palette_worn
         sign = QRectF(8, 13, 20, 20)
         paint_sign(painter, sign, self._check.state, palette, suspect=bool(self._check.suspect))
-        left = 34
         if self._check.waiver is not None:
             paint_slip(painter, QRectF(26, 13, 20, 20), palette)
-            left = 50
-        painter.setFont(font("caption"))
-        figure = (
-            f"Alt {self._number}" if self._here or self.width() > self.sizeHint().width() else ""
-        )
-        figure = str(self._number) if self._number <= _MOST_KEYS else ""
-        room = 22 if figure else 6
         painter.setPen(QColor(palette.ink if self._here else palette.ink2))
         painter.setFont(font("body", bold=self._here))
-        box = QRect(left, 0, self.width() - left - room, 46)
-        name = painter.fontMetrics().elidedText(
-            short_name(self._check), Qt.TextElideMode.ElideRight, box.width()
-        )
+        room = max(0, self.width() - self._left() - self._cap_wide() - 10)
+        name = painter.fontMetrics().elidedText(self._name(), Qt.TextElideMode.ElideRight, room)
+        box = QRect(self._left(), 0, room, 46)
         painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, name)
-        if figure:
-            painter.setFont(font("caption"))
-            cap = QRect(self.width() - 22, 14, 18, 20)
-            painter.setPen(QPen(QColor(palette.ink2), 1))
-            painter.drawRoundedRect(cap, 2, 2)
-            painter.drawText(cap, Qt.AlignmentFlag.AlignCenter, figure)
+        wide = painter.fontMetrics().horizontalAdvance(name)
+        self._paint_cap(painter, self._left() + (wide + 8 if name else 0))
         if self._here:
             painter.fillRect(0, 45, self.width(), 3, QColor(palette.accent))
         painter.end()
+
+    def _paint_cap(self, painter: QPainter, x: int) -> None:
+        if not self._key():
+            return
+        painter.setFont(font("caption"))
+        cap = QRect(x, 14, self._cap_wide(), 20)
+        painter.setPen(QPen(QColor(self.palette_worn.ink2), 1))
+        if self._number <= _MOST_KEYS:
+            painter.drawRoundedRect(cap, 2, 2)
+        painter.drawText(cap, Qt.AlignmentFlag.AlignCenter, self._key())

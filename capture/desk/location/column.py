@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QScrollArea,
@@ -25,6 +25,7 @@ from capture.desk.look.controls import Verb, label
 from capture.desk.look.palette import Palette
 
 Page = Literal["about", "slip", "gauges", "more", "history", "ask"]
+_HIGH = 260  # as long as there is room for it
 _SUMMARY = 3  # lines of the history that are shown without asking
 
 
@@ -36,7 +37,6 @@ class ReadingColumn(QWidget):
     side_wanted = Signal()
     again = Signal()  # a suspected slip is to be read again
     kept = Signal()  # it is to be kept as it is
-    more_wanted = Signal()
     more_used = Signal()
     fit_wanted = Signal()
     worked_on = Signal()
@@ -45,7 +45,7 @@ class ReadingColumn(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self.position = GivesWay("caption", second=True)
+        self.position = GivesWay("body", second=True)
         self.box = ReadingBox()
         self.echo = EchoLine()
         self.yes = Verb("Yes", key="Y Return", does=lambda: self.answered.emit("yes"))
@@ -56,11 +56,9 @@ class ReadingColumn(QWidget):
         self.gauge_line = GaugeLine(self.gauges_wanted.emit, self.side_wanted.emit)
         self.grid = GridView()
         self.photos = QVBoxLayout()
+        self.below_photos = QVBoxLayout()
         self.part = label("", "caption", wrap=True)
-        self.fit = Verb("Fit", bare=True, does=self.fit_wanted.emit)
-        self.more_verb = Verb(
-            "More about this reading", "F10", bare=True, does=self.more_wanted.emit
-        )
+        self.fit = Verb("Piece went on", bare=True, does=self.fit_wanted.emit)
         self.earlier = HistoryList(strikes=False, most=_SUMMARY)
         self.gauge_list = GaugeList(self.left.emit)
         self.slip = SlipNote(self.again.emit, self.kept.emit)
@@ -86,12 +84,19 @@ class ReadingColumn(QWidget):
     def turn_to(self, page: Page) -> None:
         """Show another page below the box."""
         self._stack.setCurrentIndex(list(self._pages).index(page))
+        self.show_top()
         self.turned.emit(page)
+
+    def show_top(self) -> None:
+        """Show a page from its beginning."""
+        room = self._stack.currentWidget()
+        if isinstance(room, QScrollArea):
+            room.verticalScrollBar().setValue(0)
 
     def wear(self, palette: Palette) -> None:
         """Draw in other colours."""
         self.position.palette_worn = palette
-        for each in (self.box, self.grid, self.slip, self.gauge_list):
+        for each in (self.box, self.grid, self.slip, self.gauge_list, self.more):
             each.wear(palette)
         self.update()
 
@@ -122,10 +127,16 @@ class ReadingColumn(QWidget):
         self._answers.setVisible(answered)
         self.instead.setVisible(not boxed)
 
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Return little: the photo beside it and the column take what the rest leaves."""
+        return QSize(super().sizeHint().width(), _HIGH)
+
     def take_grid(self) -> None:
         """Hold the grid itself: it is full, and the limit line needs its room."""
-        at = self._about_column.indexOf(self.gauge_line) + 1
-        self._about_column.insertWidget(at, self.grid)
+        at = self._about_column.indexOf(self.gauge_line)
+        if self.grid.parentWidget() is not self.gauge_line.parentWidget():
+            self._about_column.insertWidget(at, self.grid)
+        self.grid.show()
 
     def _about(self) -> QWidget:
         made = QWidget()
@@ -134,9 +145,10 @@ class ReadingColumn(QWidget):
         column.setSpacing(8)
         column.addWidget(self.instead)
         column.addLayout(self.verbs)
-        column.addWidget(self.gauge_line)
         column.addWidget(self.grid)
+        column.addWidget(self.gauge_line)
         column.addLayout(self.photos)
+        column.addLayout(self.below_photos)
         part = QHBoxLayout()
         part.setContentsMargins(0, 0, 0, 0)
         part.addWidget(self.part, 1)

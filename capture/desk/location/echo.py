@@ -88,6 +88,8 @@ def echo_of(plan: Plan, key: str, text: str, beside: Beside) -> Echo:
     whole = text if check.kind == "note" else whole_text(check, text, beside)
     if not whole.strip():
         return Echo()
+    if beside.wants_zero:
+        return Echo(refusal=f"{beside.gauge} reads a difference: say what it was zeroed to (F10)")
     if check.kind == "pin" and not beside.passed and (held := _one_pin(plan, check, whole)):
         return held
     try:

@@ -1,6 +1,6 @@
 """The line under the box: what was understood, the other unit, and where Return files it."""
 
-from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QStackedLayout, QVBoxLayout, QWidget
 
 from capture.desk.location.echo import Echo
 from capture.desk.look.controls import KeyCap, label
@@ -8,24 +8,26 @@ from capture.desk.look.type import font
 
 
 class EchoLine(QWidget):
-    """One line while typing goes well, two calm ones while it does not yet, bold when refused."""
+    """What was understood and where it goes; calm words while it is nothing, bold if refused."""
 
     def __init__(self) -> None:
         super().__init__()
         self._value = label("", "body", bold=True)
         self._other = label("", "caption")
-        self._files = label("", "caption")
+        self._files = label("", "body")
         self._key = KeyCap("Return")
-        self._sentence = label("", "caption", wrap=True)
+        self._sentence = label("", "body", wrap=True)
         good = QWidget()
-        line = QHBoxLayout(good)
-        line.setContentsMargins(8, 0, 8, 0)
-        line.setSpacing(8)
-        line.addWidget(self._value)
-        line.addWidget(self._other)
-        line.addStretch(1)
-        line.addWidget(self._files)
-        line.addWidget(self._key)
+        lines = QVBoxLayout(good)
+        lines.setContentsMargins(8, 0, 8, 0)
+        lines.setSpacing(0)
+        for first, second in ((self._value, self._other), (self._files, self._key)):
+            line = QHBoxLayout()
+            line.setSpacing(12)
+            line.addWidget(first)
+            line.addWidget(second)
+            line.addStretch(1)
+            lines.addLayout(line)
         words = QWidget()
         wrapped = QHBoxLayout(words)
         wrapped.setContentsMargins(8, 0, 8, 0)
@@ -33,7 +35,7 @@ class EchoLine(QWidget):
         self._pages = QStackedLayout(self)
         self._pages.addWidget(good)
         self._pages.addWidget(words)
-        self.setMinimumHeight(44)
+        self.setMinimumHeight(50)
 
     @property
     def text(self) -> str:
@@ -63,7 +65,7 @@ class EchoLine(QWidget):
         self._say(f"Not filed: {sentence}", loud=True)
 
     def _say(self, sentence: str, *, loud: bool) -> None:
-        self._sentence.setFont(font("body" if loud else "caption", bold=loud))
+        self._sentence.setFont(font("body", bold=loud))
         self._sentence.setProperty("part", "loud" if loud else "caption")
         self._sentence.style().unpolish(self._sentence)
         self._sentence.style().polish(self._sentence)

@@ -63,7 +63,7 @@ class Filing(QObject):
         return self._under_way[0].as_typed if self._under_way else ""
 
     def file(self, typed: Typed, *, stands: str | None = None) -> None:
-        """File a reading; ``stands`` says that one which looks like a slip was looked at again."""
+        """File a reading; ``stands`` says why one that looks like a slip is kept."""
         self._under_way.append(typed)
         self.changed.emit()
 

@@ -1,4 +1,4 @@
-"""The row below everything: photo, undo, history, more, and who is measuring."""
+"""The row below everything: undo, history, zero and doubt, and who is measuring."""
 
 from collections.abc import Callable
 from typing import NamedTuple
@@ -15,7 +15,6 @@ _LONGEST = 16  # letters of a name that the row has room for in the smallest win
 class Does(NamedTuple):
     """What the verbs of the row do."""
 
-    photo: Callable[[], object]
     undo: Callable[[], object]
     history: Callable[[], object]
     more: Callable[[], object]
@@ -27,17 +26,15 @@ class FootRow(QWidget):
 
     def __init__(self, does: Does) -> None:
         super().__init__()
-        self.photo = NarrowVerb("Take photo", "Ctrl+T", bare=True, does=does.photo)
         self.undo = NarrowVerb("Undo", "Ctrl+Z", bare=True, does=does.undo)
         self.history = NarrowVerb("History", "Ctrl+H", bare=True, does=does.history)
-        self.more = NarrowVerb("More", "F10", bare=True, does=does.more)
-        self.more.setAccessibleName("More about this reading (F10)")
+        self.more = NarrowVerb("Zero, doubt, when", "F10", bare=True, does=does.more)
         self.who = NarrowVerb("", "Ctrl+U", bare=True, does=does.who)
         self.devices = GivesWay("caption", second=True, right=True)
         line = QHBoxLayout(self)
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(0)
-        for verb in (self.photo, self.undo, self.history, self.more):
+        for verb in (self.undo, self.history, self.more):
             verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             line.addWidget(verb)
         line.addWidget(self.devices, 1)

@@ -21,29 +21,27 @@ class GaugeLine(QWidget):
     def __init__(self, choose: Callable[[], object], turn: Callable[[], object]) -> None:
         super().__init__()
         self._name = label("", "body")
-        self._checked = label("", "caption", wrap=True)
-        self._warning = label("", "caption", bold=True, wrap=True)
-        self._beside = label("", "caption", bold=True, wrap=True)
+        self._checked = label("", "body", wrap=True)
+        self._warning = label("", "body", bold=True, wrap=True)
+        self._beside = label("", "body", bold=True, wrap=True)
         self.verb = NarrowVerb("gauge", "F6", bare=True, does=choose)
         self.side = NarrowVerb("side", "F7", bare=True, does=turn)
         for verb in (self.verb, self.side):
             verb.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        words = QVBoxLayout()
-        words.setSpacing(0)
-        words.addWidget(self._name)
-        words.addWidget(self._checked)
         line = QHBoxLayout()
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(0)
-        line.addLayout(words, 1)
+        line.addWidget(self._name, 1)
         line.addWidget(self.side)
         line.addWidget(self.verb)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
         column.addLayout(line)
+        # What is wrong and what is missing comes first: there may be little room.
         column.addWidget(self._warning)
         column.addWidget(self._beside)
+        column.addWidget(self._checked)
 
     @property
     def text(self) -> str:

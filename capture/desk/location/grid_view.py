@@ -1,5 +1,6 @@
 """The grid that fills itself: the next spot outlined, struck figures legible, the worst ringed."""
 
+from math import ceil
 from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
@@ -9,20 +10,22 @@ from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
     QPainter,
-    QPainterPath,
     QPaintEvent,
     QPen,
+    QResizeEvent,
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from capture.desk.location.grid_table import Cell, Table, step_from
+from capture.desk.location.ring import paint_ring
 from capture.desk.look.palette import LIGHT, Palette
 from capture.desk.look.type import font
 from store.plan import Spot
 
 _ROW, _HEAD = 48, 28
 _NARROWEST = 76
-_FACTS = 28  # the line below: what it comes to
+_FACTS = 24  # each line below: what it comes to, and what the ring means
+_ROWS_SEEN = 2  # at least, however low the window is
 
 
 class _Typed(NamedTuple):
@@ -57,7 +60,7 @@ class GridView(QWidget):
     def show_table(self, table: Table, here: Spot | None) -> None:
         """Show other readings, and which spot is next."""
         self._table, self._here = table, here
-        self.setFixedHeight(self.sizeHint().height())
+        self._take_height()
         self._say()
         self.update()
 
@@ -80,12 +83,33 @@ class GridView(QWidget):
         """Return room for every row."""
         head = _HEAD if self._table.columns else 0
         wide = self._heading() + _NARROWEST * max(1, self._across())
-        facts = _FACTS if self._table.result or self._table.note else 0
+        facts = _FACTS * (bool(self._table.result) + self._note_lines())
         return QSize(int(wide), head + _ROW * len(self._table.rows) + facts)
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return the same: a cell that is cut can't be read."""
         return self.sizeHint()
+
+    @property
+    def least_high(self) -> int:
+        """The height of its headings and of the rows that are to be seen at once, in pixels."""
+        head = _HEAD if self._table.columns else 0
+        return head + _ROW * min(_ROWS_SEEN, len(self._table.rows))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Break the note anew."""
+        super().resizeEvent(event)
+        self._take_height()
+
+    def _take_height(self) -> None:
+        if self.height() != (high := self.sizeHint().height()):
+            self.setFixedHeight(high)
+
+    def _note_lines(self) -> int:
+        if not self._table.note:
+            return 0
+        wide = QFontMetricsF(font("caption")).horizontalAdvance(self._table.note)
+        return max(1, ceil(wide * 1.1 / max(1, self.width())))  # words are not broken
 
     # --- where cells are ------------------------------------------------------------------
 
@@ -198,7 +222,7 @@ class GridView(QWidget):
         painter.drawText(rest, Qt.AlignmentFlag.AlignCenter, text)
         if cell.ringed and not is_typed:
             wide = painter.fontMetrics().horizontalAdvance(text)
-            self._ring(painter, rest.center(), wide / 2 + 10, 16)
+            paint_ring(painter, rest.center(), wide / 2 + 10, 16, self._palette)
 
     def _fits(self, text: str, box: QRectF) -> bool:
         return QFontMetricsF(font("body")).horizontalAdvance(text) < box.width() - 4
@@ -211,34 +235,13 @@ class GridView(QWidget):
         y = box.center().y() + 1
         painter.drawLine(QPointF(box.left() - 1, y), QPointF(box.right() + 1, y))
 
-    def _ring(self, painter: QPainter, at: QPointF, rx: float, ry: float) -> None:
-        """Draw a ring as by hand: it does not meet its own beginning."""
-        path = QPainterPath(at + QPointF(-rx * 0.6, -ry * 0.8))
-        path.cubicTo(
-            at + QPointF(rx * 0.5, -ry * 1.35), at + QPointF(rx * 1.25, -ry * 0.6),
-            at + QPointF(rx, ry * 0.2),
-        )  # fmt: skip
-        path.cubicTo(
-            at + QPointF(rx * 0.8, ry * 1.2), at + QPointF(-rx * 0.7, ry * 1.2),
-            at + QPointF(-rx * 0.97, ry * 0.3),
-        )  # fmt: skip
-        path.cubicTo(
-            at + QPointF(-rx * 1.1, -ry * 0.5), at + QPointF(-rx * 0.5, -ry * 1.1),
-            at + QPointF(rx * 0.1, -ry * 1.1),
-        )  # fmt: skip
-        painter.setPen(QPen(QColor(self._palette.ink), 2))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawPath(path)
-
     def _facts(self, painter: QPainter) -> None:
-        box = QRectF(0, self.height() - _FACTS, self.width(), _FACTS)
+        note = _FACTS * self._note_lines()
+        box = QRectF(0, self.height() - note, self.width(), note)
         painter.setPen(QColor(self._palette.ink))
-        painter.setFont(font("caption", bold=True))
-        painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, self._table.result)
-        left = painter.fontMetrics().horizontalAdvance(self._table.result) + 16
         painter.setFont(font("caption"))
-        room = box.adjusted(left if self._table.result else 0, 0, 0, 0)
-        words = painter.fontMetrics().elidedText(
-            self._table.note, Qt.TextElideMode.ElideRight, int(room.width())
-        )
-        painter.drawText(room, Qt.AlignmentFlag.AlignVCenter, words)
+        words = Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap
+        painter.drawText(box, words, self._table.note)
+        painter.setFont(font("caption", bold=True))
+        above = QRectF(0, box.top() - _FACTS, self.width(), _FACTS)
+        painter.drawText(above, Qt.AlignmentFlag.AlignVCenter, self._table.result)

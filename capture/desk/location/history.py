@@ -3,8 +3,9 @@
 from typing import NamedTuple
 
 from capture.desk.location.captions import spot_words, who_when
+from capture.desk.marking.sight_words import sight_words
 from capture.words.checks import value_text
-from store.evidence import Read, SlipAsked
+from store.evidence import Marked, Read, SlipAsked
 from store.plan import Spot
 from store.round import Attempt, Check, Place, Second, Waived
 from store.stock import Told
@@ -47,21 +48,40 @@ def _attempt_line(check: Check, attempt: Attempt) -> Line:
         notes.append(f"no longer counts: {attempt.void}")
     elif attempt.verdict is not None or attempt.answer is not None:
         notes.insert(0, attempt.state)
+    if attempt.counts and not _is_counted(check, attempt):
+        marks = "marks" if attempt.photo else "reading"
+        notes.insert(0, f"replaced by the later {marks}, no longer counts")
     notes += [attempt.suspect] if attempt.suspect else []
     notes += _told_with(attempt)
     typed = isinstance(attempt.record, Read) or bool(attempt.photo)
     return Line(
         seq=attempt.stamp.seq,
         head=f"{attempt.name}{where}",
-        said=value_text(check, attempt),
+        said=said_of(check, attempt),
         note="; ".join(notes),
         entry=attempt.stamp.entry if typed and attempt.struck is None else "",
         crossed=attempt.struck is not None,
     )
 
 
+def said_of(check: Check, attempt: Attempt) -> str:
+    """Return a value as it was given; an answer as "yes" or "no" however it was typed."""
+    if attempt.answer is not None:
+        return "yes" if attempt.answer else "no"
+    return value_text(check, attempt)
+
+
+def _is_counted(check: Check, attempt: Attempt) -> bool:
+    """Tell whether it is the attempt that counts, or the reading that counts at its spot."""
+    entry = attempt.stamp.entry
+    counted = (check.current, *check.cells.values())
+    return any(each is not None and each.stamp.entry == entry for each in counted)
+
+
 def _told_with(attempt: Attempt) -> list[str]:
     record = attempt.record
+    if isinstance(record, Marked):
+        return looked_words(record)
     if not isinstance(record, Read):
         return []
     notes = [f"with {record.gauge}"] if record.gauge else []
@@ -70,6 +90,13 @@ def _told_with(attempt: Attempt) -> list[str]:
     if record.part_c is not None and record.gauge_c is not None:
         notes.append(f"part {record.part_c:g} \u00b0C, gauge {record.gauge_c:g} \u00b0C")
     return notes
+
+
+def looked_words(marked: Marked) -> list[str]:
+    """Return how slantwise the camera looked, what that did, and every warning of a result."""
+    # What to do about it was said before the marks were filed; here stands what was so.
+    lean = sight_words(marked.result).partition(". ")[0].removesuffix(".")
+    return [f"{words}." for words in (lean, *marked.result.warnings) if words]
 
 
 def _second_line(check: Check, second: Second) -> Line:

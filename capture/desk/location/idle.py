@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from capture.desk.location.captions import short_name, spot_words
 from capture.desk.location.echo import Echo
+from capture.words.owed import next_check, waiting_beside
 from store.plan import Spot
 from store.round import Check, Round
 
@@ -52,7 +53,10 @@ def _told(check: Check, known: Round, waits: Waits) -> Iterator[str]:
 def kept_words(check: Check, text: str, spot: Spot, hints: tuple[str, ...]) -> str:
     """Return that a reading was kept, and what looks wrong about the fit it is part of."""
     at = f" at {spot_words(check.characteristic, spot)}" if spot != Spot() else ""
-    return " ".join((f"{text}{at}: kept.", *hints))
+    said = text
+    if check.characteristic.kind == "yes-no" and check.answer is not None:
+        said = "yes" if check.answer else "no"
+    return " ".join((f"{said}{at}: kept.", *hints))
 
 
 def files_as(check: Check, spot: Spot, echo: Echo) -> str:
@@ -75,21 +79,24 @@ def all_there(check: Check) -> str:
 
 
 def next_words(check: Check, known: Round) -> str:
-    """Return where the hand goes next: another check here, or the next location; "" if not yet."""
+    """Return which key goes on, and to what: another check here, or the next location.
+
+    Empty while the check itself still waits for a reading.
+    """
     if check.missing or check.current is None:
         return ""
     place = known.place(check.location.id)
-    for number, other in enumerate(place.checks, start=1):
-        if other.key != check.key and _waits_for_the_hand(other):
-            return f"Next here: {short_name(other)} (Alt {number})."
+    if (beside := waiting_beside(place, check.key, 1)) is not None:
+        return f"PgDn: on to {short_name(beside)}."
+    before = waiting_beside(place, check.key, -1)
+    open_here = f"Still open here: {short_name(before)} (PgUp). " if before else ""
     ids = [each.location.id for each in known.places]
     at = ids.index(check.location.id) + 1
-    return f"PgDn: on to {known.places[at].location.name}." if at < len(ids) else ""
-
-
-def _waits_for_the_hand(check: Check) -> bool:
-    unread = check.current is None or bool(check.missing)
-    return unread and not (check.characteristic.is_worked_out or check.excused or check.waiver)
+    if at < len(ids):
+        return f"{open_here}PgDn: on to {known.places[at].location.name}."
+    first = None if before else next_check(known, check.key, past=True)
+    on = f"F4: on to {first.location.name}, still open." if first else ""
+    return (open_here or on).strip()
 
 
 def _behind(check: Check, known: Round) -> str:

@@ -45,6 +45,7 @@ class InHand:
             photos=self.photos,
             read_at=self.read_at,
             not_again=self._not_again.get(key),
+            wants_zero=tool is not None and tool.difference and key not in self._zeros,
         )
 
     def gauge_of(self, key: str, check: Characteristic) -> str:

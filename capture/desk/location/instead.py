@@ -1,10 +1,14 @@
 """What stands where there is no box: how the value comes, and what it waits for."""
 
+from capture.desk.location.captions import name_of
+from capture.desk.location.echo import figures_of
+from capture.desk.location.history import looked_words
 from capture.words.checks import grid_count
 from capture.words.quantities import is_told_as_depth, quantity_text
+from store.evidence import Marked, Read
 from store.formula import names, parse
 from store.plan import Characteristic, key_of
-from store.round import Check
+from store.round import Check, Round
 
 NOTHING_MEASURED = (
     "Nothing is measured here. Photos are filed as everywhere; plugs, parts and debris are kept "
@@ -12,14 +16,14 @@ NOTHING_MEASURED = (
 )
 
 
-def instead_of(check: Check, *, photo: str) -> str:
+def instead_of(check: Check, known: Round, *, photo: str) -> str:
     """Return how a check without a box gets its value; ``photo`` is the one shown, "" for none."""
     asked = check.characteristic
     if asked.kind == "coverage":
         return _of_photo(check, photo=photo)
     how = "Worked out from two routes to the same thing; nothing is typed here."
     if asked.of is None:
-        how = f"Worked out as {asked.formula}; nothing is typed here."
+        how = f"Worked out as {_in_names(asked.formula, check, known)}; nothing is typed here."
     return how
 
 
@@ -28,6 +32,14 @@ def sources_of(asked: Characteristic) -> tuple[str, ...]:
     if asked.of is not None:
         return tuple(dict.fromkeys(key_of(route) for route in asked.of))
     return tuple(dict.fromkeys(ref.key for ref in names(parse(asked.formula))))
+
+
+def _in_names(formula: str, check: Check, known: Round) -> str:
+    """Return a formula with the names of its checks instead of their keys."""
+    said = formula
+    for key in sorted({ref.key for ref in names(parse(formula))}, key=len, reverse=True):
+        said = said.replace(key, name_of(known.check(key), check.location.id))
+    return said
 
 
 def _of_photo(check: Check, *, photo: str) -> str:
@@ -40,13 +52,23 @@ def _of_photo(check: Check, *, photo: str) -> str:
         return "Measured on a photo: take one first, straight into the hole."
     if check.current is None:
         return "Measured on a photo: place the two rims on it."
-    return "Measured on a photo. Rims placed again make a new value; the earlier one stays."
+    record = check.current.record
+    looked = looked_words(record) if isinstance(record, Marked) else []
+    again = "Rims placed again make a new value; the earlier one stays."
+    return "\n".join((*looked, again))
 
 
-def source_words(check: Check) -> str:
-    """Return what a worked-out value has from a check, or waits for: "K1.bore  38.51 mm"."""
-    if check.value is not None:
-        depth = is_told_as_depth(check.characteristic)
-        return f"{check.key}  {quantity_text(check.value, depth=depth)}"
-    waits = grid_count(check) if check.missing else "not measured yet"
-    return f"{check.key}  {waits}"
+def source_words(check: Check, here: str = "") -> str:
+    """Return what a worked-out value has from a check, or waits for: "Bore 38.51 mm".
+
+    ``here`` is the location that it is said at: another one is named.
+    """
+    name = name_of(check, here)
+    current = check.current
+    if current is None or check.value is None:
+        return f"{name}: {grid_count(check) if check.missing else 'not measured yet'}"
+    record = current.record
+    if isinstance(record, Read) and record.zero is None and not check.characteristic.is_grid:
+        return f"{name} {figures_of(record, '')} {record.face}".strip()
+    depth = is_told_as_depth(check.characteristic)
+    return f"{name} {quantity_text(check.value, depth=depth)}"

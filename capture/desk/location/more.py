@@ -1,4 +1,4 @@
-"""What the fold "More about this reading" holds is read, and stands beside what is read next."""
+"""What the fold "Zero, doubt, when" holds is read, and stands beside what is read next."""
 
 from PySide6.QtCore import QObject
 
@@ -6,6 +6,7 @@ from capture.desk.desk import Desk
 from capture.desk.location.beside import read_doubt, read_earlier, read_temperature
 from capture.desk.location.in_hand import InHand
 from capture.desk.location.reading import Reading
+from capture.desk.location.zeros import sizes_read
 from capture.errors import BadReading
 from capture.words.quantities import given_text
 from store.evidence import Read, Zero
@@ -20,7 +21,6 @@ class More(QObject):
         self.desk, self.reading, self.hand = desk, reading, hand
         self.page = reading.column.more
         self.photo = ""
-        reading.column.more_wanted.connect(self.open)
         reading.column.more_used.connect(self.use)
 
     def open(self) -> None:
@@ -33,6 +33,10 @@ class More(QObject):
         hand, zero = self.hand, self.hand.zero_of(check.key)
         doubt = hand.doubts[0] if hand.doubts else None
         tool = self.reading.tool
+        known = self.desk.round
+        difference = tool is not None and tool.difference
+        sizes = sizes_read(known, check, tool) if known and difference else ()
+        self.page.offer(sizes, self.take_size)
         self.page.open(
             {
                 "zero": (zero.words or given_text(zero.size)) if zero else _zero_before(check),
@@ -42,10 +46,15 @@ class More(QObject):
                 "part_c": "" if hand.part_c is None else f"{hand.part_c:g} C",
                 "gauge_c": "" if hand.gauge_c is None else f"{hand.gauge_c:g} C",
             },
-            zero=tool is not None and tool.difference,
+            zero=difference,
             photo=bool(self.photo),
             with_photo=bool(hand.photos),
         )
+
+    def take_size(self, key: str) -> None:
+        """Take what was read at a check as what the gauge was zeroed to, with the other fields."""
+        self.page.fields["zero"].set_text(key)
+        self.use()
 
     def use(self) -> None:
         """Take the fields; what can't be taken is said below its own."""

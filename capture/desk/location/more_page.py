@@ -1,12 +1,16 @@
-"""More about this reading: read earlier, doubts, temperatures, what the gauge was zeroed to."""
+"""Zero, doubt, when: read earlier, doubts, temperatures, what the gauge was zeroed to."""
 
 from collections.abc import Callable
+from functools import partial
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
+from capture.desk.location.zeros import Size
+from capture.desk.look.choice import Choice
 from capture.desk.look.controls import Verb, label
 from capture.desk.look.field import LineField
+from capture.desk.look.palette import LIGHT, Palette
 from capture.desk.look.type import font
 
 _FIELDS = (
@@ -24,10 +28,16 @@ class MorePage(QWidget):
 
     def __init__(self, use: Callable[[], object], leave: Callable[[], object]) -> None:
         super().__init__()
+        self._palette = LIGHT
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 8, 0, 8)
         column.setSpacing(8)
-        column.addWidget(label("More about this reading", "body", bold=True))
+        column.addWidget(label("Zero, doubt, when", "body", bold=True))
+        # A size that was read is one press away; another one is typed.
+        self.sizes = QVBoxLayout()
+        self.sizes.setSpacing(0)
+        column.addLayout(self.sizes)
+        self._rows: list[Choice] = []
         self.fields = {name: LineField(words, hint) for name, words, hint in _FIELDS}
         for field in self.fields.values():
             column.addWidget(field)
@@ -49,6 +59,33 @@ class MorePage(QWidget):
         self.with_photo.setVisible(photo)
         self.with_photo.setChecked(with_photo and photo)
         self.fields["zero" if zero else "read_at"].setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def offer(self, sizes: tuple[Size, ...], take: Callable[[str], object]) -> None:
+        """Offer sizes that were read, each with its key; ``take`` gets the check's."""
+        for row in self._rows:
+            self.sizes.removeWidget(row)
+            row.hide()
+            row.deleteLater()
+        self._rows = [
+            Choice(size.words, size.about, f"Ctrl+{number}", high=56, does=partial(take, size.key))
+            for number, size in enumerate(sizes, start=1)
+        ]
+        for row in self._rows:
+            row.wear(self._palette)
+            row.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            self.sizes.addWidget(row)
+            row.show()
+
+    @property
+    def offered(self) -> list[str]:
+        """What the sizes that are offered say."""
+        return [row.accessibleName() for row in self._rows]
+
+    def wear(self, palette: Palette) -> None:
+        """Draw in other colours."""
+        self._palette = palette
+        for row in self._rows:
+            row.wear(palette)
 
     def texts(self) -> dict[str, str]:
         """Return what is typed, by the field's name."""

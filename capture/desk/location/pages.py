@@ -1,21 +1,22 @@
 """Which page stands below the box, and what each one shows."""
 
-from datetime import datetime
 from functools import partial
 
 from PySide6.QtCore import QObject, Qt
 
 from capture.desk.desk import Desk
+from capture.desk.location.captions import lacks_limit
 from capture.desk.location.column import ReadingColumn
 from capture.desk.location.echo import way_of
 from capture.desk.location.history import history_of
 from capture.desk.location.in_hand import gauges_for
 from capture.desk.location.instead import NOTHING_MEASURED, instead_of, source_words, sources_of
+from capture.desk.location.lately import Lately
 from capture.desk.location.questions import Questions
 from capture.desk.location.reading import Reading
+from capture.desk.location.zeros import zero_words
 from capture.desk.look.controls import Verb
 from capture.desk.where import Where
-from capture.words.quantities import given_text
 from store.evidence import Fitted, Marked
 from store.round import Check, Round
 from store.stock import GaugeState, PartState
@@ -30,7 +31,8 @@ class Pages(QObject):
         super().__init__()
         self.desk, self.column, self.reading, self.questions = desk, column, reading, questions
         self.photo = ""
-        self.last_heard = ""
+        self.lately = Lately(desk)
+        questions.done_strike.connect(self.struck)
         # Its key is the photo pane's, which offers the same where there is room.
         self.place = Verb("Place rims on this photo", key="P", primary=True, does=self._place_rims)
         self.second = Verb("Second marks, blind", "B", does=self._second_marks)
@@ -40,6 +42,9 @@ class Pages(QObject):
         column.verbs.addWidget(self.place)
         column.verbs.addWidget(self.first)
         column.verbs.addWidget(self.second)
+        self.limit = Verb("Give its limit", "Ctrl+L", bare=True, does=self._give_limit)
+        self.limit.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        column.below_photos.addWidget(self.limit, 0, Qt.AlignmentFlag.AlignLeft)
         column.gauge_list.chosen.connect(self.take_gauge)
         column.gauges_wanted.connect(self.turn_gauges)
         column.fit_wanted.connect(self.fit_part)
@@ -54,6 +59,7 @@ class Pages(QObject):
         way = way_of(check.characteristic) if check else "worked out"
         self.column.show_way(boxed=self.reading.check is not None, answered=way == "answer")
         self._show_instead(check, known)
+        self.limit.setVisible(check is not None and lacks_limit(check))
         numbers = way in {"number", "pin"}
         self.column.gauge_line.setVisible(numbers)
         if check is None or known is None:
@@ -61,7 +67,7 @@ class Pages(QObject):
             self.column.fit.hide()
             return
         if numbers:
-            self._show_gauge(check)
+            self._show_gauge(check, known)
         self._show_part(self.part)
         lines = history_of(check, self.desk.place)
         self.column.earlier.show_lines(lines)
@@ -99,7 +105,7 @@ class Pages(QObject):
         if self.reading.check is not None:
             return
         self.column.position.set_text("By photo" if coverage else "By calculation")
-        self.column.instead.setText(instead_of(check, photo=photo))
+        self.column.instead.setText(instead_of(check, known, photo=photo))
         self.place.set_words("Place rims again" if marked else "Place rims on this photo")
 
     def _show_sources(self, check: Check | None, known: Round | None) -> None:
@@ -115,10 +121,13 @@ class Pages(QObject):
         for number, verb in enumerate(self._sources):
             verb.setVisible(number < len(keys))
             if known is not None and number < len(keys):
-                verb.set_words(source_words(known.check(keys[number])))
+                verb.set_words(source_words(known.check(keys[number]), self.desk.where.location))
 
     def _to_source(self, number: int) -> None:
         self.desk.go_to_check(self._keys[number])
+
+    def _give_limit(self) -> None:
+        self.desk.go(Where("job", self.desk.where.key, part="Plan"))
 
     def _take_photo(self) -> None:
         self.desk.go(Where("camera", self.desk.where.key))
@@ -132,14 +141,14 @@ class Pages(QObject):
             for p in place.photos
         )
 
-    def _show_gauge(self, check: Check) -> None:
+    def _show_gauge(self, check: Check, known: Round) -> None:
         zero = self.reading.hand.zero_of(check.key)
         tool = self.reading.tool
         said = ""
         if tool is not None and tool.difference:
-            said = "Zeroed to what? Say it first (F10)"
+            said = "Zeroed to what? Say it first: F10"
             if zero is not None:
-                said = f"Zeroed to {zero.words or given_text(zero.size)}"
+                said = f"Zeroed to {zero_words(known, zero, check.location.id)}"
         self.column.gauge_line.show_gauge(
             self._state_of(tool.id if tool else ""),
             sides=self.reading.sides, beside=self.reading.hand.words, zero=said,
@@ -177,6 +186,7 @@ class Pages(QObject):
             self.column.box.setFocus()
         else:
             self.column.setFocus()
+            self.column.show_top()
 
     def turn_gauges(self) -> None:
         """Open the list of gauges, or close it."""
@@ -212,7 +222,13 @@ class Pages(QObject):
     def heard(self, text: str) -> None:
         """Remember that a gauge typed by itself, and when."""
         del text
-        self.last_heard = f"{datetime.fromisoformat(self.desk.edge.clock()):%H:%M}"
+        self.lately.say("gauge typed")
+
+    def struck(self) -> None:
+        """Say that something was struck, and when; the line under the box says so too."""
+        if not self.column.box.text:
+            self.column.echo.say("Struck; it stays legible in the history.")
+        self.lately.say("struck")
 
     def _place_rims(self) -> None:
         self.desk.go(Where("marking", self.desk.where.key, photo=self.photo))

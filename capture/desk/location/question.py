@@ -1,8 +1,8 @@
 """The question block: where one is, what is asked, where its limit is from, and the caution."""
 
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from capture.desk.look.controls import label
 from capture.desk.look.palette import LIGHT, Palette
@@ -15,14 +15,14 @@ class QuestionBlock(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._caption = GivesWay("caption", second=True)
-        self._source = GivesWay("caption", second=True, right=True)
+        self._source = GivesWay("body", second=True, right=True)
         self._question = label("", "head", bold=True, wrap=True)
         self._question.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         self._caution = label("", "body", wrap=True)
-        captions = QHBoxLayout()
+        captions = self._captions = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         captions.setSpacing(16)
-        captions.addWidget(self._caption, 3)
-        captions.addWidget(self._source, 2)
+        captions.addWidget(self._caption, 1)
+        captions.addWidget(self._source, 1)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 8, 0, 0)
         column.setSpacing(0)
@@ -44,6 +44,24 @@ class QuestionBlock(QWidget):
         self._question.setAccessibleName(question)
         self._caution.setText(f"Caution: {caution}" if caution else "")
         self._caution.setVisible(bool(caution))
+        self._share()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Share the width anew."""
+        super().resizeEvent(event)
+        self._share()
+
+    def _share(self) -> None:
+        """Put where the limit is from below the rest, where both do not fit side by side."""
+        needs = self._caption.sizeHint().width(), self._source.sizeHint().width()
+        beside = sum(needs) + 16 <= self.width() or not self._source.text
+        ways = QBoxLayout.Direction
+        self._captions.setDirection(ways.LeftToRight if beside else ways.TopToBottom)
+        self._captions.setSpacing(16 if beside else 0)
+        self._captions.setStretch(0, max(1, needs[0]) if beside else 0)
+        self._captions.setStretch(1, needs[1] if beside else 0)
+        self._source.set_right(right=beside)
+        self._source.setVisible(bool(self._source.text))
 
     def wear(self, palette: Palette) -> None:
         """Draw in other colours."""
@@ -69,6 +87,11 @@ class GivesWay(QWidget):
         self.text = text
         self.setToolTip(text)
         self.setAccessibleName(text)
+        self.update()
+
+    def set_right(self, *, right: bool) -> None:
+        """Draw it at the right end of its room, or at the left."""
+        self._right = right
         self.update()
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 
 from capture.desk.desk import Desk
 from capture.desk.location.ask_page import Asks
@@ -13,11 +13,13 @@ from capture.journey import Journey
 from store.stock import PartState
 
 _STAYS = "It stays legible in the history, with a line through it, and no longer counts."
-_AT_ONCE = "typed wrongly, undone at once"
+_TYPED_WRONGLY = "typed wrongly"
 
 
 class Questions(QObject):
     """Puts a question on the column's page, and has done what the answer says."""
+
+    done_strike = Signal()
 
     def __init__(self, desk: Desk, column: ReadingColumn, filing: Filing) -> None:
         super().__init__()
@@ -32,7 +34,9 @@ class Questions(QObject):
         last = self.filing.sitting[-1]
         if self.desk.where.key != last.typed.key:
             self.desk.go_to_check(last.typed.key)
-        self._ask_to_strike(f"Strike the last reading, {last.typed.text}?", last.entry, _AT_ONCE)
+        self._ask_to_strike(
+            f"Strike the last reading, {last.typed.text}?", last.entry, _TYPED_WRONGLY
+        )
 
     def strike(self, line: Line) -> None:
         """Ask why a line of the history is struck."""
@@ -46,7 +50,7 @@ class Questions(QObject):
         self._ask(
             "What was worked on?",
             "A new attempt begins here; what was read before stays, and no longer counts.",
-            (Asks("what", "In words"),),
+            (Asks("what", "In words", such_as="such as: bored to the next size"),),
             "Begin a new attempt",
             lambda said: self._act(
                 lambda j: j.rework(key, what=said["what"]), "a new attempt begins here"
@@ -59,8 +63,8 @@ class Questions(QObject):
         self._ask(
             f"Which piece is fitted as {part.part.name}?",
             words if part.fitted else "",
-            (Asks("identity", "Number or marking on it"),),
-            "Fit",
+            (Asks("identity", "Number or marking on it", such_as="such as: 4 STD"),),
+            "Piece went on",
             lambda said: self._act(
                 lambda j: j.fit(part.part.id, said["identity"]),
                 f"{part.part.name}: fitted {said['identity']}",
@@ -86,14 +90,18 @@ class Questions(QObject):
         self._ask(
             title,
             _STAYS,
-            (Asks("reason", "Why", reason),),
+            (Asks("reason", "Why", reason, "such as: the anvil was dirty"),),
             "Strike",
             lambda said: self._strike(entry, said["reason"]),
         )
 
     def _strike(self, entry: str, reason: str) -> None:
         self.filing.forget(entry)
-        self._act(lambda j: j.strike(entry, reason), "struck; it stays legible in the history")
+        self._act(
+            lambda j: j.strike(entry, reason),
+            "struck; it stays legible in the history",
+            self.done_strike.emit,
+        )
 
     def _ask(
         self,
@@ -106,11 +114,17 @@ class Questions(QObject):
         self.column.turn_to("ask")
         self.column.ask.ask(title, words, fields, verb=verb, does=does)
 
-    def _act(self, work: Callable[[Journey], object], done: str) -> None:
+    def _act(
+        self,
+        work: Callable[[Journey], object],
+        done: str,
+        and_then: Callable[[], object] = lambda: None,
+    ) -> None:
         """Have something done; the question goes when it is, and stays where it is refused."""
 
         def then(_: object) -> None:
             self.desk.told.emit(done)
             self.column.left.emit()
+            and_then()
 
         self.desk.act(work, then=then)

@@ -81,7 +81,7 @@ class Reading(QObject):
             words = "All readings are there"
         unit = "" if asked.kind in {"yes-no", "note", "count"} else unit_word(asked.unit)
         self.column.position.set_text(words)
-        self.column.box.ask_for(words, f"{unit} {beside.side}".strip())
+        self.column.box.ask_for(words, unit, beside.side)
         if asked.is_grid:
             self.column.grid.show_table(table_of(check, known.plan), spot)
         self.echo()
@@ -93,7 +93,9 @@ class Reading(QObject):
             return
         text, spot = self.column.box.text, self.spot
         self.column.grid.show_typed(text)
-        if not text.strip():
+        if (asked := self.slips.here) is not None and text.strip() in {"", asked.typed.as_typed}:
+            self.column.echo.say("Asked below: R or K.")
+        elif not text.strip():
             self.column.echo.say(idle_words(check, known, self._waits(check, spot)))
         elif spot is None:
             self.column.echo.show_echo(Echo(refusal=all_there(check)), "")

