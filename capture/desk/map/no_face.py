@@ -26,7 +26,7 @@ class NoFace(QWidget):
         super().__init__()
         self._desk, self.choose = desk, choose
         self._choices = face_choices(None)
-        self.said = label("", wrap=True)
+        self.said = label("")
         self.face = PickField(OF_WHICH_FACE, self._choices, FACE_HINT)
         self.take_verb = Verb("Take photo", "T", primary=True, does=self._take)
         self.add_verb = Verb("Add photo file", "A", does=self._add)
@@ -36,7 +36,6 @@ class NoFace(QWidget):
     def show_round(self, known: Round) -> None:
         """Say what to do; the face that was chosen stays chosen."""
         self.said.setText(no_face(known))
-        self.said.setFixedHeight(self.said.heightForWidth(_WIDE))
         choices = face_choices(known)
         if choices != self._choices:
             self._choices = choices
@@ -55,7 +54,7 @@ class NoFace(QWidget):
 
     def _lay_out(self) -> None:
         inside = QWidget()
-        inside.setFixedWidth(_WIDE)
+        inside.setMinimumWidth(_WIDE)
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(16)
@@ -66,7 +65,9 @@ class NoFace(QWidget):
         whole.setContentsMargins(24, 16, 24, 16)
         whole.addStretch(1)
         across = QHBoxLayout()
+        across.addStretch(1)
         across.addWidget(inside)
+        across.addStretch(1)
         whole.addLayout(across)
         whole.addStretch(1)
 

@@ -52,9 +52,9 @@ def cover_verb(cover: HoldPoint | None) -> str:
 
 
 def no_face(known: Round) -> str:
-    """Return why there is no map yet and what to do, in one sentence."""
+    """Return why there is no map yet and what to do: one sentence, in two lines."""
     return (
-        "There is no overall photo of the block yet: take one of each face, "
+        "There is no overall photo of the block yet: take one of each face,\n"
         f"then place the {count_text(len(known.places), 'location')} on it."
     )
 

@@ -147,6 +147,7 @@ def test_a_dragged_pin_is_a_new_entry_and_put_back_is_another(demo, opened, mapp
     assert x == pytest.approx(400, abs=slack)
     assert y == pytest.approx(700, abs=slack)
     assert demo.round.entries == before + 1
+    qtbot.waitUntil(screen.part.back_verb.isEnabled)  # told after the round is
     qtbot.keyClick(screen, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     qtbot.waitUntil(lambda: placed(demo, "K1") == AT["K1"])
     assert demo.round.entries == before + 2
