@@ -78,7 +78,7 @@ def type_in(qtbot) -> Callable[..., Form]:
                 continue
             box = field.box.focusProxy() or field.box
             box.setFocus()
-            box.selectAll()
+            qtbot.keyClick(box, Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
             qtbot.keyClick(box, Qt.Key.Key_Delete)
             qtbot.keyClicks(box, text)
         qtbot.keyClick(form, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)

@@ -38,7 +38,7 @@ def test_the_size_is_remembered_and_the_window_opens_again(benched, job_of, qtbo
     page.scale.edited.emit()
     assert page.again.words() == "Open the window again at 150 %"
     assert remembering.recall().scale == 150
-    opened = []
+    opened: list[object] = []
     page.open_again = opened.append
     qtbot.keyClick(page.window(), Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     assert opened == [benched]

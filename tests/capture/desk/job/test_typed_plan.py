@@ -1,5 +1,7 @@
 """Texts of the plan's forms -> changes, each refusal at its field."""
 
+from typing import get_args
+
 import pytest
 
 from capture.desk.job.typed_plan import (
@@ -56,7 +58,7 @@ def test_a_location_that_says_too_little(texts, fields) -> None:
 
 
 def test_every_kind_is_asked_what_it_needs() -> None:
-    assert set(ASKED_OF) == set(Kind.__args__)
+    assert set(ASKED_OF) == set(get_args(Kind))
 
 
 def test_a_grid_of_depths() -> None:

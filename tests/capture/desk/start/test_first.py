@@ -28,9 +28,15 @@ def test_n_goes_to_a_new_job(first, qtbot) -> None:
 
 def test_o_asks_for_a_folder_and_opens_it(small, shown, qtbot) -> None:
     first = shown(FirstScreen(small), Where("first"))
-    asked, root = [], small.root
+    asked: list[object] = []
+    root = small.root
     small.root = None
-    first.ask_folder = lambda *given: (asked.append(given), root)[1]
+
+    def ask(*given: object) -> Path:
+        asked.append(given)
+        return root
+
+    first.ask_folder = ask
     qtbot.keyClick(first, Qt.Key.Key_O)
     qtbot.waitUntil(lambda: small.root == root)
     assert len(asked) == 1
@@ -83,7 +89,7 @@ def test_the_demo_is_made_beside_the_window(first, qtbot, documents, monkeypatch
     from capture.demo import job  # noqa: PLC0415 - beside its use
 
     monkeypatch.setattr(demo_errand, "walk", job._arrival)
-    told = []
+    told: list[str] = []
     first.demo_told.connect(told.append)
     qtbot.keyClick(first, Qt.Key.Key_D)
     assert not first.demo.isEnabled()

@@ -237,11 +237,12 @@ def test_the_gauges_of_the_last_job_are_taken_over(after_a_job, qtbot) -> None:
 
 def test_the_gauges_are_left_where_they_are_not_wanted(after_a_job, qtbot) -> None:
     tick(after_a_job, qtbot, "gauges", "arrival")
-    assert after_a_job.choice.gauges_taken is None
+    assert not after_a_job.choice.gauges_taken
     qtbot.waitUntil(lambda: after_a_job.found.plan is not None)
-    assert after_a_job.choice.gauges_taken is None
+    assert not after_a_job.choice.gauges_taken
     tick(after_a_job, qtbot, "gauges")
-    assert after_a_job.choice.gauges_taken is not None
+    taken = after_a_job.choice.gauges_taken
+    assert taken.gauges == after_a_job.desk.round.plan.gauges
     tick(after_a_job, qtbot, "arrival")
     assert after_a_job.choice.is_nothing  # gauges alone are no plan
 
