@@ -38,7 +38,7 @@ class Pages(QObject):
         self.second = Verb("Second marks, blind", "B", does=self._second_marks)
         self._sources: list[Verb] = []
         self._keys: tuple[str, ...] = ()
-        self.first = Verb("Take a photo first", key="T", primary=True, does=self._take_photo)
+        self.first = Verb("Take a photo first", key="Ctrl T", primary=True, does=self._take_photo)
         column.verbs.addWidget(self.place)
         column.verbs.addWidget(self.first)
         column.verbs.addWidget(self.second)

@@ -30,7 +30,7 @@ from store.round import Round
 
 _WIDE = 1200  # of the work area, from which it has the wide margins and the wide column
 _COLUMN, _COLUMN_WIDE = 352, 432
-_LOW = 600  # of the work area
+_LOW, _TALL = 600, 800  # of the work area
 _LEAST_HIGH = 150  # of the photo; below that the whole screen scrolls
 
 
@@ -169,7 +169,9 @@ class LocationScreen(Screen):
     def _turned(self, page: str) -> None:
         """Give a page that needs much room that of the limit line, and take it back after."""
         about, slip = page == "about", page == "slip"
-        self.below.setVisible(about or (slip and self.below.holds_grid))
+        # The question and its answers are to be seen whole; a grid stays where there is room too.
+        grid = slip and self.below.holds_grid and self.height() >= _TALL
+        self.below.setVisible(about or grid)
         if slip:
             self.chips.hide()
         else:

@@ -39,6 +39,13 @@ def test_the_spot_asked_about_stays_the_next(asked) -> None:
     assert asked.screen.column.grid.here == third
 
 
+def test_question_and_answers_are_seen_whole(asked) -> None:
+    slip = asked.screen.column.slip
+    for answer in (slip.again, slip.keep):
+        asked.until(lambda answer=answer: not answer.visibleRegion().isEmpty())
+        assert answer.visibleRegion().boundingRect() == answer.rect()
+
+
 def test_r_reads_again_though_the_box_has_the_focus(asked) -> None:
     third = asked.check().characteristic.spots[2]
     asked.type("r")
