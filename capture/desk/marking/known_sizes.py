@@ -74,11 +74,11 @@ def plan_words(check: Characteristic, field: str) -> str:
     return f"plan: {given_text(size)}" if size is not None else "not in the plan"
 
 
-def sizes_words(givens: Givens) -> str:
-    """Return in a line which sizes are known."""
+def sizes_words(givens: Givens, near: str = "near", far: str = "far") -> str:
+    """Return in a line which sizes are known, by what the two holes are called."""
     short = {
-        "near_diameter": "near",
-        "far_diameter": "far",
+        "near_diameter": near,
+        "far_diameter": far,
         "wall": "wall",
         "bore_diameter": "bore",
     }

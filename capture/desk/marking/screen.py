@@ -159,7 +159,7 @@ class MarkingScreen(Screen):
         column.rims.show_layer(self.canvas.layer(), sizes.givens.far_diameter if sizes else None)
         column.sizes.show_targets(targets)
         column.sizes.show_lens(placing.about.lens.name if placing.about.lens else "")
-        known = (sizes_words(sizes.givens), *sizes.noted) if sizes else ()
+        known = (sizes_words(sizes.givens, *self.keys.names), *sizes.noted) if sizes else ()
         column.tell("\n".join(known), scale_words(targets, side))
         column.accept_verb.setEnabled(not placing.lacking)
         column.accept_verb.setAccessibleDescription(self.keys.names.put_in(placing.lacking))

@@ -81,6 +81,7 @@ def test_typed_sizes_outrank_the_plan_and_a_difference_is_told() -> None:
     assert plan_words(CHECK, "wall") == "plan: 2.3 mm"
     plain = sizes_of(CHECK, {}, PLAN.job, flat=False)
     assert sizes_words(plain.givens) == "Sizes: near 7.05 mm, wall 2.3 mm, bore 61.2 mm"
+    assert "bearing hole 7.05 mm" in sizes_words(plain.givens, "bearing hole", "block hole")
     assert plain.noted == ()
     typed = sizes_of(CHECK, {"wall": "2.9 mm", "far_diameter": "6.30 mm"}, PLAN.job, flat=False)
     assert (typed.givens.wall.value, typed.givens.far_diameter.value) == (2.9, 6.3)
