@@ -8,7 +8,7 @@ from capture.commands.typed_options import add_book, add_by, add_json
 if TYPE_CHECKING:
     from capture.edge import Edge
 
-EXAMPLES = """  benchproof copy job-12 /media/stick/job-12
+EXAMPLES = """  benchproof copy job-12 ~/stick/job-12
   benchproof copy job-12 job-12-south --bench south"""
 
 

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from capture.edge import Edge
     from store.merge import Merge
 
-EXAMPLES = """  benchproof merge job-12 /media/stick/job-12-south
+EXAMPLES = """  benchproof merge job-12 ~/stick/job-12-south
   benchproof merge job-12 from-the-other-bench.zip --json"""
 
 
