@@ -158,7 +158,7 @@ class Journey(BenchWork):
         key: str,
         text: str,
         *,
-        gauge: str = "",
+        gauge: str | None = "",
         read_at: str = "",
         spot: Spot | None = None,
         zero: Zero | None = None,
@@ -170,10 +170,10 @@ class Journey(BenchWork):
     ) -> Check:
         """Keep a typed reading of a check, and judge it; return the check after it.
 
-        ``gauge`` is by default the one the plan names, ``spot`` of a grid the next without a
-        reading, ``read_at`` when it was read if that was earlier ("on paper at 10:40"). What
-        looks like a known slip is refused with SlipSuspected and nothing kept, until ``stands``
-        says in words that it was looked at again. Raises BadReading, WrongUse, BadPlan.
+        ``gauge`` is by default the one the plan names, None says that none was used; ``spot`` of a
+        grid the next without a reading, ``read_at`` when it was read if that was earlier ("on paper
+        at 10:40"). What looks like a known slip is refused with SlipSuspected and nothing kept,
+        until ``stands`` says in words why it is kept. Raises BadReading, WrongUse, BadPlan.
         """
         where = next_spot(self.book.told, key) if spot is None else spot
         read = read_of(

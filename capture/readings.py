@@ -24,7 +24,7 @@ def read_of(
     key: str,
     text: str,
     *,
-    gauge: str = "",
+    gauge: str | None = "",
     read_at: str = "",
     spot: Spot = Spot(),  # noqa: B008 - a frozen record
     zero: Zero | None = None,
@@ -35,16 +35,16 @@ def read_of(
 ) -> Read:
     """Return the reading of what was typed for a check, at its ``spot`` of a grid.
 
-    ``gauge`` is by default the one the plan names; its resolution and permissible error are in
-    the uncertainty. A difference gauge needs its ``zero``, and its dial is typed with the
-    direction in words; the quantity is then the part's size. A note is any words. Raises
-    BadReading, WrongUse, BadPlan, and UnitMismatch for a gauge or a zero of another kind.
+    ``gauge`` is by default the one the plan names, None where none was used (a photo was); its
+    resolution and permissible error are in the uncertainty. A difference gauge needs its ``zero``,
+    and its dial is typed with the direction in words; the quantity is then the part's size. A note
+    is any words. Raises BadReading, WrongUse, BadPlan, and UnitMismatch for a gauge or a zero of another kind.
     """
     _, check = plan.characteristic(key)
     _refuse_what_is_not_typed(key, check)
     _refuse_no_spot(key, check, spot)
     _refuse_no_temperature(part_c, gauge_c)
-    gauge = gauge or check.gauge
+    gauge = "" if gauge is None else gauge or check.gauge
     tool = _gauge(plan, gauge)
     read = Read(
         key=key, text=text, quantity=None, gauge=gauge, read_at=read_at, spot=spot, zero=zero,
@@ -77,7 +77,7 @@ def reread(plan: Plan, read: Read) -> Read | None:
             plan,
             read.key,
             read.text,
-            gauge=read.gauge,
+            gauge=read.gauge or None,
             spot=read.spot,
             zero=read.zero,
             doubts=read.doubts,

@@ -150,7 +150,7 @@ class Read(Struct, frozen=True, omit_defaults=True, tag="reading"):
 class SlipAsked(Struct, frozen=True, omit_defaults=True, tag="slip asked"):
     """A typed reading looked like a known slip, and the hand was asked before it was filed.
 
-    ``suspected`` are the slips named. ``answer``: "stands" (looked at again, it is so; the
+    ``suspected`` are the slips named. ``answer``: "stands" (it is so, ``words`` say why; the
     reading follows with the same text) or "withdrawn" (it was not filed).
     """
 

@@ -248,3 +248,15 @@ def test_any_text_for_any_check_is_a_reading_or_a_bad_one(text: str) -> None:
         except BadReading:
             continue
         assert read.text == text
+
+
+def test_a_figure_off_a_photo_names_no_gauge_and_is_read_again_the_same() -> None:
+    doubt = Doubt("measured on this photo", Quantity(0.06, "mm"))
+    free = read_of(PLAN, "C1.skirt", "81.94 mm", gauge=None, doubts=(doubt,))
+    gauged = read_of(PLAN, "C1.skirt", "81.94 mm", doubts=(doubt,))
+    assert (free.gauge, gauged.gauge) == ("", "mic-1")
+    # Half a step of 0.01 mm and the doubt, both rectangles (JCGM 100:2008, 4.3.7): no third part.
+    assert free.quantity.u == pytest.approx(hypot(0.005, 0.06) / sqrt(3), rel=1e-9)
+    assert gauged.quantity.u > free.quantity.u
+    assert reread(PLAN, free) == free
+    assert reread(PLAN, gauged) == gauged

@@ -22,7 +22,6 @@ class Target(NamedTuple):
 
     key: str
     words: str
-    gauge: str = ""
     side: str = ""
 
     @property
@@ -40,10 +39,7 @@ def targets_of(kind: str, place: Place) -> tuple[Target, ...]:
             continue
         named = f"{asked.id}: {asked.question}"
         sides = ("BELOW", "PROUD") if asked.kind == "depth" else ("",)
-        found += [
-            Target(check.key, f"{named}, {side}" if side else named, asked.gauge, side)
-            for side in sides
-        ]
+        found += [Target(check.key, f"{named}, {side}" if side else named, side) for side in sides]
     return tuple(found)
 
 
@@ -52,29 +48,22 @@ def reading_text(size: Quantity, target: Target) -> str:
     return f"{quantity_text(size)} {target.side}".strip()
 
 
-def doubts_of(size: Quantity, target: Target) -> tuple[Doubt, ...]:
+def doubts_of(size: Quantity) -> tuple[Doubt, ...]:
     """Return the doubt that a size brings along, so that the reading has its uncertainty.
 
     A doubt is a rectangle of half-width a, whose standard uncertainty is a / sqrt(3) (JCGM
-    100:2008, 4.3.7): a is u times sqrt(3). Where the plan names a gauge the words say that it was
-    not that one which measured.
+    100:2008, 4.3.7): a is u times sqrt(3).
     """
     if size.u <= 0:
         return ()
-    words = f"{MEASURED_HERE}, not with {target.gauge}" if target.gauge else MEASURED_HERE
-    return (Doubt(words, Quantity(sqrt(3) * size.u, size.unit)),)
+    return (Doubt(MEASURED_HERE, Quantity(sqrt(3) * size.u, size.unit)),)
 
 
-def kept_words(text: str, target: Target, check: Check) -> str:
+def kept_words(text: str, check: Check) -> str:
     """Return what is told once it is filed: what is kept, what is not, and what else counts."""
-    beside = (
-        f"; {target.gauge}, which the plan names, did not measure it: its error is counted too"
-        if target.gauge
-        else ""
-    )
     return (
-        f"{printed(text)} kept as a reading of {check.key}, with this photo and its doubt{beside}; "
-        "the marks themselves stay a draft"
+        f"{printed(text)} kept as a reading of {check.key}, with this photo and its doubt, "
+        "without a gauge; the marks themselves stay a draft"
     )
 
 

@@ -87,11 +87,13 @@ class Measuring(QObject):
         sitting, size = self._placing.sitting, sized.size
         if sitting is None or size is None:
             return
-        text, doubts = reading_text(size, target), doubts_of(size, target)
+        text, doubts = reading_text(size, target), doubts_of(size)
         photos = (sitting.taken.photo,)
         self._desk.act(
-            lambda journey: journey.reading(target.key, text, doubts=doubts, photos=photos),
-            then=lambda check: self._desk.told.emit(kept_words(text, target, check)),
+            lambda journey: journey.reading(
+                target.key, text, gauge=None, doubts=doubts, photos=photos
+            ),
+            then=lambda check: self._desk.told.emit(kept_words(text, check)),
             refused=lambda told: self._not_filed(text, target, told),
             words="filing the reading",
         )

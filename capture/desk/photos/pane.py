@@ -60,6 +60,8 @@ class PhotoPane(QWidget):
         self.setAccessibleName("photo of the location")
         self.shown.came.connect(self._look)
         self.arrivals.changed.connect(self._role_changed)
+        self.wear(desk.palette)
+        desk.dressed.connect(self.wear)
         self._show(None)
 
     # --- what is shown --------------------------------------------------------------------
@@ -77,6 +79,8 @@ class PhotoPane(QWidget):
     def show_place(self, place: Place | None, check: Check | None) -> None:
         """Show a location's photo: the same as before if it is there, a new one if one came."""
         before, self._place, self._check = self._place, place, check
+        if place is not None:
+            self.canvas.name_rims(place.location.near, place.location.far)
         if place is None:
             self._show(None)
         elif before is None or before.location.id != place.location.id:
@@ -91,8 +95,9 @@ class PhotoPane(QWidget):
         """Show one of the location's photos; "" shows that there is none."""
         self._show(photo_of(self._place, photo_id) if self._place and photo_id else None)
 
-    def wear(self, palette: Palette) -> None:  # noqa: ARG002 - a photo looks the same in both
-        """Draw in these colours from now on."""
+    def wear(self, palette: Palette) -> None:
+        """Draw in these colours from now on: the mat behind the photo."""
+        self.canvas.wear_mat(palette.mat)
         self.update()
 
     def _show(self, photo: Photo | None) -> None:

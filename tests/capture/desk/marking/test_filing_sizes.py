@@ -85,6 +85,7 @@ def test_a_distance_is_filed_as_a_reading_with_photo_and_doubt(demo, filed, open
     qtbot.waitUntil(lambda: demo.round.check("C1.groove").current is not None)
     read = demo.round.check("C1.groove").current.record
     assert read.photos == (photo,)
+    assert read.gauge == ""
     (doubt,) = read.doubts
     assert doubt.what == "measured on this photo"
     # The distance is as long as the scale, which is 3.0 mm; presses land on whole screen pixels.
@@ -121,10 +122,10 @@ def test_where_no_check_takes_an_angle_it_says_so(demo, filed, opened, qtbot) ->
 
 def test_text_and_doubt_of_a_size() -> None:
     size = Quantity(1.234, "mm", u=0.05)
-    deep = Target("C1.edge", "edge", gauge="rule-1", side="PROUD")
+    deep = Target("C1.edge", "edge", side="PROUD")
     text = reading_text(size, deep)
     assert text.startswith("1.2")
     assert text.endswith(" mm PROUD")
-    (doubt,) = doubts_of(size, deep)
-    assert doubt == Doubt("measured on this photo, not with rule-1", Quantity(0.05 * sqrt(3), "mm"))
-    assert doubts_of(Quantity(1.0, "mm"), deep) == ()
+    (doubt,) = doubts_of(size)
+    assert doubt == Doubt("measured on this photo", Quantity(0.05 * sqrt(3), "mm"))
+    assert doubts_of(Quantity(1.0, "mm")) == ()

@@ -252,6 +252,7 @@ def test_a_plan_with_gauges_keeps_to_its_own(after_a_job, qtbot, tmp_path) -> No
     path.write_text(BENCH_PLAN, encoding="utf-8")
     after_a_job.add_file(path)
     qtbot.waitUntil(lambda: after_a_job.choice.gauges_taken is None)
+    assert after_a_job.choice.gauges_taken is None
 
 
 def test_all_that_is_chosen_of_the_plans_is_in_sight(new_job, qtbot) -> None:
