@@ -38,7 +38,8 @@ def read_of(
     ``gauge`` is by default the one the plan names, None where none was used (a photo was); its
     resolution and permissible error are in the uncertainty. A difference gauge needs its ``zero``,
     and its dial is typed with the direction in words; the quantity is then the part's size. A note
-    is any words. Raises BadReading, WrongUse, BadPlan, and UnitMismatch for a gauge or a zero of another kind.
+    is any words. Raises BadReading, WrongUse, BadPlan, and UnitMismatch for a gauge or a zero of
+    another kind.
     """
     _, check = plan.characteristic(key)
     _refuse_what_is_not_typed(key, check)

@@ -140,9 +140,7 @@ def _check_folder(root: Path, folder: Path, fork: Head | None, known: set[str], 
             yield end, finding
 
 
-def _wrong_lines(
-    path: Path, fork: Head, known: set[str], entries: list[Entry]
-) -> Iterator[str]:
+def _wrong_lines(path: Path, fork: Head, known: set[str], entries: list[Entry]) -> Iterator[str]:
     """Yield what is wrong with a branch's lines, and add those that can be read to ``entries``."""
     there = set(known)
     for number, line in enumerate(path.read_bytes().splitlines(keepends=True), start=1):

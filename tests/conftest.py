@@ -24,7 +24,7 @@ settings.load_profile(_PROFILE)
 
 @pytest.fixture(autouse=True)
 def _own_cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let no test find an answer, a signing key or a window's memory that another one had before."""
+    """Let no test find an answer, a signing key or a window's memory that another one had."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.mktemp("config")))
