@@ -91,7 +91,7 @@ def place(screen: MarkingScreen, key: Qt.Key, points, qtbot) -> None:
     assert not screen.canvas.tool
 
 
-def place_by_hand(screen: MarkingScreen, hole: dict, qtbot) -> None:
+def place_by_hand(screen: MarkingScreen, hole: dict[str, list[tuple[float, float]]], qtbot) -> None:
     """Place both rims of a sample picture by hand, as its answers say."""
     place(screen, Qt.Key.Key_N, hole["near_points"], qtbot)
     place(screen, Qt.Key.Key_F, hole["far_points"], qtbot)
