@@ -15,6 +15,7 @@ _MISSING = (
     "libxcb-randr0 libxcb-render-util0 libxcb-shape0 libxcb-xkb1 libxcb-util1 "
     "libxkbcommon-x11-0 libx11-xcb1"
 )
+_SETTLED_MS = 1500  # after the first paint: nobody measures sooner
 _SWITCH_S = 0.001  # how long another thread may keep the window waiting for the interpreter
 
 
@@ -38,6 +39,10 @@ def run(edge: Edge, book: Path | None, *, theme: str = "", scale: int = 0) -> in
     except ImportError as lacking:
         raise WrongUse(_MISSING.format(lacks=lacking)) from lacking
 
+    from PySide6.QtCore import QTimer  # noqa: PLC0415 - the same
+
+    from capture.desk.aside import Aside  # noqa: PLC0415 - the same
+    from capture.desk.bench import sentence_on  # noqa: PLC0415 - the same
     from capture.desk.desk import Desk  # noqa: PLC0415 - the same
     from capture.desk.errands import wait_for_all  # noqa: PLC0415 - the same
     from capture.desk.look.icon import app_icon  # noqa: PLC0415 - the same
@@ -52,6 +57,10 @@ def run(edge: Edge, book: Path | None, *, theme: str = "", scale: int = 0) -> in
     app.setStyle("Fusion")
     app.setWindowIcon(app_icon())
     desk = Desk(edge, memory)
+    sys.excepthook = lambda _, error, __: desk.refused.emit(sentence_on(error))
+    aside = Aside()
+    desk.measure = aside.measure
+    QTimer.singleShot(_SETTLED_MS, aside.warm)
     follow_theme(app, desk)
     window = Window(desk)
     window.fit(memory.width or 1280, memory.height or 800)
@@ -60,4 +69,5 @@ def run(edge: Edge, book: Path | None, *, theme: str = "", scale: int = 0) -> in
         desk.open(book)
     code = app.exec()
     wait_for_all()
+    aside.close()
     return code

@@ -145,7 +145,7 @@ class _Hand(QThread):
             self._bench.stood.emit(self._journey.round())
 
     def _refuse(self, task: _Task, error: Exception) -> None:
-        refused = Refused(_sentence(error), error)
+        refused = Refused(sentence_on(error), error)
         if task.refused is not None:
             self._bench._answered.emit(task.refused, refused)  # noqa: SLF001 - the two are one
         else:
@@ -157,7 +157,8 @@ class _Hand(QThread):
         self._journey, self._told = None, 0
 
 
-def _sentence(error: Exception) -> str:
+def sentence_on(error: BaseException) -> str:
+    """Return what went wrong as a sentence; of what nobody foresaw, where its details are."""
     if isinstance(error, TOLD):
         return sentence_of(error)
     return (
@@ -166,7 +167,7 @@ def _sentence(error: Exception) -> str:
     )
 
 
-def _keep_details(error: Exception) -> str:
+def _keep_details(error: BaseException) -> str:
     """Write the traceback to a file of its own and return where it is."""
     try:
         with tempfile.NamedTemporaryFile(
@@ -178,4 +179,4 @@ def _keep_details(error: Exception) -> str:
         return "no file, for none could be written"
 
 
-__all__ = ["Bench", "Refused", "Round"]
+__all__ = ["Bench", "Refused", "Round", "sentence_on"]

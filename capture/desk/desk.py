@@ -12,7 +12,7 @@ from capture.desk.bench import Bench, Refused, Work
 from capture.desk.look.palette import LIGHT, Palette
 from capture.desk.where import Where
 from capture.edge import Edge
-from capture.journey import Journey
+from capture.journey import Journey, Measure
 from capture.words.owed import next_check, waiting_beside, waits_for_the_hand
 from store.plan import Plan
 from store.round import Check, Place, Round
@@ -39,6 +39,7 @@ class Desk(QObject):
         self.where = Where("first")
         self.palette: Palette = LIGHT
         self.by = edge.by
+        self.measure: Measure | None = None  # where coverages are measured, if not in the bench
         self._scratch = tempfile.TemporaryDirectory(prefix="benchproof-desk-")
         self._behind: list[Where] = []
         self.bench.stood.connect(self._stand)
@@ -52,8 +53,8 @@ class Desk(QObject):
         """Open a book and go where one was in it, or to what comes next."""
         root = root.absolute()
         self.bench.open(
-            lambda: Journey.open(root, clock=self.edge.clock, user=self.by,
-                                 version=self.edge.version),
+            lambda: self._ready(Journey.open(root, clock=self.edge.clock, user=self.by,
+                                             version=self.edge.version)),
             then=lambda _: self._opened(root),
         )  # fmt: skip
 
@@ -61,9 +62,10 @@ class Desk(QObject):
         """Begin a book with a plan and go to its first location."""
         root = root.absolute()
         self.bench.open(
-            lambda: Journey.start(plan, root, bench=self.edge.bench, clock=self.edge.clock,
-                                  user=self.by, version=self.edge.version,
-                                  comeback_of=comeback_of),
+            lambda: self._ready(Journey.start(
+                plan, root, bench=self.edge.bench, clock=self.edge.clock, user=self.by,
+                version=self.edge.version, comeback_of=comeback_of,
+            )),
             then=lambda _: self._opened(root),
         )  # fmt: skip
 
@@ -178,6 +180,11 @@ class Desk(QObject):
         self._scratch.cleanup()
 
     # --- private --------------------------------------------------------------------------
+
+    def _ready(self, journey: Journey) -> Journey:
+        if self.measure is not None:
+            journey.measure_with(self.measure)
+        return journey
 
     def _opened(self, root: Path) -> None:
         self.root = root

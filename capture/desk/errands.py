@@ -5,7 +5,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QRunnable, QThreadPool, Signal
 
-from capture.desk.bench import Refused, _sentence
+from capture.desk.bench import Refused, sentence_on
 
 
 class Errand(QObject):
@@ -56,7 +56,7 @@ class _Runner(QRunnable):
         try:
             value = errand.work()
         except Exception as error:  # noqa: BLE001 - told to whoever asked
-            errand._refused.emit(Refused(_sentence(error), error))  # noqa: SLF001 - the two are one
+            errand._refused.emit(Refused(sentence_on(error), error))  # noqa: SLF001 - the two are one
         else:
             errand._answered.emit(value)  # noqa: SLF001 - the two are one
 

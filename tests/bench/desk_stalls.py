@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QWidget
 from annotate.marks import Point
 from capture.demo.job import read_demo_plan
 from capture.demo.samples import known_hole, sample_path
+from capture.desk.aside import Aside
 from capture.desk.desk import Desk
 from capture.desk.marking.screen import MarkingScreen
 from capture.desk.photos.arrivals import arrivals_of
@@ -28,7 +29,9 @@ def print_stalls(folder: Path, *, where: bool = False) -> None:
 
     ``folder`` holds big.jpg, a photo of 48 MP.
     """
-    desk = Desk(edge_of_machine("Bench"))
+    desk, aside = Desk(edge_of_machine("Bench")), Aside()
+    desk.measure = aside.measure  # as the program has it
+    aside.warm()
     window = Window(desk)
     window.resize(1280, 800)
     window.show()
@@ -52,6 +55,7 @@ def print_stalls(folder: Path, *, where: bool = False) -> None:
             does()
         beat.tell()
     window.close()
+    aside.close()
 
 
 class _Work:
