@@ -263,9 +263,9 @@ def _bores(journey: Journey, told: Told) -> None:
         journey.reading(f"Z{cylinder}.skirt", f"{skirt} mm")
         told.check(journey.round().check(f"Z{cylinder}.clearance"))
         journey.reading(f"Z{cylinder}.gap", f"{gap} mm")
+    _close(journey, "pistons", told)
     journey.reading("W1.pistons", "205 lbf.in")
     told.check(journey.round().check("W1.rise"))
-    _close(journey, "pistons", told)
 
 
 def _deck(journey: Journey, told: Told) -> None:
