@@ -22,7 +22,7 @@ class Stage:
     """One window on one book."""
 
     def __init__(self, book: Path | None, size: tuple[int, int], theme: Theme) -> None:
-        edge = Edge(lambda: "2026-05-12T14:20:00+02:00", "R. Ansell", lambda: "bench-1",
+        edge = Edge(lambda: "2026-11-12T18:20:00+01:00", "R. Ansell", lambda: "bench-1",
                     lambda: "0.1.0")  # fmt: skip
         self.desk = Desk(edge, Memory())
         self.window = Window(self.desk)

@@ -15,12 +15,15 @@ _STAGES = (
 
 
 def clock() -> Callable[[], str]:
-    """Return a clock that goes on by 37 seconds each time it is asked."""
+    """Return a clock that goes on by 37 seconds each time it is asked.
+
+    It begins after the last check of the demo's gauges: a gauge is not used before it was checked.
+    """
     ticks = count()
 
     def now() -> str:
         hours, seconds = divmod(next(ticks) * 37, 3600)
-        return f"2026-05-12T{9 + hours:02d}:{seconds // 60:02d}:{seconds % 60:02d}+02:00"
+        return f"2026-11-12T{9 + hours:02d}:{seconds // 60:02d}:{seconds % 60:02d}+01:00"
 
     return now
 
