@@ -15,6 +15,7 @@ from store.report.trail import Trail
 from store.report.values import RATIOS, displayed, lead, taken_said
 from store.report.words import Bits
 from store.round import Attempt, Check, Round
+from store.singles import alone_said
 
 _LANES = 6  # on one limit line; all attempts are in the table
 
@@ -190,6 +191,10 @@ def _about(check: Check, current: Attempt, trail: Trail) -> list[Bits]:
         found.append([_taken(check), *judged, f" {clear}" if clear else ""])
     else:
         found.append([_taken(check), *_recorded(check, current, say)])
+    if alone := alone_said(check):
+        found.append(
+            [{"bold": words.sentence(alone)}, " The verdict is of the number made of all."]
+        )
     if current.band is not None:
         found.append(_band(current.band))
     found += [agreements.second_said(check, second, trail) for second in check.seconds]

@@ -9,6 +9,7 @@ from store.judge import limit_for
 from store.report import openings, words
 from store.report.drawing import limits_said
 from store.report.figures import Saying, count, day, listed
+from store.report.names import plugs_named, with_names
 from store.report.openings import subject
 from store.report.prints import Print
 from store.report.values import displayed, value_said
@@ -40,7 +41,7 @@ def cover(known: Round, picture: Print | None, *, at: str) -> dict[str, Any]:
         "cautions": _cautions(known),
         "not-measured": _not_measured(known),
         "eye": _needs_eye(known),
-        "counts-open": [words.sentence(each) for each in known.counts_open],
+        "counts-open": [words.sentence(plugs_named(each, known)) for each in known.counts_open],
         "left-out": "; ".join(job.left_out) + "." if job.left_out else "Nothing was listed.",
         "who": _who(known, at),
         "picture": picture.data if picture else None,
@@ -78,13 +79,18 @@ def _legend(known: Round) -> str:
 
 
 def _string(known: Round) -> list[dict[str, Any]]:
-    """Return all signs in walking order; a hold point's bar follows the last it hides."""
+    """Return all signs in walking order; a hold point's bar follows the last it hides.
+
+    It follows the bars of those that are closed before it too.
+    """
     order = [place.location.id for place in known.places]
     after: dict[str, list[Hold]] = {}
+    latest = -1
     for hold in known.holds:
-        hidden = [i for i in order if i in hold.hides]
+        hidden = [n for n, i in enumerate(order) if i in hold.hides]
         if hidden:
-            after.setdefault(hidden[-1], []).append(hold)
+            latest = max(latest, hidden[-1])
+            after.setdefault(order[latest], []).append(hold)
     string: list[dict[str, Any]] = []
     for place in known.places:
         for check in place.checks:
@@ -92,7 +98,7 @@ def _string(known: Round) -> list[dict[str, Any]]:
             state = words.sign_of(check)
             string.append({"state": state, "suspect": bool(check.suspect), "last": last})
         string += [
-            {"name": f"{h.hold_point.id} {h.state}", "closed": h.closed is not None}
+            {"name": f"{words.hold_name(h.hold_point)}: {h.state}", "closed": h.closed is not None}
             for h in after.get(place.location.id, [])
         ]
     return string
@@ -124,11 +130,17 @@ def _not_measured(known: Round) -> dict[str, Any]:
             [{"bold": f"And {rest} more, {len(missing)} in all. "}, "Each stands at its location."]
         )
     rows: list[list[str | Bits]] = [
-        [check.location.id, words.asked(check), words.why_not(check), _since(check)]
+        [check.location.id, words.asked(check), _why_not(check, known), _since(check)]
         for check in shown
     ]
     heads = ["location", "what", "why not", "since then"]
     return {"heads": heads, "widths": ["auto", 2, 2, 0.9], "rows": rows, "notes": notes}
+
+
+def _why_not(check: Check, known: Round) -> str:
+    why = words.why_not(check)
+    # Only what the program said itself: a person's own words stay as they are.
+    return with_names(why, known, check.location) if why.startswith("waits for ") else why
 
 
 def _needs_eye(known: Round) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from typing import Literal
 from store.plan import Role
 from store.report import words
 from store.report.figures import NBSP, count, listed
+from store.report.names import check_name, location_name
 from store.report.words import NEVER, Bits
 from store.round import Hold, Place, Round, Standing
 
@@ -87,19 +88,19 @@ def _suspect(known: Round) -> list[str]:
 def _waived(known: Round) -> list[str]:
     """Return each waived check with what it stands at, each waived location with what it lacks."""
     named = [
-        f"{c.key} ({c.state}{', suspect' if c.suspect else ''})"
+        f"{check_name(c)} ({c.state}{', suspect' if c.suspect else ''})"
         for c in known.checks
         if c.waiver is not None
     ]
     named += [
-        f"{place.location.id} ({_lacking(place, known)})"
+        f"{location_name(place.location)} ({_lacking(place, known)})"
         for place in known.places
         if any(waiver.stands for waiver in place.waivers)
     ]
     if not named:
         return []
     rest = f" and {len(named) - _NAMED} more, each marked below" if len(named) > _NAMED else ""
-    return [f"Waived in writing, without changing what it is: {', '.join(named[:_NAMED])}{rest}."]
+    return [f"Waived in writing, without changing what it is: {'; '.join(named[:_NAMED])}{rest}."]
 
 
 def _lacking(place: Place, known: Round) -> str:

@@ -7,6 +7,7 @@ from store.plan import HoldPoint
 from store.report import words
 from store.report.checks import check_rows
 from store.report.figures import count, listed
+from store.report.names import location_name
 from store.report.prints import Print, photo_prints
 from store.report.trail import Trail
 from store.report.values import lead
@@ -30,7 +31,7 @@ def place_pages(
         missing.append([f"{number}, not printed here: in the book, by the numbers at the end."])
     data = {
         "code": place.location.id,
-        "name": place.location.name.strip() or place.location.id,
+        "name": location_name(place.location),
         "lead": _lead(place, known),
         "photos": [p.data for p in prints],
         "photo-lane": (

@@ -9,6 +9,7 @@ from store.report import words
 from store.report.figures import NBSP, Saying, count, quantity_said, saying
 from store.report.words import Bits
 from store.round import Attempt, Check
+from store.singles import alone_said
 
 RATIOS = {"covered", "covered of near", "covered of far"}
 TAKEN: dict[Take, str] = {
@@ -27,7 +28,8 @@ def lead(check: Check) -> Bits:
     bits: Bits = [words.state_bit(check)]
     said = value_said(check)
     if said:
-        bits.append(f"  {said}")
+        alone = alone_said(check)
+        bits.append(f"  {said}{f'; {alone}' if alone else ''}")
     elif check.state == "not measured" and not check.excused:
         bits.append(f"  {words.why_not(check)}")
     if check.suspect:

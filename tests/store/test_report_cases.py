@@ -275,8 +275,8 @@ def test_a_waived_photo_that_came_later_is_no_missing_plug(tmp_path: Path) -> No
             change_plan, HoldAdded(HoldPoint("B", "Cover", ("B1",), ("which hole",))), "forgotten"
         )
         bench.do(waive, "B", "B1", reason="one hole", decided_by="A. F.", owner_agreed="phone")
-        assert "B1 (no photo: which hole)" in text_of(bench.book)
+        assert "Bush 1 (no photo: which hole)" in text_of(bench.book)
         bench.photo("B1", "which hole", drawn_photo())
         text = text_of(bench.book)
-    assert "B1 (what was missing there when it was waived)" in text
+    assert "Bush 1 (what was missing there when it was waived)" in text
     assert "a plug" not in text

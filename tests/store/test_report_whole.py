@@ -60,12 +60,12 @@ def test_page_1_counts_what_was_waived_is_suspect_never_fitted_or_does_not_close
     assert "Five were not measured." in lead
     assert "Three were never fitted on this block." in lead
     assert "One rests on a suspect gauge and is unproven." in lead
-    assert "F1.deep (within, suspect)" in lead
-    assert "F2 (no photo: fitted), G1 (no photo: fitted)." in lead
+    assert "Front plug 1, deep (within, suspect)" in lead
+    assert "Front plug 2 (no photo: fitted); Main oil gallery (no photo: fitted)." in lead
     assert "Closed, not sealed: A Front plate." in lead
     assert "Two counts do not close: see below." in lead
     assert data["cover"]["counts-open"] == [
-        "Plugs out and not in again: F2.", "Pump clips: 3 by the packing, 2 counted.",
+        "Plugs out and not in again: Front plug 2.", "Pump clips: 3 by the packing, 2 counted.",
     ]  # fmt: skip
     eye = text_of(data["cover"]["eye"])
     assert "D-2 is suspect since 2026-11-13: dropped on its anvil" in eye
