@@ -64,7 +64,7 @@ class CameraScreen(Screen):
         self.freeze = Verb("Freeze", key="Space", primary=True, does=self.toggle)
         self.keep = Verb("Keep it", "Ctrl+Return", primary=True, does=self.keep_frame)
         self.again = Verb("Look again", key="Space", does=self.toggle)
-        self._role = Verb("For what", "F", does=self.roles.ask)
+        self._role = Verb("Role", "F", does=self.roles.ask)
         self._back = Verb("Back", "Esc", does=self._leave)
         self._lay_out()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -129,7 +129,7 @@ class CameraScreen(Screen):
 
     def keep_frame(self) -> None:
         """File the frozen frame as a photo; it is kept when the book has it."""
-        frame, camera, at = self._frozen, self.devices.currentText(), self._frozen_at
+        frame, camera, at = self._frozen, self.devices.name, self._frozen_at
         if frame is None:
             return
         self.keep.setEnabled(False)
@@ -232,7 +232,6 @@ class CameraScreen(Screen):
         right = QVBoxLayout(column)
         right.setContentsMargins(0, 0, 0, 0)
         right.setSpacing(12)
-        right.addWidget(label("Camera", "caption"))
         right.addWidget(self.devices)
         right.addSpacing(12)
         right.addWidget(self.focus)

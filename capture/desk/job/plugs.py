@@ -5,14 +5,13 @@ from capture.desk.job.form import Form
 from capture.desk.job.kit import fitted_text
 from capture.desk.job.never import never_form, offer_photos
 from capture.desk.job.page import Page
-from capture.desk.job.said_things import GALLERY, PLUG, entry_of, plug_rows
+from capture.desk.job.said_things import GALLERY, PLUG, entry_of, plug_rows, plugs_counted
 from capture.desk.look.controls import Verb
 from capture.desk.look.field import ChoiceField, LineField, PickField
 from capture.desk.look.row import Row
 from capture.desk.unfit import refuse_empty
 from capture.fitting import fit_piece, part_at
 from capture.journey import Journey
-from capture.words.stock import plug_sum
 from store.round import Round
 
 _CAUTION = (
@@ -55,7 +54,7 @@ class PlugsPage(Page):
 
     def rows_of(self, known: Round) -> list[Row]:
         """Return plugs and galleries; the sum above."""
-        words = [plug_sum(known.plugs)] if known.plugs else []
+        words = [plugs_counted(known.plugs)] if known.plugs else []
         self.head.setText("\n".join([*words, *known.counts_open]))
         self.head.setVisible(bool(self.head.text()))
         return plug_rows(known)

@@ -6,13 +6,15 @@ from itertools import chain
 from capture.desk.look.row import Row
 from capture.words.gauges import gauge_lines, unproven_lines
 from capture.words.quantities import count_text, given_text, quantity_text
-from capture.words.stock import size_beside
+from capture.words.stock import plug_sum, size_beside
 from store.evidence import DebrisLogged, Fitted, KitCounted, OwnerSaid, PaperKept, TakenOut
 from store.report.figures import date_said
 from store.round import Place, Round
 from store.stock import GaugeState, KitState, PartState, PlugPlace, Told
 
 _DAY = re.compile(r"\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b")
+_OUT_AND_IN = re.compile(r"^out (\d+)(?: =|,) in (\d+)")
+_MOST_ALIKE = 3  # a longer list tells nothing from another
 KIT, PART, PLUG, GALLERY = "kit ", "part ", "plug ", "gallery "
 
 
@@ -56,16 +58,28 @@ def kit_rows(known: Round) -> list[Row]:
 
 def _kit_row(state: KitState) -> Row:
     line = state.line
-    size = f", {given_text(line.size)}" if line.size else ""
+    said = given_text(line.size) if line.size else ""
+    size = f", {said}" if said and said not in line.name else ""
     record = state.counted.record if state.counted else None
     if isinstance(record, KitCounted):
-        measured = f" ({quantity_text(record.size)}{size_beside(state)})" if record.size else ""
+        measured = f" ({_measured(state, record)})" if record.size else ""
         counted = f"{record.count} counted{measured}"
         counted += f", {record.words}" if record.words else ""
     else:
         counted = "not counted"
     below = f"{line.count} by the packing, {counted}, {state.wanted} wanted, {state.fitted} fitted"
     return Row(f"{KIT}{line.id}", f"{line.id}  {line.name}{size}", below, "kit line")
+
+
+def _measured(state: KitState, record: KitCounted) -> str:
+    """Return the size of a piece, which the row's head gives where it is the packing's."""
+    beside = size_beside(state)
+    if record.size is None:
+        return ""
+    packing = given_text(state.line.size) if state.line.size else ""
+    if given_text(record.size) == packing:
+        return f"measured{beside.replace(',', '')}"
+    return f"{quantity_text(record.size)}{beside}"
 
 
 def _part_row(state: PartState) -> Row:
@@ -93,9 +107,17 @@ def _plug_row(plug: PlugPlace) -> Row:
         said = ", ".join(words for words in (out.size, out.words) if words)
         parts.append(f"out{f': {said}' if said else ''}, by {plug.out.stamp.by}")
     parts += [f"in: {_fitted_text(plug.fitted)}"] if plug.fitted else []
-    parts += [f"looks like {', '.join(plug.alike)}"] if plug.alike else []
+    named = 0 < len(plug.alike) <= _MOST_ALIKE
+    parts += [f"looks like {', '.join(plug.alike)}"] if named else []
     below = "; ".join(parts) or "neither counted out nor in"
-    return Row(f"{PLUG}{at.id}", f"{at.id}  {at.name}", below, plug.state)
+    # Alone at the end of a row "in" is hardly seen to be a word.
+    state = {"in": "in again" if plug.out else "put in"}.get(plug.state, plug.state)
+    return Row(f"{PLUG}{at.id}", f"{at.id}  {at.name}", below, state)
+
+
+def plugs_counted(plugs: tuple[PlugPlace, ...]) -> str:
+    """Return the sum of the plug map: "8 out, 8 in", and what does not close."""
+    return _OUT_AND_IN.sub(r"\1 out, \2 in", plug_sum(plugs))
 
 
 def _gallery_row(place: Place) -> Row:

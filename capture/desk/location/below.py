@@ -29,6 +29,7 @@ class Below(QWidget):
         self.limit = LimitBlock(parent=self._head)
         self.room = GridRoom(grid)
         self.holds_grid = self._is_low = False
+        self._first = ""
         self._next = GivesWay()  # on one line: a line that wraps asks for room as if it did
         self._next_row = QWidget()
         row = QHBoxLayout(self._next_row)
@@ -53,6 +54,12 @@ class Below(QWidget):
     def show_check(self, check: Check | None, known: Round | None) -> None:
         """Show where a check stands."""
         self.limit.show_check(check, known)
+        self._first = ""
+        self._share()
+
+    def ask_first(self, words: str) -> None:
+        """Say what must be said before anything is read; "": what the check needs is next."""
+        self._first = words
         self._share()
 
     def hold(self, *, grid: bool) -> None:
@@ -90,13 +97,15 @@ class Below(QWidget):
         has_line = self.limit.line is not None and not self.holds_grid
         sentences = min(max(len(said.clauses), 1), _MOST_SENTENCES)
         self._head.setFixedHeight(
-            _lined(said) if has_line else _HEADING + _SENTENCE * (sentences - 1)
+            _lined(said, first=self._first) if has_line else _HEADING + _SENTENCE * (sentences - 1)
         )
-        self._next.set_text(" ".join((*said.following, *said.agreeing)))
+        following = (f"{self._first}.",) if self._first else said.following
+        self._next.set_text(" ".join((*following, *said.agreeing)))
         left_out = self.holds_grid and self._is_low
-        self._next_row.setVisible(not has_line and not left_out and bool(self._next.text))
+        own = not has_line or bool(self._first)
+        self._next_row.setVisible(own and not left_out and bool(self._next.text))
 
 
-def _lined(said: Said) -> int:
-    """Return the height of a block with its line: no row is kept for what is not said."""
-    return HEIGHT if said.following or said.agreeing else _LINE_ONLY
+def _lined(said: Said, *, first: str) -> int:
+    """Return the height of a block with its line: no row is kept for what is not said in it."""
+    return HEIGHT if (said.following or said.agreeing) and not first else _LINE_ONLY

@@ -36,6 +36,11 @@ class Beside(NamedTuple):
     not_again: Fraction | None = None
     wants_zero: bool = False
 
+    @property
+    def zero_asked(self) -> str:
+        """What has to be said before anything can be read, empty if nothing has."""
+        return f"Say what {self.gauge} was zeroed to (F10)" if self.wants_zero else ""
+
     def filed(self) -> dict[str, Any]:
         """Return what goes with the text to ``read_of`` and to ``Journey.reading``."""
         return {

@@ -71,7 +71,8 @@ def box_label(check: Check, spot: Spot, *, passed: str = "", difference: str = "
     named = {"yes-no": "yes or no", "note": "in words", "depth": "depth", "count": "how many"}
     what = named.get(asked.kind, asked.kind)
     if difference:
-        what = f"dial of {difference}, how much bigger or smaller"
+        dial = f"{difference} dial, bigger or smaller"  # an id is written as it is
+        return capital(f"{spot_words(asked, spot)}: {dial}") if asked.is_grid else dial
     if asked.kind == "depth" and asked.datum:
         what += f" from the {asked.datum}"
     return capital(f"{spot_words(asked, spot)}: {what}" if asked.is_grid else what)

@@ -22,8 +22,9 @@ from capture.desk.look.type import font
 from store.round import Check, Place
 
 _MOST_KEYS = 9
-_Says = Literal["keys", "names", "figures"]  # names and whole keys, names, figures
-_SAYS: tuple[_Says, ...] = ("keys", "names", "figures")
+# Names with whole keys, names with figures, names alone, figures alone: a name says most.
+_Says = Literal["keys", "numbers", "names", "figures"]
+_SAYS: tuple[_Says, ...] = ("keys", "numbers", "names", "figures")
 
 
 class CheckChips(QWidget):
@@ -158,6 +159,8 @@ class _Chip(QPushButton):
     def _key(self) -> str:
         if self._number > _MOST_KEYS:
             return "" if self._name() else str(self._number)
+        if self.says == "names":
+            return ""
         # Once in full, so that a lone figure is not taken for the key itself.
         whole = self.says == "keys" or self._here
         return f"Alt {self._number}" if whole else str(self._number)

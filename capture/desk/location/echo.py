@@ -12,6 +12,7 @@ from capture.entry import parse_reading
 from capture.errors import BadReading, CaptureError
 from capture.readings import read_of
 from capture.typed import converted
+from capture.unit_words import kind_of
 from capture.words.quantities import given_text, quantity_text
 from capture.words.refusals import sentence_of
 from store.errors import StoreError
@@ -29,6 +30,9 @@ _OTHER = {
 _MOST_PLACES = {"in": 4, "mm": 3}
 _FACE = re.compile(r"(?<![a-z])(below|flush|proud)(?![a-z])", re.IGNORECASE)
 _DIRECTION = re.compile(r"(?<![a-z])(bigger|larger|smaller|same)(?![a-z])", re.IGNORECASE)
+
+_THE_SIZE = "that looks like the size itself: type what the dial shows, bigger or smaller"
+_DIAL_MM = 10  # no dial of a bore gauge goes farther: common practice, no source
 
 
 class Echo(NamedTuple):
@@ -88,8 +92,10 @@ def echo_of(plan: Plan, key: str, text: str, beside: Beside) -> Echo:
     whole = text if check.kind == "note" else whole_text(check, text, beside)
     if not whole.strip():
         return Echo()
-    if beside.wants_zero:
-        return Echo(refusal=f"{beside.gauge} reads a difference: say what it was zeroed to (F10)")
+    if _is_the_size(plan, check, whole, beside):
+        return Echo(refusal=_THE_SIZE)
+    if beside.zero_asked:
+        return Echo(refusal=beside.zero_asked)
     if check.kind == "pin" and not beside.passed and (held := _one_pin(plan, check, whole)):
         return held
     try:
@@ -117,6 +123,21 @@ def number_of(plan: Plan, key: str, text: str) -> Fraction | None:
     except CaptureError:
         return None
     return typed.exact
+
+
+def _is_the_size(plan: Plan, check: Characteristic, text: str, beside: Beside) -> bool:
+    """Return whether a size was typed where only a difference from one is read."""
+    if not beside.wants_zero and beside.zero is None:
+        return False
+    bare = _DIRECTION.sub("", text).strip()
+    try:
+        typed = parse_reading(bare, unit=check.unit, decimal_comma=plan.job.decimal_comma)
+    except CaptureError:
+        return False
+    if kind_of(typed.unit) != "length":
+        return False
+    most_mm = _DIAL_MM if beside.zero is None else beside.zero.size.to("mm").value / 2
+    return converted(typed.exact, typed.unit, "mm") > most_mm
 
 
 def _one_pin(plan: Plan, check: Characteristic, text: str) -> Echo | None:

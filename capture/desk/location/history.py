@@ -10,6 +10,9 @@ from store.plan import Spot
 from store.round import Attempt, Check, Place, Second, Waived
 from store.stock import Told
 
+# A result warns of it too: it is said once, with what it does to the number.
+_EITHER_WAY = "the picture does not settle which way the camera leans"
+
 
 class Line(NamedTuple):
     """One thing that happened. ``entry`` can be struck; it is empty where nothing can.
@@ -93,10 +96,12 @@ def _told_with(attempt: Attempt) -> list[str]:
 
 
 def looked_words(marked: Marked) -> list[str]:
-    """Return how slantwise the camera looked, what that did, and every warning of a result."""
+    """Return how slantwise the camera looked, what that did, and every other warning."""
     # What to do about it was said before the marks were filed; here stands what was so.
     lean = sight_words(marked.result).partition(". ")[0].removesuffix(".")
-    return [f"{words}." for words in (lean, *marked.result.warnings) if words]
+    told = "side can't be told" in lean
+    warnings = [w for w in marked.result.warnings if not (told and w.startswith(_EITHER_WAY))]
+    return [f"{words}." for words in (lean, *warnings) if words]
 
 
 def _second_line(check: Check, second: Second) -> Line:

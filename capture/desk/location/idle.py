@@ -15,6 +15,7 @@ class Waits(NamedTuple):
 
     ``spot`` is where the next reading goes, None where every spot has one. ``under_way`` is being
     filed, ``kept`` was filed last here, ``passed`` is a pin that waits for the one that stopped.
+    ``zero`` asks what the gauge was zeroed to, where nothing can be read before that is said.
     ``sides`` are the words a bare number may be given, empty once one is chosen.
     """
 
@@ -24,6 +25,7 @@ class Waits(NamedTuple):
     passed: str = ""
     read_at: str = ""
     sides: tuple[str, ...] = ()
+    zero: str = ""
 
 
 def idle_words(check: Check, known: Round, waits: Waits) -> str:
@@ -38,6 +40,8 @@ def _told(check: Check, known: Round, waits: Waits) -> Iterator[str]:
     if check.hidden and not waits.read_at:
         behind = _behind(check, known)
         yield f"{behind}: only what was read before can be filed; say when it was (F10)"
+    if waits.zero and waits.spot is not None:
+        yield f"{waits.kept} {waits.zero}.".strip()
     if waits.passed:
         yield "Now the smallest that stopped; Esc drops the one that passed."
     if waits.kept:
@@ -45,7 +49,7 @@ def _told(check: Check, known: Round, waits: Waits) -> Iterator[str]:
     if waits.spot is None:
         yield all_there(check)
     if check.current is not None and not check.characteristic.is_grid:
-        yield f"A reading is there; another takes its place. {next_words(check, known)}"
+        yield f"A reading is there; another replaces it. {next_words(check, known)}"
     if waits.sides:
         yield f"Say {waits.sides[0]} or {waits.sides[1]} behind the number, or turn it with F7."
 

@@ -12,6 +12,7 @@ from capture.desk.location.history import history_of
 from capture.desk.location.in_hand import gauges_for
 from capture.desk.location.instead import NOTHING_MEASURED, instead_of, source_words, sources_of
 from capture.desk.location.lately import Lately
+from capture.desk.location.narrow import be_primary
 from capture.desk.location.questions import Questions
 from capture.desk.location.reading import Reading
 from capture.desk.location.zeros import zero_words
@@ -107,6 +108,7 @@ class Pages(QObject):
         self.column.position.set_text("By photo" if coverage else "By calculation")
         self.column.instead.setText(instead_of(check, known, photo=photo))
         self.place.set_words("Place rims again" if marked else "Place rims on this photo")
+        be_primary(self.place, primary=not marked)
 
     def _show_sources(self, check: Check | None, known: Round | None) -> None:
         """Offer to go to what a worked-out value comes from."""
@@ -146,7 +148,7 @@ class Pages(QObject):
         tool = self.reading.tool
         said = ""
         if tool is not None and tool.difference:
-            said = "Zeroed to what? Say it first: F10"
+            said = self.reading.zero_asked
             if zero is not None:
                 said = f"Zeroed to {zero_words(known, zero, check.location.id)}"
         self.column.gauge_line.show_gauge(

@@ -1,6 +1,6 @@
 """What the box does: echo what is typed, file on Return, move to the next spot, ask about slips."""
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 
 from capture.desk.desk import Desk
 from capture.desk.location.captions import box_label
@@ -25,6 +25,8 @@ from store.round import Check
 
 class Reading(QObject):
     """Drives the box of one column; every act goes through the desk."""
+
+    shown = Signal()  # what stands beside the next reading may be another
 
     def __init__(self, desk: Desk, column: ReadingColumn, filing: Filing, hand: InHand) -> None:
         super().__init__()
@@ -68,6 +70,14 @@ class Reading(QObject):
         used = self.hand.gauge_of(check.key, check.characteristic)
         return next((gauge for gauge in known.plan.gauges if gauge.id == used), None)
 
+    @property
+    def zero_asked(self) -> str:
+        """What has to be said of the gauge's zero before anything is read, empty if nothing."""
+        check, known = self.check, self.desk.round
+        if check is None or known is None or self.spot is None:
+            return ""
+        return self.hand.beside(known.plan, check.key, self.spot).zero_asked
+
     def show(self) -> None:
         """Show the check that is shown now: what is asked, its grid, what stands in the box."""
         check, known = self.check, self.desk.round
@@ -85,6 +95,7 @@ class Reading(QObject):
         if asked.is_grid:
             self.column.grid.show_table(table_of(check, known.plan), spot)
         self.echo()
+        self.shown.emit()
 
     def echo(self) -> None:
         """Say what Return would do with what stands in the box."""
@@ -116,6 +127,7 @@ class Reading(QObject):
             kept=kept,
             passed=self.hand.passed_of(check.key),
             read_at=self.hand.read_at,
+            zero=self.zero_asked,
             sides=() if self.hand.side_of(check.key) else self.sides,
         )
 

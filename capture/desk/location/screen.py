@@ -63,6 +63,7 @@ class LocationScreen(Screen):
         self.filing.changed.connect(self._say_row)
         self.column.turned.connect(self._turned)
         self.column.left.connect(self._say_row)
+        self.reading.shown.connect(lambda: self.below.ask_first(self.reading.zero_asked))
         self.pages.lately.changed.connect(self._say_row)
         self.wear(desk.palette)
 

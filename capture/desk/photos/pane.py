@@ -134,7 +134,9 @@ class PhotoPane(QWidget):
         )
         marked = marked_on(self._check, self.photo)
         wrong = warnings_of(looks, taken, self._check, marked) if looks is not None else ()
-        clock = clock_doubt(taken.camera_time, arrived)
+        known = self._desk.round
+        begun = known.started.at if known else ""
+        clock = clock_doubt(taken.camera_time, arrived, begun)
         self.below.say((*wrong, *((clock,) if clock else ())))
 
     def _role_changed(self) -> None:

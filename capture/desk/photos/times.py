@@ -3,13 +3,12 @@
 from datetime import datetime, timedelta
 
 _AHEAD = timedelta(minutes=2)  # two clocks that nobody set together may well differ by so much
-_LONG_AGO = timedelta(days=730)  # a clock that lost its battery begins anew at a year long past
 _DAY = timedelta(days=1)
 _HOUR = timedelta(hours=1)
 
 
 def times_in_words(camera_time: str, arrived_at: str) -> str:
-    """Return "shot 14:02:17, arrived 14:02:41", with the day where the two days differ.
+    """Return "shot 14:02:17, arrived 14:02:41", with both days where the two days differ.
 
     Both are ISO 8601; a camera that knew no offset from UTC is taken to be in the bench's own.
     """
@@ -19,12 +18,15 @@ def times_in_words(camera_time: str, arrived_at: str) -> str:
         return ""
     if shot is None:
         return f"no camera time, arrived {arrived:%H:%M:%S}"
-    same_day = shot.date() == arrived.date()
-    return f"shot {shot:{'%H:%M:%S' if same_day else '%d %b %Y %H:%M'}}, arrived {arrived:%H:%M:%S}"
+    told = "%H:%M:%S" if shot.date() == arrived.date() else "%d %b %Y %H:%M"
+    return f"shot {shot:{told}}, arrived {arrived:{told}}"
 
 
-def clock_doubt(camera_time: str, arrived_at: str) -> str:
-    """Return a sentence where the camera's clock can't be right, or hardly; "" where it may be."""
+def clock_doubt(camera_time: str, arrived_at: str, begun_at: str) -> str:
+    """Return a sentence where the camera's clock can't be right, or hardly; "" where it may be.
+
+    ``begun_at`` is when the job began: hardly a photo of it was shot more than a day before.
+    """
     arrived = _parsed(arrived_at)
     shot = _beside(_parsed(camera_time), arrived)
     if arrived is None or shot is None:
@@ -34,10 +36,11 @@ def clock_doubt(camera_time: str, arrived_at: str) -> str:
             f"the camera's clock is {_length(shot - arrived)} ahead of this computer's: set it, "
             "or say in a note which one is right"
         )
-    if arrived - shot > _LONG_AGO:
+    begun = _beside(_parsed(begun_at), arrived)
+    if begun is not None and begun - shot > _DAY:
         return (
-            f"by its camera it was shot {_length(arrived - shot)} before it arrived: check the "
-            "camera's date"
+            f"by its camera it was shot {_length(begun - shot)} before the job began: check the "
+            "camera's date, or whether it is a photo of this job"
         )
     return ""
 
@@ -50,7 +53,7 @@ def _parsed(text: str) -> datetime | None:
 
 
 def _beside(shot: datetime | None, arrived: datetime | None) -> datetime | None:
-    """Return the camera's time in the offset of the other clock."""
+    """Return a time in the offset of the other clock."""
     if shot is None or arrived is None:
         return None
     if arrived.tzinfo is None or shot.tzinfo is None:

@@ -56,7 +56,7 @@ class ReportScreen(Screen):
         self._papers.addButton(self._letter)
         self._make = Verb("Make the report", "Ctrl+Return", primary=True, does=self.make_report)
         self._save = Verb("Save a copy", "Ctrl+S", does=self.save_report)
-        self._page = Verb("Page for a phone", "Ctrl+Shift+H", does=lambda: self.make("page"))
+        self._page = Verb("Web page for a phone", "Ctrl+Shift+H", does=lambda: self.make("page"))
         self._pack = Verb("Make the pack", "Ctrl+Shift+P", does=lambda: self.make("pack"))
         self._stop = Verb("Stop", "Esc", does=self.stop)
         self._show_folder = Verb("Show where it is", does=self._open_folder)
@@ -126,7 +126,7 @@ class ReportScreen(Screen):
         self._saved(target, "report")
 
     def make(self, kind: Literal["page", "pack"]) -> None:
-        """Make the page for a phone, or the signed pack, where somebody says."""
+        """Make the web page for a phone, or the signed pack, where somebody says."""
         if self.desk.root is None or self._making is not None:
             return
         target = self._asked(kind)
@@ -180,6 +180,8 @@ class ReportScreen(Screen):
         self._words.setText(words)
         self._show_state()
         self._show_pages_age()
+        # The focus went on from verb to verb as they were barred, and the choices with it.
+        self._choices.verticalScrollBar().setValue(0)
 
     def _saved(self, target: Path, kind: Kind) -> None:
         self._written = target
@@ -238,7 +240,8 @@ class ReportScreen(Screen):
         beside.setFixedWidth(_WIDE)
         down = QVBoxLayout(beside)
         down.setContentsMargins(0, 0, 0, 0)
-        down.addWidget(scrolled(column), 1)
+        self._choices = scrolled(column)
+        down.addWidget(self._choices, 1)
         for widget in (self._bar, self._words, self._stop, self._show_folder):
             down.addWidget(widget)
         right = QVBoxLayout()

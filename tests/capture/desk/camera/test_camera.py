@@ -3,6 +3,7 @@
 import cv2
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox
 
 from capture.desk.camera.devices import Device, cameras
 from capture.desk.camera.eye import Eye
@@ -56,6 +57,17 @@ def test_a_frozen_frame_is_filed_without_loss_with_camera_and_time(
     kept = decode_upright(PhotoVault(small.root).path(taken.photo))
     assert (kept == frames.pixels).all()
     assert not screen.is_frozen
+
+
+def test_where_there_is_no_camera_the_list_says_none(small, qtbot) -> None:
+    made = CameraScreen(small, lists=lambda: ())
+    qtbot.addWidget(made)
+    made.devices.list_anew()
+    box = made.devices.box
+    assert isinstance(box, QComboBox)
+    assert box.currentText() == "none"
+    assert made.devices.device is None
+    assert not box.isEnabled()
 
 
 def test_a_frame_belongs_where_it_was_kept_though_one_went_on_at_once(screen, small, qtbot) -> None:

@@ -144,6 +144,12 @@ def test_kit_is_counted_and_a_piece_goes_on(benched, job_of, qtbot, filed) -> No
     press(qtbot, page, Qt.Key.Key_T)
     filed(page, id="cup-1", name="Core plug", kit="cups")
     assert benched.round.plan.part("cup-1").kit == "cups"
+    page.rows.choose("kit cups")
+    press(qtbot, page, Qt.Key.Key_C)
+    filed(page, count="5", size="38.5 mm")
+    row = page.rows.row_at(page.rows.currentRow())
+    assert row.title == "cups  Core plugs, 38.5 mm"
+    assert "5 counted (measured as the packing says)" in row.below
     assert is_sound(benched)
 
 
@@ -161,11 +167,12 @@ def test_plugs_go_out_and_in_and_a_gallery_is_logged(benched, job_of, qtbot, fil
     press(qtbot, page, Qt.Key.Key_O)
     filed(page, size="3/8 pipe thread", note="2.3 mm below the face")
     assert benched.round.plugs[0].state == "out"
-    assert "out 1, in 0: NOT equal" in page.head.text()
+    assert "1 out, 0 in: NOT equal" in page.head.text()
     press(qtbot, page, Qt.Key.Key_I)
     filed(page, piece="new, bag 4")
     assert benched.round.plugs[0].state == "in"
-    assert "out 1 = in 1" in page.head.text()
+    assert "1 out, 1 in" in page.head.text()
+    assert page.rows.row_at(page.rows.currentRow()).right == "in again"
     page.rows.choose("plug G3")
     press(qtbot, page, Qt.Key.Key_I)
     filed(page, piece="new, bag 5")

@@ -6,15 +6,18 @@ Sizes typed are invented. Conversions: the inch is 25.4 mm (1959 agreement), 1 l
 
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
+from msgspec.structs import replace
 
 from annotate.quantity import Quantity
 from capture.desk.location.beside import Beside, read_doubt, read_earlier, read_temperature
 from capture.desk.location.captions import box_label, caption_of, day, source_of, when
 from capture.desk.location.echo import echo_of, side_in, whole_text
 from capture.desk.location.grid_table import step_from, table_of, worst_of
-from capture.desk.location.history import history_of
+from capture.desk.location.history import history_of, looked_words
 from capture.desk.location.idle import Waits, idle_words, kept_words, next_words
 from capture.desk.location.in_hand import InHand, gauges_for
 from capture.desk.location.instead import instead_of, source_words, sources_of
@@ -23,10 +26,11 @@ from capture.desk.location.zeros import sizes_read, zero_words
 from capture.errors import BadReading
 from capture.journey import Journey
 from capture.plans.reader import parse_plan
-from store.evidence import Zero
+from store.evidence import Marked, Zero
 from store.plan import Spot
 from tests.capture.bench_plan import BENCH_PLAN
 from tests.capture.desk.conftest import ticking
+from tests.capture.desk.marking.test_plain import coverage
 
 PLAN = parse_plan(BENCH_PLAN.encode(), "plan.toml")
 _MORE = """
@@ -233,6 +237,17 @@ def test_captions_say_where_one_is_and_where_the_limit_is_from(journey) -> None:
     assert source_of(known.check("M1.strip")) == "no limit asked"
     assert box_label(check, check.missing[1]) == "Across: length"
     assert box_label(known.check("G2.depth"), Spot("left")) == "Left: depth from the rear face"
+
+
+@pytest.mark.parametrize(("spread", "told"), [(0.5, 0), (0.0, 1)])
+def test_a_lean_that_may_be_to_either_side_is_said_once(spread, told) -> None:
+    warned = "the picture does not settle which way the camera leans; both ways are counted"
+    result = coverage(dx=0.1, dy=0.1, lean=9.0, spread=spread)
+    kept = cast("Marked", SimpleNamespace(result=replace(result, warnings=(warned, "no scale"))))
+    words = looked_words(kept)
+    assert words[0].startswith("Leaning 9")
+    assert words[-1] == "no scale."
+    assert sum(warned in each for each in words) == told
 
 
 def test_what_has_no_box_says_where_its_value_comes_from(journey) -> None:

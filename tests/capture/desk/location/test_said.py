@@ -149,7 +149,7 @@ def test_chips_and_rows_of_a_grid_are_seen_in_every_window(demo, open_at, size) 
     assert len(seen) >= (4 if size[1] < 800 else len(rows))  # two rows of two, else all
     # What is next has a row of its own, below the grid.
     if size[1] >= 800:
-        assert below.next_words.startswith("Read ")
+        assert below.next_words.startswith("Say what bore-a was zeroed to")
         assert below._next_row.y() >= below.room.geometry().bottom()
 
 
@@ -160,6 +160,18 @@ def test_chips_show_all_names_or_that_of_the_check_shown_and_never_a_part(demo, 
     assert chips.shown[:2] == ["Bore Alt 1", "Taper Alt 2"]
     chips.resize(420, 48)
     assert chips.shown[:3] == ["Bore Alt 1", "2", "3"]
+
+
+def test_chips_drop_their_keys_before_they_drop_their_names(demo, open_at) -> None:
+    chips = open_at(demo, "Z1.bore").screen.chips
+    chips.resize(1400, 48)
+    names = [each.removesuffix(f" Alt {n}") for n, each in enumerate(chips.shown, 1)]
+    said = []
+    for width in range(1400, 300, -10):
+        chips.resize(width, 48)
+        said.append(chips.shown)
+    assert names in said
+    assert said.index(names) > said.index([f"{each} Alt {n}" for n, each in enumerate(names, 1)])
 
 
 def test_a_check_without_limit_leads_to_its_line_of_the_plan(demo, open_at) -> None:

@@ -204,6 +204,29 @@ def test_a_difference_gauge_asks_for_its_zero_and_its_direction(benched, open_at
     assert "direction" in at.echo  # the direction is said for each reading
 
 
+def test_while_a_gauge_has_no_zero_everything_asks_for_it(demo, open_at) -> None:
+    at = open_at(demo, "Z1.bore")
+    asked = "Say what bore-a was zeroed to (F10)"
+    below, column = at.screen.below, at.screen.column
+    assert column.position.text.endswith("ore-a dial, bigger or smaller")
+    assert at.echo == below.next_words == f"{asked}."
+    assert asked in column.gauge_line.text
+    at.type("0.014 bigger")
+    assert at.echo == asked
+    at.key(Qt.Key.Key_Escape)
+    at.type("82.514")
+    assert at.echo.startswith("that looks like the size itself: type what the dial shows")
+    at.key(Qt.Key.Key_Escape)
+    at.key(Qt.Key.Key_F10)
+    at.screen.column.more.fields["zero"].set_text("82.5 mm")
+    at.key(Qt.Key.Key_Return, CTRL)
+    at.until(lambda: at.screen.column.page == "about")
+    assert below.next_words.startswith("Read ")
+    assert asked not in column.gauge_line.text
+    at.type("82.514")
+    assert at.echo.startswith("that looks like the size itself")
+
+
 def test_a_zero_is_chosen_among_sizes_that_were_read_by_one_key(benched, open_at) -> None:
     at = open_at(benched, "M1.strip")
     at.file("0.040")

@@ -50,6 +50,15 @@ def test_the_report_is_made_by_a_key_shown_page_by_page_and_saved_where_asked(
     assert screen.pages.page_shown() == 2
 
 
+def test_after_making_the_choices_are_seen_from_their_top(screen, qtbot) -> None:
+    screen.resize(976, 440)
+    bar = screen._choices.verticalScrollBar()
+    qtbot.waitUntil(lambda: bar.maximum() > 0)
+    bar.setValue(bar.maximum())
+    made(screen, qtbot)
+    assert bar.value() == 0
+
+
 def test_pages_that_are_older_than_the_book_say_so(screen, small, qtbot) -> None:
     made(screen, qtbot)
     assert "ago" not in screen._page_count.text()
