@@ -280,3 +280,17 @@ def test_a_waived_photo_that_came_later_is_no_missing_plug(tmp_path: Path) -> No
         text = text_of(bench.book)
     assert "Bush 1 (what was missing there when it was waived)" in text
     assert "a plug" not in text
+
+
+def test_no_bar_stands_before_one_that_is_closed_earlier(tmp_path: Path) -> None:
+    locations = tuple(
+        Location(f"L{n}", f"Location {n}", (Characteristic("seen", "yes-no", "Seen?"),))
+        for n in range(3)
+    )
+    holds = (HoldPoint("late", "Late cover", ("L2",)), HoldPoint("out", "It goes out", ("L0",)))
+    plan = Plan(Job("1", "e", "c", "s"), locations, hold_points=holds)
+    with Bench(tmp_path / "book", plan).book as book:
+        data, _ = report_data(book, at=AT, version="0.1.0")
+    string = data["cover"]["string"]
+    assert ["name" in part for part in string] == [False, False, False, True, True]
+    assert [part["name"].split(":")[0] for part in string[3:]] == ["Late cover", "It goes out"]

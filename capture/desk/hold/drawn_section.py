@@ -28,7 +28,7 @@ _PLUG_CLEAR, _PLUG = 4.0, 26.0  # between plug and wall; how deep a plug is
 class Drawing(NamedTuple):
     """What a piece is drawn with, and whether the cover is held off or closed.
 
-    ``ends`` is where the material ends on the right; the cover goes on to the box's edge.
+    ``ends`` is where the material ends on the right; a cover that is held off goes on.
     """
 
     painter: QPainter
@@ -96,10 +96,12 @@ def draw_label(drawing: Drawing, column: Column) -> None:
 
 
 def draw_cover(drawing: Drawing, name: str, rest: str) -> None:
-    """Draw the cover: held off, sitting, or closed; it comes from beyond the window's edge."""
+    """Draw the cover: held off, sitting on the face, or closed."""
     painter, box, colours = drawing.painter, drawing.box, drawing.palette
     top = 2.0 if drawing.lifted else _FACE - _COVER - 1
-    cover = QRectF(box.left() + 1.5, top, box.width() + 8, _COVER)
+    # Held off it comes from beyond the window; where it sits it ends with what it sits on.
+    ends = box.right() + 9.5 if drawing.lifted else (drawing.ends or box.right()) - 1.5
+    cover = QRectF(box.left() + 1.5, top, ends - box.left() - 1.5, _COVER)
     if drawing.closed:
         painter.fillRect(cover, QColor(colours.closed))
         ink = colours.on_closed
@@ -138,12 +140,14 @@ def _draw_bore(drawing: Drawing, middle: float) -> None:
 
 
 def _draw_flush(drawing: Drawing, column: Column, middle: float) -> None:
-    """Draw what is proven as a plug flush with the face; a waiver lies in the bore as a slip."""
+    """Draw what is proven as a plug flush with the face; a waiver never changes the sign.
+
+    The slip lies beside the bore, on the material.
+    """
     painter, colours = drawing.painter, drawing.palette
     if column.waived:
-        paint_slip(painter, QRectF(middle - 17, _FACE + 2, 34, 34), colours)
-        return
-    if column.prop:  # closed over it, and unproven since
+        paint_slip(painter, QRectF(middle + _BORE / 2 - 1, _FACE + 6, 22, 26), colours)
+    if column.waived or column.prop:  # prop: closed over it, and unproven since
         square = QRectF(middle - 15, _FACE + 4, 30, 30)
         paint_sign(painter, square, column.state, colours, suspect=column.suspect)
         return
@@ -176,7 +180,7 @@ def _write_on_cover(drawing: Drawing, cover: QRectF, words: tuple[str, str], ink
     painter, colours = drawing.painter, drawing.palette
     bold, plain = font(bold=True), font()
     wide = QFontMetricsF(bold).horizontalAdvance(words[0])
-    room = drawing.box.width() - 72 - wide
+    room = cover.width() - 72 - wide
     rest = QFontMetricsF(plain).elidedText(words[1], Qt.TextElideMode.ElideRight, max(0.0, room))
     plate = QRectF(cover.left() + 22, cover.top() + 8, 0, cover.height() - 16)
     plate.setWidth(wide + QFontMetricsF(plain).horizontalAdvance(rest) + 28)

@@ -125,6 +125,10 @@ class _Drawn(QStyledItemDelegate):
             pen.setDashPattern([4, 3])
             painter.setPen(pen)
             painter.drawRect(frame)
+            painter.setPen(QColor(colours.ink2))
+            painter.setFont(font("caption"))
+            words = "no photo" if line.photo is None else ""  # one that is coming is awaited
+            painter.drawText(frame, Qt.AlignmentFlag.AlignCenter, words)
         if line.number:
             square = QRectF(_SIGN - 14, middle - 14, 28, 28)
             paint_sign(painter, square, line.state, colours, suspect=line.suspect)

@@ -14,7 +14,7 @@ from capture.desk.hold.line_list import KEYS, LineList
 from capture.desk.hold.lines import Line, lines_of
 from capture.desk.hold.section import Section
 from capture.desk.hold.waiver import WaiverForm
-from capture.desk.hold.words import bar_of, closed_words, refused_of, waived_of
+from capture.desk.hold.words import alone_of, bar_of, closed_words, refused_of, waived_of
 from capture.desk.look.controls import Verb, label, row
 from capture.desk.look.palette import Palette
 from capture.desk.look.scrolled import reveal, scrolled
@@ -25,6 +25,8 @@ from store.round import Hold, Round
 
 _WIDE_FROM = 1600
 _BESIDE_FROM = 700  # where a sentence has room beside the verb that closes
+_CLOSE, _TRY = "Close it: the part goes on", "Try to close it"
+_HELD_OFF = "QPushButton:!focus { border-style: dashed; }"
 _ACROSS, _DOWN = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
 
 
@@ -43,7 +45,7 @@ class HoldScreen(Screen):
         self.waivers = label("", "caption", wrap=True)
         self.waiver = WaiverForm(desk)
         self.closed_part = ClosedPart()
-        self.close_verb = Verb("Close it: the part goes on", "Ctrl+Return", does=self._close)
+        self.close_verb = Verb(_CLOSE, "Ctrl+Return", does=self._close)
         self.section.pressed_at.connect(self._go)
         self.section.stood_at.connect(
             lambda column: self.stood_at.setText(column.spoken if column else "")
@@ -168,9 +170,9 @@ class HoldScreen(Screen):
     def _say(self, known: Round, hold: Hold, groups: list[Group]) -> None:
         self.head.say(known, hold)
         self.refused.setText(refused_of(known, hold, groups))
-        waived = waived_of(known, hold)
-        self.waivers.setText("\n".join(waived))
-        self.waivers.setVisible(bool(waived))
+        noted = [*alone_of(known, hold), *waived_of(known, hold)]
+        self.waivers.setText("\n".join(noted))
+        self.waivers.setVisible(bool(noted))
         self.setAccessibleName(self.title.text())
 
     def _offer(self, hold: Hold, lines: list[Line]) -> None:
@@ -182,7 +184,10 @@ class HoldScreen(Screen):
         self._stress(self.close_verb, primary=not lines)
 
     def _stress(self, verb: Verb, *, primary: bool) -> None:
+        """Offer to close it, or only to try: the refusal is kept, so the verb stays alive."""
+        verb.set_words(_CLOSE if primary else _TRY)
         verb.setProperty("part", "primary" if primary else "plain")
+        verb.setStyleSheet("" if primary else _HELD_OFF)
         verb.style().unpolish(verb)
         verb.style().polish(verb)
 

@@ -7,6 +7,7 @@ from capture.desk.hold.groups import Group
 from capture.desk.walk.when import clock
 from capture.words.quantities import count_text
 from store.round import Hold, Round
+from store.singles import alone_said
 
 _GOES = re.compile(r"(?P<what>.+?) (?P<verb>goes|go) (?P<where>.+)")
 _OTHER_VERB = re.compile(r"\b(is|are|was|were|gets?|has|have)\b")
@@ -101,6 +102,21 @@ def waived_of(known: Round, hold: Hold) -> list[str]:
             f"Owner agreed: {waived.owner_agreed.strip()}"
         )
     return said
+
+
+def alone_of(known: Round, hold: Hold) -> list[str]:
+    """Return a sentence for each check of many readings with one that is outside by itself.
+
+    The cover may go on over it, or may not: either way the hand at the block has to know.
+    """
+    return [
+        f"{number} {place.location.name}, {check.characteristic.id}: {check.state} by the "
+        f"{check.characteristic.take} of {count_text(len(check.cells), 'reading')}; {alone}."
+        for number, place in enumerate(known.places, 1)
+        if place.location.id in hold.hides
+        for check in place.checks
+        if check.verdict is not None and not check.excused and (alone := alone_said(check))
+    ]
 
 
 def _parts(name: str) -> tuple[str, str, str]:

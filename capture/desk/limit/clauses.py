@@ -26,8 +26,8 @@ def fitting(clauses: tuple[Clause, ...], room: float, measure: Callable[[str], f
     """Return as many sentences as there is room for, shortened ones where that says more.
 
     The first ones are shortened first: they tell what a sign beside them tells too. Then the last
-    ones go; a clause of several wordings goes only if its last wording is empty. What is too long
-    even so ends in an ellipsis.
+    ones go, and what was shortened is longer again if that made room; a clause of several
+    wordings goes only if its last wording is empty. What is too long even so ends in an ellipsis.
     """
     said = [[each] if isinstance(each, str) else list(each) for each in clauses]
     while measure(_joined(said)) > room:
@@ -41,7 +41,21 @@ def fitting(clauses: tuple[Clause, ...], room: float, measure: Callable[[str], f
         at = len(said) - 1 - said[::-1].index(going[-1])
         del said[at]
         clauses = (*clauses[:at], *clauses[at + 1 :])
+    _lengthen(said, clauses, lambda: measure(_joined(said)) <= room)
     return _joined(said)
+
+
+def _lengthen(said: list[list[str]], clauses: tuple[Clause, ...], fits: Callable[[], bool]) -> None:
+    """Say each clause at the greatest length there is room for, now that others have gone.
+
+    The last first: the first ones tell what a sign beside them tells too.
+    """
+    for each, clause in zip(reversed(said), reversed(clauses), strict=True):
+        shorter = each[:]
+        for start in range(0 if isinstance(clause, str) else len(clause)):
+            each[:] = clause[start:]
+            if len(each) <= len(shorter) or fits():
+                break
 
 
 def _joined(said: list[list[str]]) -> str:

@@ -11,6 +11,7 @@ from store.attempt import Standing
 from store.judge import limit_for
 from store.report.figures import NBSP, listed, odds
 from store.round import Check, Round
+from store.singles import alone_said
 from store.verdict import Verdict
 
 _HEADS: dict[Standing, str] = {
@@ -104,7 +105,7 @@ def _judged(check: Check, facts: Facts | None) -> tuple[Clause, ...]:
         return ()
     if check.characteristic.kind == "agreement":
         return ("The two ways agree." if check.state == "within" else "The two ways do not agree.",)
-    return (*_open(facts), *_chances(verdict, facts))
+    return (*_alone(check), *_open(facts), *_chances(verdict, facts))
 
 
 def _missing(check: Check) -> tuple[str, ...]:
@@ -125,6 +126,12 @@ def _recorded(check: Check) -> tuple[str, ...]:
     if check.characteristic.asks:
         return ("Nothing to judge it by yet.", f"Asked for: {ended(check.characteristic.asks)}")
     return ("Nothing to judge it by.",)
+
+
+def _alone(check: Check) -> tuple[Clause, ...]:
+    """Return that a reading of a grid lies outside by itself; it is shortened, never left out."""
+    said = capital(alone_said(check))
+    return ((f"Judged by the {check.characteristic.take}. {said}.", f"{said}."),) if said else ()
 
 
 def _open(facts: Facts) -> tuple[Clause, ...]:
@@ -151,7 +158,7 @@ def _chances(verdict: Verdict, facts: Facts) -> tuple[Clause, ...]:
     return (
         (
             f"{capital(chances)} that it is {where}; {rule}",
-            f"{capital(chances)}; {rule}",
+            f"{capital(chances)} {where}; {rule}",
             f"{capital(chances).replace(' chances', '')} {where}; 95 wanted.",
         ),
     )

@@ -11,7 +11,7 @@ from annotate.pane.pin_board import PinBoard, nearest
 from annotate.pane.shown import Pin
 from annotate.pane.view import scene_of
 from capture.desk.look.palette import DARK, FAR_RIM, ON_PHOTO, PLATE
-from capture.desk.look.signs import paint_sign, paint_slip
+from capture.desk.look.signs import paint_slip
 from capture.desk.look.type import font
 from capture.desk.map.faces import Spotted
 from capture.desk.map.leaders import CLEAR_PX, Box, Plate, laid_out
@@ -25,6 +25,7 @@ from capture.desk.map.stamp import (
     kept_clear,
     stamp_wide,
 )
+from capture.desk.walk.drawn_row import draw_lying
 
 _RING = 9.0  # round the place itself
 _TARGET = 48.0
@@ -46,7 +47,7 @@ class PlateBoard(PinBoard):
         self._spots: tuple[Spotted, ...] = ()
         self._rects: list[QRectF | None] = []  # relative to the place on the screen
         self._key: tuple[float, ...] = ()
-        self._room, self._high = QSizeF(), 0.0
+        self._room, self._area = QSizeF(), QRectF()
 
     def show_spots(self, spots: tuple[Spotted, ...], here: str) -> None:
         """Show these locations; ``here`` is the one that the round stands at."""
@@ -67,32 +68,37 @@ class PlateBoard(PinBoard):
         """What is shown."""
         return self._spots
 
-    def lay_out(self, to_screen: QTransform, room: QSizeF, high: float) -> None:
+    def lay_out(self, to_screen: QTransform, room: QSizeF, area: QRectF) -> None:
         """Give each stamp its place, if the view or what is shown has changed.
 
-        ``high`` is the picture's height on the screen: how near a stamp may come goes by it.
+        ``area`` is the picture's, in the scene: no stamp lies off it, and how near to a place one
+        may come goes by its height on the screen.
         """
         key: tuple[float, ...] = (
-            to_screen.m11(), to_screen.dx(), to_screen.dy(), room.width(), room.height(), high,
+            to_screen.m11(), to_screen.dx(), to_screen.dy(), room.width(), room.height(),
+            area.width(), area.height(),
         )  # fmt: skip
         if key == self._key:
             return
-        self._key, self._room, self._high = key, room, high
+        self._key, self._room, self._area = key, room, area
         whole = QRectF(QPointF(), room)
         feet = [to_screen.map(scene_of(pin.at)) for pin in self.pins]
         seen = [n for n, foot in enumerate(feet) if whole.contains(foot)]
-        box = Box(0, 0, room.width(), room.height())
-        found = self._fitted(seen, [(feet[n].x(), feet[n].y()) for n in seen], box)
+        photo = to_screen.mapRect(area)
+        free = photo.intersected(whole)
+        box = Box(free.left(), free.top(), free.width(), free.height())
+        places = [(feet[n].x(), feet[n].y()) for n in seen]
+        found = self._fitted(places, seen, box, photo.height())
         self._rects = [None] * len(feet)
         for n, plate in zip(seen, found, strict=True):
             self._rects[n] = _rect(plate).translated(-feet[n]) if plate else None
 
     def _fitted(
-        self, seen: list[int], places: list[tuple[float, float]], room: Box
+        self, places: list[tuple[float, float]], seen: list[int], room: Box, high: float
     ) -> tuple[Plate | None, ...]:
         """Return the stamps as far from their places as all find room, else as many as do."""
         sizes = [(stamp_wide(self._spots[n], _bold), HIGH) for n in seen]
-        for tier, clear in enumerate(kept_clear(self._high)):
+        for tier, clear in enumerate(kept_clear(high)):
             found = laid_out(places, sizes, room, whole=True, clear=clear)
             if all(found):
                 self.crowded = tier >= ROOMY
@@ -126,7 +132,7 @@ class PlateBoard(PinBoard):
 
     def draw(self, ink: Ink) -> None:
         """Draw rings, leaders and stamps."""
-        self.lay_out(ink.to_screen, self._room, self._high)
+        self.lay_out(ink.to_screen, self._room, self._area)
         feet = [ink.to_screen.map(scene_of(pin.at)) for pin in self.pins]
         lines = QPainterPath()
         for foot, rect in zip(feet, self._rects, strict=True):
@@ -167,7 +173,7 @@ class PlateBoard(PinBoard):
             paint_slip(painter, QRectF(x - SLIP, y - SLIP / 2, SLIP, SLIP), DARK)
             x -= SLIP_WIDE
         sign = QRectF(x - SIGN, y - SIGN / 2, SIGN, SIGN)
-        paint_sign(painter, sign, lies.state, DARK, suspect=lies.suspect)
+        draw_lying(painter, sign, lies, DARK)
 
     def _draw_focus(self, ink: Ink, foot: QPointF, rect: QRectF | None) -> None:
         path = QPainterPath()

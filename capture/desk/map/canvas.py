@@ -77,8 +77,8 @@ class MapCanvas(PhotoCanvas):
         """Lay the stamps out for the view as it is."""
         if self.picture_area().isEmpty():
             return
-        high = self.picture_area().height() * self.zoom()
-        self.board.lay_out(self.viewportTransform(), QSizeF(self.viewport().size()), high)
+        room = QSizeF(self.viewport().size())
+        self.board.lay_out(self.viewportTransform(), room, self.picture_area())
         # Zoomed in there may be room, but a list that came and went would move the photo.
         if self._fitted and not self._aiming and self.board.crowded != self._was_crowded:
             self._was_crowded = self.board.crowded

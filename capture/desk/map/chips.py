@@ -6,10 +6,10 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QSizePolicy
 
 from capture.desk.desk import Desk
 from capture.desk.look.controls import label
-from capture.desk.look.signs import paint_sign
 from capture.desk.look.type import font
 from capture.desk.map.faces import Spotted
 from capture.desk.map.stamp import cut
+from capture.desk.walk.drawn_row import draw_lying
 
 _HIGH, _SIGN, _MOST_WORDS = 48, 20.0, 150.0
 _DRAG_PX = 8.0
@@ -85,7 +85,7 @@ class Chip(QPushButton):
         painter.drawRect(QRectF(self.rect()).adjusted(half, half, -half, -half))
         lies = self.spot.lying
         sign = QRectF(14, (_HIGH - _SIGN) / 2, _SIGN, _SIGN)
-        paint_sign(painter, sign, lies.state, colours, suspect=lies.suspect)
+        draw_lying(painter, sign, lies, colours)
         painter.setPen(QColor(colours.ink))
         painter.setFont(font(bold=chosen))
         words = QRectF(46, 0, self.width() - 46, self.height())

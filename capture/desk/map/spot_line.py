@@ -5,10 +5,10 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from capture.desk.desk import Desk
-from capture.desk.look.signs import paint_sign
 from capture.desk.look.type import font
 from capture.desk.map.faces import Spotted
 from capture.desk.map.stamp import cut
+from capture.desk.walk.drawn_row import draw_lying
 
 _HIGH, _SIGN, _GAP = 30, 22.0, 10.0
 
@@ -40,7 +40,7 @@ class SpotLine(QWidget):
         lies, colours = self.spot.lying, self._desk.palette
         painter = QPainter(self)
         sign = QRectF(0, (_HIGH - _SIGN) / 2, _SIGN, _SIGN)
-        paint_sign(painter, sign, lies.state, colours, suspect=lies.suspect)
+        draw_lying(painter, sign, lies, colours)
         x = _SIGN + _GAP
         said = (
             (f"{self.spot.number}  {self.spot.name}", False, colours.ink),

@@ -5,10 +5,10 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem
 
 from capture.desk.desk import Desk
-from capture.desk.look.signs import paint_sign
 from capture.desk.look.type import font
 from capture.desk.map.faces import Spotted
 from capture.desk.map.stamp import cut
+from capture.desk.walk.drawn_row import draw_lying
 from capture.desk.walk.spoken_list import SpokenList
 from capture.desk.walk.spoken_model import Index
 
@@ -55,7 +55,7 @@ class _Drawn(QStyledItemDelegate):
         if spot.key == self._list.here:
             painter.fillRect(QRectF(box.left(), box.top(), 6, box.height()), QColor(colours.accent))
         sign = QRectF(box.left() + 12, box.center().y() - _SIGN / 2, _SIGN, _SIGN)
-        paint_sign(painter, sign, lies.state, colours, suspect=lies.suspect)
+        draw_lying(painter, sign, lies, colours)
         room = box.width() - _TEXT - 8
         for text, y, high, face, ink in (
             (f"{spot.number}  {spot.name}", 1, 25, font(), colours.ink),

@@ -11,11 +11,12 @@ from capture.desk.look.signs import paint_sign, paint_slip
 from capture.desk.look.type import font
 from capture.desk.walk.cover_words import lines_on
 from capture.desk.walk.lying import Lying
-from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Row
+from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Prop, Row
 
 ROW, COVER, GAP, CROWDED = 48, 56, 34, 24
 _WALLS = (12.0, 42.0)  # the gallery's two walls, from the left
-_MIDDLE, _SIGN, _TEXT, _RIGHT = 27.0, 20.0, 52.0, 4.0
+_MIDDLE, _SIGN, _TEXT = 27.0, 20.0, 52.0
+_RIGHT = 14.0  # the scroll bar stands there
 _COVER_LEFT, _PROP_STEP = 9.0, 40.0
 _BITE = 6  # the accent edge of where one is
 _WALL_PEN = 2.0
@@ -73,10 +74,7 @@ def _draw_location(drawing: Drawing, row: LocationRow) -> None:
     draw_walls(drawing, dashed=row.hidden)
     lies = row.lying
     square = _square(box.left() + _MIDDLE, box.center().y(), _SIGN)
-    if lies.fitted:
-        paint_sign(painter, square, lies.state, colours, suspect=lies.suspect)
-    else:
-        draw_solid(painter, square, colours)
+    draw_lying(painter, square, lies, colours)
     _write_name(drawing, f"{row.number}  {row.name}", bold=row.here, faint=row.hidden)
     _write_words(drawing, lies)
 
@@ -113,7 +111,7 @@ def _draw_folded(drawing: Drawing, row: FoldedRow) -> None:
     draw_walls(drawing, dashed=True)
     for step in (-14, 0, 14):
         paint_sign(
-            drawing.painter, _square(_MIDDLE, box.center().y() + step, 12), "not measured",
+            drawing.painter, _square(_MIDDLE, box.center().y() + step, 12), row.state,
             drawing.palette, ink=drawing.palette.ink2,
         )  # fmt: skip
     _write_name(drawing, row.text, faint=True)
@@ -160,6 +158,14 @@ def _draw_open(drawing: Drawing, cover: QRectF) -> None:
     painter.drawLine(QLineF(plug.right(), cover.top(), plug.right(), cover.bottom()))
 
 
+def draw_lying(painter: QPainter, square: QRectF, lies: Lying, colours: Palette) -> None:
+    """Draw the sign of a location, or solid material where it was never fitted."""
+    if lies.fitted:
+        paint_sign(painter, square, lies.state, colours, suspect=lies.suspect)
+    else:
+        draw_solid(painter, square, colours)
+
+
 def draw_solid(painter: QPainter, square: QRectF, colours: Palette) -> None:
     """Draw solid material where a block never had a bore."""
     solid = square.adjusted(0, square.height() * 0.42, 0, 0)
@@ -181,11 +187,12 @@ def draw_small_cover(painter: QPainter, box: QRectF, colours: Palette) -> None:
 def _draw_props(drawing: Drawing, row: HoldRow, cover_top: float) -> None:
     painter, box, colours = drawing.painter, drawing.box, drawing.palette
     face = box.top() + 3
-    ends = _MIDDLE + _PROP_STEP * (len(row.props) - 1) + 22
+    props, words = _props_and_words(row, box.width())
+    ends = _end_of(len(props))
     painter.setPen(QPen(QColor(colours.ink), _WALL_PEN))
     painter.drawLine(QLineF(box.left() + _COVER_LEFT, face, box.left() + ends, face))
     middle = (face + cover_top) / 2
-    for n, prop in enumerate(row.props):
+    for n, prop in enumerate(props):
         x = box.left() + _MIDDLE + n * _PROP_STEP
         pen = QPen(QColor(colours.ink), 3)
         pen.setCapStyle(Qt.PenCapStyle.FlatCap)
@@ -197,10 +204,24 @@ def _draw_props(drawing: Drawing, row: HoldRow, cover_top: float) -> None:
             paint_sign(painter, sign, prop.state, colours, suspect=prop.suspect)
         else:
             draw_small_cover(painter, QRectF(x - 13, middle - 7, 26, 14), colours)
-    words = f"+ {row.more} hold it off" if row.more else "hold it off"
-    if len(row.props) == 1 and not row.more:
-        words = "holds it off"
     _write(drawing._replace(box=QRectF(box.left(), middle - 34, box.width(), ROW)), ends + 8, words)
+
+
+def _props_and_words(row: HoldRow, width: float) -> tuple[tuple[Prop, ...], str]:
+    """Return the props that are drawn, as many as leave room for the words, and the words."""
+    metrics = QFontMetricsF(font("caption"))
+    held = len(row.props) + row.more
+    for shown in range(len(row.props), 0, -1):
+        words = f"+ {held - shown} hold it off" if held > shown else "hold it off"
+        words = "holds it off" if held == 1 else words
+        if _end_of(shown) + 8 + metrics.horizontalAdvance(words) <= width - _RIGHT:
+            break
+    return row.props[:shown], words
+
+
+def _end_of(props: int) -> float:
+    """Return where the face above so many props ends."""
+    return _MIDDLE + _PROP_STEP * (props - 1) + 22
 
 
 def _write_name(

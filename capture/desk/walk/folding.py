@@ -1,5 +1,6 @@
 """What is under a closed cover goes out of sight: its rows fold to one line. No Qt in here."""
 
+from capture.desk.walk.lying import WORST_FIRST
 from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Row
 from capture.desk.walk.when import clock
 from capture.words.quantities import count_text
@@ -55,7 +56,9 @@ def _fold(known: Round, run: list[Row]) -> list[Row]:
         detail = f"{waived} waived, the rest proven" if waived else detail
     detail += f", {count_text(covers, 'cover')}" if covers else ""
     first = locations[0].key
-    return [FoldedRow(f"folded {first}", first, text, detail)]
+    there = {row.lying.state for row in locations}
+    worst = next(state for state in WORST_FIRST if state in there)
+    return [FoldedRow(f"folded {first}", first, text, detail, worst)]
 
 
 def _last(known: Round, locations: set[str]) -> str:

@@ -9,7 +9,7 @@ from store.attempt import Attempt, Standing
 from store.evidence import Marked, Read
 from store.round import Check, Place
 
-_WORST_FIRST: tuple[Standing, ...] = (
+WORST_FIRST: tuple[Standing, ...] = (
     "outside", "too close to call", "not measured", "within", "no limit",
 )  # fmt: skip
 _BARE_UNITS = ("1", "count")
@@ -66,7 +66,7 @@ def worst_of(checks: list[Check]) -> Standing:
     there = {check.state for check in checks}
     if any(check.state == "no limit" and not check.proven for check in checks):
         there.discard("within")
-    return next(state for state in _WORST_FIRST if state in there)
+    return next(state for state in WORST_FIRST if state in there)
 
 
 def word_of(state: Standing, checks: list[Check]) -> str:

@@ -45,12 +45,16 @@ class LocationRow(NamedTuple):
 
 
 class FoldedRow(NamedTuple):
-    """Locations that are out of sight, in one line. ``first`` is where a press goes."""
+    """Locations that are out of sight, in one line. ``first`` is where a press goes.
+
+    ``state`` is the worst of them.
+    """
 
     key: str
     first: str
     text: str
     detail: str
+    state: Standing = "within"
 
     @property
     def spoken(self) -> str:

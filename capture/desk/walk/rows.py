@@ -116,15 +116,24 @@ def props_of(known: Round, hold: Hold, lying: dict[str, Lying]) -> tuple[Prop, .
 def covers_after(plan: Plan) -> dict[str, list[str]]:
     """Return the hold points by the location they stand after; "" for those before all.
 
-    These hide no location, so there is nothing that they could stand after.
-
-    Of several after one location, what lies under another cover comes before that one.
+    Each stands after the last location it hides, and after every cover that goes on before it:
+    hold points are listed in closing order, but what lies under another comes before that one.
     """
     after: dict[str, list[str]] = {}
-    order = {hold.id: n for n, hold in enumerate(plan.hold_points)}
-    for hold_id in sorted(order, key=lambda i: (len(plan.closed_before(i)), order[i])):
-        after.setdefault((plan.hidden_by(hold_id) or ("",))[-1], []).append(hold_id)
+    walked = ["", *(location.id for location in plan.locations)]
+    latest = 0
+    for hold_id in _in_closing_order(plan):
+        latest = max([latest, *(walked.index(key) for key in plan.hidden_by(hold_id))])
+        after.setdefault(walked[latest], []).append(hold_id)
     return after
+
+
+def _in_closing_order(plan: Plan) -> list[str]:
+    order: list[str] = []
+    for hold in plan.hold_points:
+        below = sorted(plan.closed_before(hold.id), key=lambda i: len(plan.closed_before(i)))
+        order += [each for each in (*below, hold.id) if each not in order]
+    return order
 
 
 def _as_stood_at(row: Row, where: Where) -> Row:

@@ -19,6 +19,9 @@ def test_it_is_refused_with_what_holds_it_off(cover, small, qtbot) -> None:
     assert cover.head.caution.words.text() == "Lift it with two hands."
     assert [group.key for group in cover.lines.items] == ["P1"]
     assert cover.section.lifted
+    assert cover.close_verb.words() == "Try to close it"  # alive: the refusal is kept
+    assert cover.close_verb.isEnabled()
+    assert cover.close_verb.property("part") == "plain"
     QTest.keyClick(cover, KEY.Key_Return, CTRL)
     qtbot.waitUntil(lambda: bool(small.round.hold("cover").refusals))
     assert small.round.hold("cover").closed is None
@@ -82,6 +85,8 @@ def test_lines_and_columns_are_gone_to_by_space_and_by_press(benched, qtbot) -> 
 
 def test_it_is_opened_again_with_a_reason(cover, small, qtbot) -> None:
     prove(small, qtbot)
+    assert cover.close_verb.words() == "Close it: the part goes on"
+    assert cover.close_verb.property("part") == "primary"
     cover.close_verb.click()
     qtbot.waitUntil(lambda: small.round.hold("cover").closed is not None)
     assert cover.title.text() == "Side cover is on."

@@ -5,10 +5,11 @@ from msgspec import structs
 
 from capture.desk.hold.groups import groups_of
 from capture.desk.hold.lines import lines_of
-from capture.desk.hold.words import bar_of, refused_of, reopened_of, title_of
+from capture.desk.hold.words import alone_of, bar_of, refused_of, reopened_of, title_of
 from store.attempt import Stamp
 from store.plan import HoldPoint
 from store.round import Hold
+from tests.capture.desk.hold.shown import shown
 
 STAMP = Stamp("ab" * 32, 4, "2026-03-02T09:31:00+01:00", "b", "T. Orme")
 
@@ -75,3 +76,19 @@ def test_what_was_opened_again_says_when_by_whom_and_why(small) -> None:
     again = structs.replace(hold("Side cover"), reopened=((STAMP, "seal leaks"),))
     assert reopened_of(small.round, again) == "Opened again 09:31 by T. Orme: seal leaks"
     assert reopened_of(small.round, structs.replace(again, closed=STAMP)) == ""
+
+
+def test_a_reading_outside_by_itself_is_told_of_a_location_whose_mean_is_within(
+    benched, qtbot
+) -> None:
+    # 58.30 to 58.40 mm; the mean of these is 58.368 mm by hand, and two of them lie past it
+    for text in ("58.405", "58.333", "58.403", "58.331"):
+        benched.act(lambda j, text=text: j.reading("M1.journal", text, stands="looked again"))
+    qtbot.waitUntil(lambda: benched.round.check("M1.journal").current is not None)
+    assert benched.round.check("M1.journal").state == "within"
+    (told,) = alone_of(benched.round, benched.round.hold("crank"))
+    assert told.startswith("4 Main bearing, journal: within by the mean of 4 readings; ")
+    assert told.endswith("along and along, no. 2 themselves are outside.")
+    screen = shown(benched, qtbot, "crank")
+    assert "themselves are outside" in screen.waivers.text()
+    assert screen.waivers.isVisible()

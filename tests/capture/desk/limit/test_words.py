@@ -12,6 +12,8 @@ from capture.desk.limit.clauses import fitting, whole
 from capture.desk.limit.facts import bounded
 from capture.desk.limit.measured import facts_of
 from capture.desk.limit.verdict_words import Said, line_in_words, said_covered, said_of
+from store.attempt import Attempt
+from store.evidence import Read
 from store.plan import Spot
 from store.round import Check, Waived
 from tests.capture.desk.limit.made import STAMP, check, covered, limit
@@ -238,3 +240,74 @@ def test_a_torque_has_one_mark_for_its_unit_in_the_words_and_on_the_line() -> No
     told = " ".join(clauses(made))
     assert "50 N\N{MIDDLE DOT}m" in told
     assert "N.m" not in told
+
+
+def clock(
+    *depths_mm: float, mean: float, unit: str = "mm", take: str = "mean", u: float = 0.01
+) -> Check:
+    """Return a depth read round the clock, at most 4 mm BELOW, judged by this mean."""
+    hours = ("12h", "3h", "6h", "9h")
+    readings = tuple(
+        Attempt(n, STAMP, Read("C1.x", str(at), at, spot=Spot(hour)), value=at)
+        for n, (hour, value) in enumerate(zip(hours, depths_mm, strict=True), 1)
+        for at in (Quantity(value, unit, u),)
+    )
+    return check(
+        "depth", Quantity(mean, "mm", 0.02), limit=limit(2, 4),
+        positions=hours, take=take, readings=readings,
+    )  # fmt: skip
+
+
+def test_a_reading_outside_is_told_beside_a_mean_that_is_within() -> None:
+    # by hand: (4.3 + 3.0 + 2.9 + 3.0) / 4 = 3.3; the plug leans, and at 12h it lies too deep
+    leaning = clock(4.3, 3.0, 2.9, 3.0, mean=3.3)
+    assert said(leaning).heading == "Within"
+    assert clauses(leaning)[0] == "Judged by the mean. 12h itself is outside."
+    for room in range(28, 200):
+        assert "12h itself is outside." in fitting(said(leaning).clauses, room, by_letters)
+
+
+def test_readings_outside_are_told_on_either_side() -> None:
+    assert clauses(clock(4.3, 3.0, 1.9, 3.0, mean=3.05))[0].endswith(
+        "12h and 6h themselves are outside."
+    )
+    # a PROUD one is far on the other side of at least 2 mm BELOW
+    assert clauses(clock(3.9, 3.9, 3.9, -0.5, mean=2.8))[0].endswith(" 9h itself is outside.")
+
+
+def test_readings_that_lie_on_the_limit_or_make_no_size_say_nothing() -> None:
+    for made in (
+        clock(4.0, 2.0, 3.0, 3.0, mean=3.0),
+        clock(4.3, 3.0, 2.9, 3.0, mean=1.4, take="range"),
+        check("length", Quantity(5, "mm", 0.01), limit=limit(2, 4)),
+    ):
+        assert "sel" not in " ".join(clauses(made))  # neither "itself" nor "themselves"
+
+
+def test_a_reading_in_another_unit_is_compared_as_what_it_is() -> None:
+    # 0.160 in = 4.064 mm, past 4 mm; 0.157 in = 3.988 mm is not (1 in = 25.4 mm exactly)
+    assert clauses(clock(0.160, 0.157, 0.12, 0.12, mean=3.0, unit="in", u=0.0005))[0].endswith(
+        " 12h itself is outside."
+    )
+
+
+def test_what_was_shortened_is_said_whole_again_when_something_else_had_to_go() -> None:
+    parts = (("One long sentence.", "One."), "Two is rather long too.")
+    assert fitting(parts, 20, by_letters) == "One long sentence."
+    assert fitting(parts, 17, by_letters) == "One."
+
+
+@given(st.integers(20, 200))
+def test_the_chances_are_said_as_fully_as_there_is_room_for(room: int) -> None:
+    parts = (*said(covered(0.376, 0.031)).clauses, "Limit: covered at most 40 %.")
+    shown = fitting(parts, room, by_letters)
+    whole_chances = "78 chances in\u00a0100 that it is within; the rule wants 95."
+    shorter = (
+        "78 chances in\u00a0100 within; the rule wants 95.",
+        "78 in\u00a0100 within; 95 wanted.",
+    )
+    for each in shorter:
+        if each in shown:
+            assert len(shown.replace(each, whole_chances)) > room
+    if room >= len(shorter[-1]):
+        assert any(each in shown for each in (whole_chances, *shorter))

@@ -23,7 +23,7 @@ from tests.capture.desk.walk.read_rows import prove_all_of_p1, row_of, rows
 
 
 def check_order(shown: list[Row], plan: Plan) -> None:
-    """Hold the rows against the plan: numbers count up, each cover ends what it hides."""
+    """Hold the rows against the plan: numbers count up, each cover follows what it hides."""
     locations = [row for row in shown if isinstance(row, LocationRow)]
     assert [row.key for row in locations] == [location.id for location in plan.locations]
     assert [row.number for row in locations] == list(range(1, len(plan.locations) + 1))
@@ -34,8 +34,10 @@ def check_order(shown: list[Row], plan: Plan) -> None:
         hidden = plan.hidden_by(hold.id)
         at = keys.index(hold.id)
         above = [key for key in keys[:at] if key in ids]
-        if hidden:
-            assert above[-1] == hidden[-1]
+        assert set(hidden) <= set(above)
+        before = [key for key in keys[: at + 1] if key not in ids]
+        if above:  # and no lower than it or a cover that goes on before it makes it
+            assert any(above[-1] in plan.hidden_by(key) for key in before)
         assert all(keys.index(below) < at for below in plan.closed_before(hold.id))
 
 
@@ -60,6 +62,17 @@ def plans(draw: st.DrawFn) -> Plan:
         holds.append(HoldPoint(f"H{n}", f"Cover {n}", tuple(hides)))
     order = draw(st.permutations(holds))
     return Plan(Job("1", "e", "c", "s"), locations, tuple(order))
+
+
+def test_no_cover_stands_before_one_that_goes_on_earlier() -> None:
+    locations = tuple(Location(f"L{n}", f"Location {n}") for n in range(3))
+    holds = (
+        HoldPoint("side", "Side covers", ("L2",)),
+        HoldPoint("top", "Top cover", ("L0",)),
+        HoldPoint("out", "Engine is painted and goes out", ("L1",)),
+    )
+    plan = Plan(Job("1", "e", "c", "s"), locations, holds)
+    assert [row.key for row in rows_of_plan(plan)] == ["L0", "L1", "L2", "side", "top", "out"]
 
 
 @given(plans())
@@ -108,6 +121,7 @@ def test_a_closed_cover_folds_what_it_hides(small_book: Journey) -> None:
     small_book.close("cover")
     shown = rows(small_book.round())
     fold = next(row for row in shown if isinstance(row, FoldedRow))
+    assert fold.state == "within"
     assert (fold.first, fold.text) == ("P1", "1 location, now hidden")
     assert fold.detail.startswith("all proven, last 09:00")
     cover = next(row for row in shown if row.key == "cover")
