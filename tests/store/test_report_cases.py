@@ -284,7 +284,7 @@ def test_a_waived_photo_that_came_later_is_no_missing_plug(tmp_path: Path) -> No
 
 def test_no_bar_stands_before_one_that_is_closed_earlier(tmp_path: Path) -> None:
     locations = tuple(
-        Location(f"L{n}", f"Location {n}", (Characteristic("seen", "yes-no", "Seen?"),))
+        Location(f"L{n}", f"Location {n}", (Characteristic("seen", "yes-no", "Seen?", ""),))
         for n in range(3)
     )
     holds = (HoldPoint("late", "Late cover", ("L2",)), HoldPoint("out", "It goes out", ("L0",)))
