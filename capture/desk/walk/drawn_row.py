@@ -187,7 +187,7 @@ def draw_small_cover(painter: QPainter, box: QRectF, colours: Palette) -> None:
 def _draw_props(drawing: Drawing, row: HoldRow, cover_top: float) -> None:
     painter, box, colours = drawing.painter, drawing.box, drawing.palette
     face = box.top() + 3
-    props, words = _props_and_words(row, box.width())
+    props, words = props_and_words(row, box.width())
     ends = _end_of(len(props))
     painter.setPen(QPen(QColor(colours.ink), _WALL_PEN))
     painter.drawLine(QLineF(box.left() + _COVER_LEFT, face, box.left() + ends, face))
@@ -207,7 +207,7 @@ def _draw_props(drawing: Drawing, row: HoldRow, cover_top: float) -> None:
     _write(drawing._replace(box=QRectF(box.left(), middle - 34, box.width(), ROW)), ends + 8, words)
 
 
-def _props_and_words(row: HoldRow, width: float) -> tuple[tuple[Prop, ...], str]:
+def props_and_words(row: HoldRow, width: float) -> tuple[tuple[Prop, ...], str]:
     """Return the props that are drawn, as many as leave room for the words, and the words."""
     metrics = QFontMetricsF(font("caption"))
     held = len(row.props) + row.more

@@ -16,6 +16,23 @@ LEFT = Qt.MouseButton.LeftButton
 AT = {"K1": (260, 640), "K2": (620, 640), "K3": (980, 640), "K4": (1340, 640), "G1": (190, 250)}
 
 
+@pytest.mark.parametrize(("wide", "high"), [(976, 752), (1520, 600)])
+def test_no_stamp_lies_off_the_photo(opened, acted, face, wide, high) -> None:
+    def work(journey) -> None:
+        for location, at in {"K1": (8, 8), "K2": (10, 900), "K3": (1590, 20)}.items():
+            journey.place_on_map(location, face, *at)
+
+    acted(work)
+    canvas = opened(wide=wide, high=high).canvas
+    view = canvas.viewportTransform()
+    photo = view.mapRect(canvas.picture_area())
+    plates = [canvas.board.plate_of(spot.number, view) for spot in canvas.board.spots]
+    assert len(plates) == 3
+    for rect in plates:
+        assert rect is not None
+        assert photo.contains(rect)
+
+
 @pytest.fixture
 def mapped(acted, face) -> str:
     """Five locations on the face."""

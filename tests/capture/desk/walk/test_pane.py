@@ -2,16 +2,17 @@
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible
+from PySide6.QtGui import QAccessible, QFontMetricsF
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
 from capture.demo.job import read_demo_plan
 from capture.desk.look.dress import dress
+from capture.desk.look.type import font
 from capture.desk.walk.cover_words import lines_on
-from capture.desk.walk.drawn_row import height_of
+from capture.desk.walk.drawn_row import height_of, props_and_words
 from capture.desk.walk.pane import RoundPane
-from capture.desk.walk.row import HoldRow, LocationRow
+from capture.desk.walk.row import HoldRow, LocationRow, Prop
 from capture.desk.where import Where
 from tests.capture.desk.walk.large_plan import large_plan
 
@@ -236,3 +237,16 @@ def test_of_two_thousand_checks_only_what_is_seen_is_drawn(begun, qtbot) -> None
         pane.gallery.delegate.painted = 0
         pane.grab()
         assert 0 < pane.gallery.delegate.painted <= seen
+
+
+@pytest.mark.parametrize("width", [304.0, 360.0, 400.0])
+def test_what_holds_a_cover_off_is_told_whole_and_every_one_is_counted(width, demo) -> None:
+    metrics = QFontMetricsF(font("caption"))
+    for held in range(1, 12):
+        props = tuple(Prop(f"L{n}", n, "Core plug", "outside") for n in range(1, min(held, 5) + 1))
+        shown, words = props_and_words(HoldRow("h", "Cover", "", props, held - len(props)), width)
+        last = 27 + 40 * (len(shown) - 1)  # where the last prop stands
+        assert last + metrics.horizontalAdvance(words) < width - 14
+        left = held - len(shown)
+        one = "holds it off" if held == 1 else "hold it off"
+        assert words == (f"+ {left} hold it off" if left else one)
