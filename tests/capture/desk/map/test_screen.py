@@ -1,11 +1,14 @@
 """The map with real presses, drags and keys on a real book."""
 
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QImage, QPainter
 
 from annotate.marks import Point
-from capture.desk.look.palette import DARK
+from capture.desk.look.palette import DARK, LIGHT
 from capture.desk.photos.arrivals import arrivals_of
+from capture.desk.walk.drawn_row import draw_lying
+from capture.desk.walk.lying import Lying
 from capture.desk.where import Where
 from capture.intake.photo import read_photo
 from store.evidence import MapPlaced
@@ -31,6 +34,25 @@ def test_no_stamp_lies_off_the_photo(opened, acted, face, wide, high) -> None:
     for rect in plates:
         assert rect is not None
         assert photo.contains(rect)
+
+
+@pytest.mark.parametrize("palette", [DARK, LIGHT])
+def test_what_was_never_fitted_is_solid_and_no_empty_bore(palette, qapp) -> None:
+    def drawn(lies: Lying) -> QImage:
+        image = QImage(20, 20, QImage.Format.Format_RGB32)
+        image.fill(QColor(palette.sheet))
+        painter = QPainter(image)
+        draw_lying(painter, QRectF(0, 0, 20, 20), lies, palette)
+        painter.end()
+        return image
+
+    never = drawn(Lying("no limit", "never fitted", fitted=False))
+    recorded = drawn(Lying("no limit", "recorded"))
+    assert never != recorded
+    # Solid from wall to wall where a bore would be open, and bare above the face.
+    sheet = QColor(palette.sheet)
+    assert all(never.pixelColor(x, 15) != sheet for x in range(20))
+    assert all(never.pixelColor(x, 4) == sheet for x in range(20))
 
 
 @pytest.fixture
