@@ -18,6 +18,7 @@ from capture.desk.location.gauge_line import GaugeLine, GaugeList
 from capture.desk.location.grid_view import GridView
 from capture.desk.location.history_page import HistoryList, HistoryPage
 from capture.desk.location.more_page import MorePage
+from capture.desk.location.narrow import NarrowVerb
 from capture.desk.location.question import GivesWay
 from capture.desk.location.reading_box import ReadingBox
 from capture.desk.location.slip_note import SlipNote
@@ -48,8 +49,8 @@ class ReadingColumn(QWidget):
         self.position = GivesWay("body", second=True)
         self.box = ReadingBox()
         self.echo = EchoLine()
-        self.yes = Verb("Yes", key="Y, then Return", does=lambda: self.answered.emit("yes"))
-        self.no = Verb("No", key="N, then Return", does=lambda: self.answered.emit("no"))
+        self.yes = NarrowVerb("Yes", key="Y, then Return", does=lambda: self.answered.emit("yes"))
+        self.no = NarrowVerb("No", key="N, then Return", does=lambda: self.answered.emit("no"))
         self.instead = label("", "body", wrap=True)
         self.verbs = QVBoxLayout()
         self.verbs.setSpacing(8)

@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QAbstractButton, QLineEdit
 
+from capture.desk.location.narrow import be_primary
 from capture.desk.look.palette import DARK
 from capture.desk.where import Where
 from tests.capture.desk.location.conftest import CTRL
@@ -172,6 +173,21 @@ def test_chips_drop_their_keys_before_they_drop_their_names(demo, open_at) -> No
         said.append(chips.shown)
     assert names in said
     assert said.index(names) > said.index([f"{each} Alt {n}" for n, each in enumerate(names, 1)])
+
+
+def test_yes_and_no_have_room_for_their_keys(demo, open_at) -> None:
+    looked = next(c.key for c in demo.round.checks if c.characteristic.kind == "yes-no")
+    column = open_at(demo, looked).screen.column
+    for verb in (column.yes, column.no):
+        assert verb.isVisible()
+        assert verb.width() >= verb.sizeHint().width()
+
+
+def test_a_verb_can_be_dressed_as_any_other(small, open_at) -> None:
+    verb = open_at(small, "C1.covered").screen.pages.place
+    assert verb.property("part") == "primary"
+    be_primary(verb, primary=False)
+    assert (verb.property("part"), verb.font().bold()) == ("plain", False)
 
 
 def test_a_check_without_limit_leads_to_its_line_of_the_plan(demo, open_at) -> None:
