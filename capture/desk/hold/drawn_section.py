@@ -10,7 +10,7 @@ from capture.desk.look.hatch import paint_hatch
 from capture.desk.look.palette import Palette
 from capture.desk.look.signs import paint_sign, paint_slip
 from capture.desk.look.type import font
-from capture.desk.walk.drawn_row import draw_small_cover
+from capture.desk.walk.drawn_lying import draw_small_cover
 
 HIGH = 232
 SAT = 97  # less than that where nothing holds the cover off: it sits down on the face

@@ -10,7 +10,7 @@ from capture.desk.look.palette import Palette
 from capture.desk.look.signs import paint_sign
 from capture.desk.look.type import font
 from capture.desk.shelf import shelf_of
-from capture.desk.walk.drawn_row import draw_small_cover
+from capture.desk.walk.drawn_lying import draw_small_cover
 from capture.desk.walk.slim_bar import SlimBar
 from capture.desk.walk.spoken_list import SpokenList
 from capture.desk.walk.spoken_model import Index

@@ -25,7 +25,7 @@ from capture.desk.map.stamp import (
     kept_clear,
     stamp_wide,
 )
-from capture.desk.walk.drawn_row import draw_lying
+from capture.desk.walk.drawn_lying import draw_lying
 
 _RING = 9.0  # round the place itself
 _TARGET = 48.0

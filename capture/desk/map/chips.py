@@ -9,7 +9,7 @@ from capture.desk.look.controls import label
 from capture.desk.look.type import font
 from capture.desk.map.faces import Spotted
 from capture.desk.map.stamp import cut
-from capture.desk.walk.drawn_row import draw_lying
+from capture.desk.walk.drawn_lying import draw_lying
 
 _HIGH, _SIGN, _MOST_WORDS = 48, 20.0, 150.0
 _DRAG_PX = 8.0

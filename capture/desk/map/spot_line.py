@@ -8,7 +8,7 @@ from capture.desk.desk import Desk
 from capture.desk.look.type import font
 from capture.desk.map.faces import Spotted
 from capture.desk.map.stamp import cut
-from capture.desk.walk.drawn_row import draw_lying
+from capture.desk.walk.drawn_lying import draw_lying
 
 _HIGH, _SIGN, _GAP = 30, 22.0, 10.0
 

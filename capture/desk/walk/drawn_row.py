@@ -10,6 +10,7 @@ from capture.desk.look.palette import Palette
 from capture.desk.look.signs import paint_sign, paint_slip
 from capture.desk.look.type import font
 from capture.desk.walk.cover_words import lines_on
+from capture.desk.walk.drawn_lying import draw_lying, draw_small_cover
 from capture.desk.walk.lying import Lying
 from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Prop, Row
 
@@ -156,32 +157,6 @@ def _draw_open(drawing: Drawing, cover: QRectF) -> None:
     # Past the right edge: the cover comes from beyond the window.
     painter.drawRect(cover.adjusted(1, 1, 4, -1))
     painter.drawLine(QLineF(plug.right(), cover.top(), plug.right(), cover.bottom()))
-
-
-def draw_lying(painter: QPainter, square: QRectF, lies: Lying, colours: Palette) -> None:
-    """Draw the sign of a location, or solid material where it was never fitted."""
-    if lies.fitted:
-        paint_sign(painter, square, lies.state, colours, suspect=lies.suspect)
-    else:
-        draw_solid(painter, square, colours)
-
-
-def draw_solid(painter: QPainter, square: QRectF, colours: Palette) -> None:
-    """Draw solid material where a block never had a bore."""
-    solid = square.adjusted(0, square.height() * 0.42, 0, 0)
-    painter.fillRect(solid, QColor(colours.slab))
-    paint_hatch(painter, solid, colours.hatch, gap=4, width=1.2)
-    painter.setPen(QPen(QColor(colours.ink), _WALL_PEN))
-    painter.drawLine(solid.topLeft(), solid.topRight())
-
-
-def draw_small_cover(painter: QPainter, box: QRectF, colours: Palette) -> None:
-    """Draw another cover that has to go on first."""
-    painter.fillRect(box, QColor(colours.slab))
-    paint_hatch(painter, box, colours.hatch, gap=5, width=1.2)
-    painter.setPen(QPen(QColor(colours.ink), _WALL_PEN))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.drawRect(box)
 
 
 def _draw_props(drawing: Drawing, row: HoldRow, cover_top: float) -> None:

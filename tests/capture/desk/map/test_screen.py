@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QImage, QPainter
 from annotate.marks import Point
 from capture.desk.look.palette import DARK, LIGHT
 from capture.desk.photos.arrivals import arrivals_of
-from capture.desk.walk.drawn_row import draw_lying
+from capture.desk.walk.drawn_lying import draw_lying
 from capture.desk.walk.lying import Lying
 from capture.desk.where import Where
 from capture.intake.photo import read_photo
