@@ -1,6 +1,7 @@
 """Waiving by hand: one thing, in writing, and never a closing by surprise."""
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
 
 from capture.desk.hold.chips import chip_width
@@ -86,3 +87,22 @@ def test_all_that_may_be_waived_is_in_sight_and_whole(begun, qtbot) -> None:
         assert field.box.width() >= 220
     widths = [field.box.width() for field in screen.waiver.fields]
     assert max(widths) == screen.waiver.reason.box.width()
+
+
+def test_a_waiver_leaves_the_sign_in_the_section_and_lies_beside_it(cover, small, qtbot) -> None:
+    prove(small, qtbot, "P1.clean")
+    small.act(lambda journey: journey.reading("P1.clean", "no"))
+    qtbot.waitUntil(lambda: small.round.check("P1.clean").state == "outside")
+    for text, field in zip(
+        ("R. Ansell", "old stain", "by phone"), cover.waiver.fields, strict=True
+    ):
+        QTest.keyClicks(field.box, text)
+    cover.waiver.verb.click()
+    qtbot.waitUntil(lambda: not cover.section.lifted)
+    drawn = cover.section.viewport().grab().toImage()
+    outside = QColor(small.palette.of_state("outside"))
+    assert any(
+        drawn.pixelColor(x, y) == outside
+        for x in range(min(84, drawn.width()))
+        for y in range(drawn.height())
+    )
