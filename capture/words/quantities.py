@@ -138,7 +138,9 @@ def _sight_lines(result: Coverage) -> Iterator[str]:
         # The average of two opposite shifts says nothing of either.
         yield f"sight    {result_text(sight)} off the hole's axis, to which side is not settled"
         return
-    yield f"sight    {result_text(sight)} off the hole's axis{_shift_text(result)}"
+    shift = shift_text(result)
+    because = f": it {shift}" if shift else ""
+    yield f"sight    {result_text(sight)} off the hole's axis{because}"
     move = camera_move(result)
     if move:
         yield f"         to look straight in, move the camera {move} (as the picture shows it)"
@@ -151,12 +153,16 @@ def _either_way(result: Coverage) -> bool:
     return bool(known) and all(low < 0 < high for low, high in known)
 
 
-def _shift_text(result: Coverage) -> str:
+def shift_text(result: Coverage) -> str:
+    """Return "shifts the far hole by 0.41 mm, +1.9 points of coverage; corrected".
+
+    Empty where the shift is not known in mm, for no length is.
+    """
     dx, dy = result.parallax.dx, result.parallax.dy
     if not (isinstance(dx, Known) and isinstance(dy, Known)):
         return ""
     shift_mm = hypot(dx.quantity.value, dy.quantity.value)
-    text = f": it shifts the far hole by {shift_mm:.2f} mm"
+    text = f"shifts the far hole by {shift_mm:.2f} mm"
     if isinstance(result.uncorrected, Known) and isinstance(result.covered, Known):
         points = 100 * (result.uncorrected.quantity.value - result.covered.quantity.value)
         text += f", {points:+.1f} points of coverage"

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QScrollArea,
     QSizePolicy,
     QWidget,
 )
@@ -161,15 +160,3 @@ def row(*widgets: QWidget | int, gap: int = 16) -> QHBoxLayout:
         else:
             made.addWidget(each)
     return made
-
-
-def scrolled(widget: QWidget) -> QScrollArea:
-    """Return a widget in an area that scrolls down where there is no room for it whole."""
-    area = QScrollArea()
-    area.setWidget(widget)
-    area.setWidgetResizable(True)
-    area.setFrameShape(QFrame.Shape.NoFrame)
-    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    # A tab stop of its own would be one that does nothing.
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    return area

@@ -3,7 +3,7 @@
 from math import atan2, degrees, hypot
 
 from annotate.result import Coverage, Known
-from capture.words.quantities import quantity_text
+from capture.words.quantities import quantity_text, shift_text
 from store.evidence import Marked
 from store.round import Check
 
@@ -57,15 +57,10 @@ def second_words(check: Check) -> str:
 
 
 def _shift_words(result: Coverage) -> str:
-    dx, dy = result.parallax.dx, result.parallax.dy
-    if not (isinstance(dx, Known) and isinstance(dy, Known)):
+    told = shift_text(result)
+    if not told:
         return "; by how many mm that shifts the far hole is not known, for no length is"
-    shift_mm = hypot(dx.quantity.value, dy.quantity.value)
-    told = f" shifts the far hole by {shift_mm:.2f} mm"
-    if isinstance(result.uncorrected, Known) and isinstance(result.covered, Known):
-        points = 100 * (result.uncorrected.quantity.value - result.covered.quantity.value)
-        told += f", {points:+.1f} points of coverage"
-    return f"{told}; corrected"
+    return f" {told}"
 
 
 def _hour_of_shift(result: Coverage) -> float | None:

@@ -18,8 +18,9 @@ from PySide6.QtWidgets import (
 )
 
 from capture.desk.desk import Desk
-from capture.desk.look.controls import Verb, label, row, rule, scrolled
+from capture.desk.look.controls import Verb, label, row, rule
 from capture.desk.look.palette import Palette
+from capture.desk.look.scrolled import scrolled
 from capture.desk.report.making import Making
 from capture.desk.report.order import Kind, Order, Paper, still_open, summary, usual_target
 from capture.desk.report.pages import Pages
