@@ -31,6 +31,14 @@ def _own_cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Mon
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
 
 
+@pytest.fixture
+def qtbot(qapp: object, request: pytest.FixtureRequest) -> object:
+    """Wait at the window as long as a busy machine needs."""
+    from tests.patient import PatientBot  # noqa: PLC0415 - Qt only where a window is tested
+
+    return PatientBot(request)
+
+
 def pytest_report_header() -> str:
     """Say how examples were chosen; pytest-randomly prints the order's seed beside it."""
     chosen = "derandomised (seed = the test)" if _PROFILE == "same" else "searching (blob printed)"

@@ -48,6 +48,7 @@ class SettingsPage(QWidget):
         self.watch = Verb("Watch this folder", does=self._watch)
         self.cameras: Callable[[], tuple[Device, ...]] = cameras
         self.camera = PickField("Camera or microscope", (_NO_CAMERA,))
+        self._looking: errands.Errand | None = None
         self._lay_out()
         self.theme.edited.connect(self._wear)
         self.scale.edited.connect(self._show_scale)
@@ -60,7 +61,9 @@ class SettingsPage(QWidget):
         self.theme.set_text(memory.theme)
         self.scale.set_text(str(memory.scale))
         self.watched.set_text(memory.watched)
-        errands.run(self.cameras, self._offer_cameras)
+        if self._looking is not None:
+            self._looking.drop()  # an older answer may come home after a newer one
+        self._looking = errands.run(self.cameras, self._offer_cameras)
         self._show_scale()
         # Not the name's box: figures would be typed into it, and they choose a page.
         self.theme.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -1,13 +1,16 @@
 """Settings, and the window opened again."""
 
 import sys
+from threading import Event
 
 from PySide6.QtCore import Qt
 
+from capture.desk import errands
 from capture.desk import memory as remembering
 from capture.desk.again import command_of, environment_of, open_again
 from capture.desk.camera.devices import Device
 from capture.desk.look.palette import DARK
+from tests.patient import LONG_MS
 
 
 def test_who_works_here_is_kept_with_every_entry(benched, job_of, qtbot) -> None:
@@ -90,3 +93,21 @@ def test_a_camera_of_those_there_are_is_chosen(benched, job_of, qtbot) -> None:
     page.enter()  # the microscope was unplugged: it stays chosen, and that is said
     qtbot.waitUntil(lambda: page.camera.box.currentText() == "camera 3, not there now")
     assert page.camera.text() == "2"
+
+
+def test_an_older_answer_about_cameras_is_not_believed(benched, job_of, qtbot) -> None:
+    page = job_of(benched, "Settings").page
+    may_answer = Event()
+
+    def slowly() -> tuple[Device, ...]:
+        may_answer.wait(LONG_MS / 1000)
+        return ()
+
+    page.cameras = slowly
+    page.enter()
+    page.cameras = lambda: (Device(0, "Bench camera"),)
+    page.enter()
+    qtbot.waitUntil(lambda: page.camera.box.count() == 2)
+    may_answer.set()
+    qtbot.waitUntil(lambda: not errands.are_running())
+    assert page.camera.box.itemText(1) == "Bench camera"
