@@ -15,7 +15,8 @@ def main() -> None:
     benches = parser.add_subparsers(dest="bench", required=True)
     accuracy = benches.add_parser("accuracy", help="pictures with a known answer")
     speed = benches.add_parser("speed", help="one click, against decoding the picture")
-    for bench in (accuracy, speed):
+    rims = benches.add_parser("rims", help="rims found from one click, against the true ones")
+    for bench in (accuracy, speed, rims):
         bench.add_argument(
             "folder",
             type=Path,
@@ -25,6 +26,9 @@ def main() -> None:
         )
     accuracy.add_argument("--each", action="store_true", help="also list every picture")
     accuracy.add_argument("--processes", type=int, default=2)
+    accuracy.add_argument("--ways", action="append", help="one way of asking, as its row is named")
+    accuracy.add_argument("--first", type=int, default=0, help="skip so many pictures")
+    accuracy.add_argument("--count", type=int, help="then ask of so many (default: all)")
     benches.add_parser("startup", help="benchproof --help, against python -c pass")
     benches.add_parser("rehash", help="re-hashing a book's photos, against sha256sum")
     benches.add_parser("scale", help="a book of 2,000 checks and 20,000 readings")
@@ -36,9 +40,11 @@ def main() -> None:
     if "folder" in chosen and chosen.folder is None:
         parser.error("name a folder of scenes, or set BENCHPROOF_SCENES to it")
     if chosen.bench == "accuracy":
-        from tests.bench.accuracy import print_accuracy  # noqa: PLC0415 - one bench, one set of imports
+        _accuracy(accuracy, chosen)
+    elif chosen.bench == "rims":
+        from tests.bench.found_rims import print_found  # noqa: PLC0415 - one bench, one set of imports
 
-        print_accuracy(Path(chosen.folder), each=chosen.each, processes=chosen.processes)
+        print_found(Path(chosen.folder))
     elif chosen.bench == "startup":
         from tests.bench.startup import print_startup  # noqa: PLC0415 - one bench, one set of imports
 
@@ -63,6 +69,19 @@ def main() -> None:
         from tests.bench.speed import print_speed  # noqa: PLC0415 - one bench, one set of imports
 
         print_speed(Path(chosen.folder))
+
+
+def _accuracy(parser: argparse.ArgumentParser, chosen: argparse.Namespace) -> None:
+    from tests.bench.accuracy import print_accuracy  # noqa: PLC0415 - one bench, one set of imports
+    from tests.bench.tool import WAYS  # noqa: PLC0415 - the same
+
+    ways = chosen.ways or WAYS
+    if unknown := set(ways) - set(WAYS):
+        parser.error(f"no such way: {', '.join(unknown)}; the ways: {'; '.join(WAYS)}")
+    print_accuracy(
+        Path(chosen.folder), each=chosen.each, processes=chosen.processes, ways=ways,
+        first=chosen.first, count=chosen.count,
+    )  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -12,6 +12,8 @@ from typing import Any, Literal
 
 from msgspec import Struct
 
+from tests.bench.sight_line import true_parallax_mm
+
 PixelPair = tuple[float, float]
 
 
@@ -41,6 +43,10 @@ class Scene(Struct, frozen=True):
     true_offset_mm: float = 0.0
     true_open_area_mm2: float = 0.0
     true_pin_mm: float = 0.0
+    true_parallax_mm: PixelPair | None = None  # right, down
+    true_arc_deg: float = 0.0  # of the far rim that is to be seen
+    true_sight_deg: float = 0.0  # line of sight at the hole to its axis
+    light: str = ""
     true_holes: tuple[Hole, ...] = ()
     true_distances_mm: tuple[tuple[int, int, float], ...] = ()
     flags: tuple[str, ...] = ()
@@ -77,6 +83,10 @@ def _oil_hole(told: dict[str, Any], picture: Path) -> Scene:
         true_offset_mm=truth["offset_mm"],
         true_open_area_mm2=truth["open_area_mm2"],
         true_pin_mm=min(max(passing, 0.0), *diameters),
+        true_parallax_mm=true_parallax_mm(told),
+        true_arc_deg=truth["gallery_rim_visible_arc_deg"],
+        true_sight_deg=truth["view_angle_at_hole_deg"],
+        light=told["light"]["type"],
         flags=tuple(told["flags"]),
     )
 
@@ -99,9 +109,15 @@ def _flat_face(told: dict[str, Any], picture: Path) -> Scene:
     )
 
 
-def scene_groups(folder: Path) -> Iterator[tuple[str, list[Scene]]]:
-    """Yield (name, scenes) of a folder and then of each sub-folder that holds any."""
+def scene_groups(
+    folder: Path, first: int = 0, count: int | None = None
+) -> Iterator[tuple[str, list[Scene]]]:
+    """Yield (name, scenes) of a folder and then of each sub-folder that holds any.
+
+    Of each, ``count`` pictures (None: all) from the ``first`` on, in the order of their names.
+    """
+    last = None if count is None else first + count
     for place in (folder, *sorted(p for p in folder.rglob("*") if p.is_dir())):
         answers = [p for p in sorted(place.glob("*.json")) if p.with_suffix(".jpg").exists()]
-        if answers:
-            yield place.name, [read_scene(answer) for answer in answers]
+        if answers[first:last]:
+            yield place.name, [read_scene(answer) for answer in answers[first:last]]

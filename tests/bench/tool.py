@@ -9,7 +9,7 @@ from annotate.coverage import measure
 from annotate.errors import AnnotateError
 from annotate.givens import Givens
 from annotate.marks import Chessboard, Layer, Marker
-from annotate.result import Known, Result, Unknown
+from annotate.result import Coverage, Known, Result, Unknown
 from capture.entry import parse_length
 from capture.errors import CaptureError
 from capture.faces import find_chessboard, measure_face
@@ -28,9 +28,12 @@ UNITS = {
     "open_area": "mm^2",
     "offset": "mm",
     "largest_pin": "mm",
+    "parallax, right": "mm",
+    "parallax, down": "mm",
     "hole diameter": "mm",
     "centre distance": "mm",
 }
+PARALLAX = ("parallax, right", "parallax, down")
 # What the tool is told besides the near hole's diameter.
 GIVEN = ("diameter", "marker", "wall, bore")
 WAYS = (
@@ -48,33 +51,33 @@ class Asked(Struct, frozen=True):
     answers: Answers
 
 
-def oil_hole(scene: Scene) -> list[Asked]:
-    """Return every way of asking for one picture of two holes."""
+def oil_hole(scene: Scene, ways: Sequence[str] = WAYS) -> list[Asked]:
+    """Return these ways of asking for one picture of two holes."""
     try:
         photo = read_photo(scene.picture)
     except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
         return [Asked("reading the photo", _refused(scene, error))]
     asked = []
     for placed, make in (("hand points", _by_hand), ("one click", _by_click)):
+        wanted = [given for given in _givens(scene) if f"{placed}, {given}" in ways]
+        flat = f"{placed}, flat ratio"
+        if not wanted and flat not in ways:
+            continue
+        layer: Layer | Exception
         try:
             layer = make(scene, photo)
         except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
-            asked += [
-                Asked(f"{placed}, {given}", _refused(scene, error))
-                for given in GIVEN
-                if given != "marker" or scene.known_target
-            ]
-            asked.append(Asked(f"{placed}, flat ratio", _flat_ratio(scene, (), ())))
-            continue
+            layer = error
         asked += [
-            Asked(f"{placed}, {given}", _answers(scene, photo, layer, given))
-            for given in GIVEN
-            if given != "marker" or scene.known_target
+            Asked(f"{placed}, {given}", _answers(scene, photo, layer, given)) for given in wanted
         ]
-        near, far = layer.rim("near"), layer.rim("far")
-        drawn = _flat_ratio(scene, near.points_px if near else (), far.points_px if far else ())
-        asked.append(Asked(f"{placed}, flat ratio", drawn))
+        if flat in ways:
+            asked.append(Asked(flat, _flat_ratio(scene, layer)))
     return asked
+
+
+def _givens(scene: Scene) -> list[str]:
+    return [given for given in GIVEN if given != "marker" or scene.known_target]
 
 
 def _by_hand(scene: Scene, photo: Photo) -> Layer:
@@ -88,7 +91,9 @@ def _by_click(scene: Scene, photo: Photo) -> Layer:
     return with_rims(bare_layer(photo), photo, click=scene.click).layer
 
 
-def _answers(scene: Scene, photo: Photo, layer: Layer, given: str) -> Answers:
+def _answers(scene: Scene, photo: Photo, layer: Layer | Exception, given: str) -> Answers:
+    if isinstance(layer, Exception):
+        return _refused(scene, layer)
     try:
         near = parse_length(f"{scene.known_near_mm:.2f} mm")
         givens = Givens(near_diameter=near)
@@ -105,24 +110,38 @@ def _answers(scene: Scene, photo: Photo, layer: Layer, given: str) -> Answers:
     except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
         return _refused(scene, error)
     return [
-        (name, _answer(scene.name, truth, getattr(coverage, name)))
+        (name, _answer(scene.name, truth, _result(coverage, name)))
         for name, truth in _truths(scene).items()
     ]
 
 
-def _flat_ratio(scene: Scene, near_px: Sequence[PixelPair], far_px: Sequence[PixelPair]) -> Answers:
-    value = naive_covered(near_px, far_px)
+def _flat_ratio(scene: Scene, layer: Layer | Exception) -> Answers:
+    near = far = None
+    if isinstance(layer, Layer):
+        near, far = layer.rim("near"), layer.rim("far")
+    value = naive_covered(near.points_px if near else (), far.points_px if far else ())
     reason = "" if value is not None else "a drawing program has no two rims to draw"
     return [("covered", Answer(scene.name, scene.true_covered, value, reason=reason))]
 
 
 def _truths(scene: Scene) -> dict[str, float]:
-    return {
+    truths = {
         "covered": scene.true_covered,
         "open_area": scene.true_open_area_mm2,
         "offset": scene.true_offset_mm,
         "largest_pin": scene.true_pin_mm,
     }
+    if scene.true_parallax_mm is not None:
+        truths |= zip(PARALLAX, scene.true_parallax_mm, strict=True)
+    return truths
+
+
+def _result(coverage: Coverage, name: str) -> Result:
+    if name in PARALLAX:
+        shift = coverage.parallax
+        return shift.dx if name == PARALLAX[0] else shift.dy
+    result: Result = getattr(coverage, name)
+    return result
 
 
 def _refused(scene: Scene, error: Exception) -> Answers:
