@@ -12,11 +12,12 @@ allows are weighed by how well they explain everything seen).
 
 from collections.abc import Iterator
 from math import log, pi
+from typing import NamedTuple
 
 import numpy as np
 from msgspec import structs
 
-from annotate import holes, infer, overlap, sighting, unseen, weighted
+from annotate import holes, infer, overlap, shares, sighting, unseen, weighted
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
@@ -29,7 +30,7 @@ from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unkno
 __all__ = ["BudgetLine", "Coverage", "Givens", "Known", "Parallax", "Result", "Unknown", "measure"]
 
 TRIALS = 6000
-_FEWEST_EFFECTIVE = 60
+FEWEST_EFFECTIVE = 60
 _UNSETTLED = 0.7  # mean lean over mean size of the lean: 1 if all samples lean one way
 _STEEP_DEG = 25.0  # the hole's own wall then hides a fifth of an ordinary hole
 _SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apart
@@ -53,6 +54,31 @@ def measure(
     layer, givens, seed, trials and lens give the same numbers. Raises CannotMeasure with the
     reason and what to do about it.
     """
+    return told(sampled(layer, givens, seed=seed, trials=trials, lens=lens))
+
+
+class Sampled(NamedTuple):
+    """One photo's best fits and weighted samples: everything that a coverage is made of."""
+
+    ready: sighting.Sighting
+    modes: infer.Modes
+    samples: infer.Samples
+
+    @property
+    def state(self) -> Array:
+        """Return the samples' unknowns (N, P) in the units of holes.NAMES."""
+        return self.ready.state(self.samples.q)
+
+
+def sampled(
+    layer: Layer,
+    givens: Givens,
+    *,
+    seed: int = 0,
+    trials: int = TRIALS,
+    lens: LensProfile | None = None,
+) -> Sampled:
+    """Return the samples that ``measure`` makes its answer of; raises CannotMeasure."""
     ready, modes = sighting.settle(sighting.prepare(layer, givens, lens))
     samples = infer.draw(
         lambda q: sighting.residuals(ready, q),
@@ -62,29 +88,44 @@ def measure(
         np.random.default_rng(seed),
         trials,
     )
-    if samples.effective < _FEWEST_EFFECTIVE:
+    if samples.effective < FEWEST_EFFECTIVE:
         raise CannotMeasure(
             "these marks and lengths contradict each other, or fix too little to trust a number",
             "check the typed lengths, mark more of the far rim, or take a squarer photo",
         )
-    state = ready.state(samples.q)
-    said = sighting.unseen(layer)
+    return Sampled(ready, modes, samples)
+
+
+def told(drawn: Sampled) -> Coverage:
+    """Return the coverage that samples of one photo amount to; raises CannotMeasure."""
+    ready, modes, samples = drawn
+    state, weight = drawn.state, samples.weight
+    said = sighting.unseen(ready.layer)
     if said is not None and not ready.far.points_px:
         return structs.replace(
-            unseen.result(ready, state, samples.weight, said.looks),
-            near=_outline(ready, modes, "near"),
+            unseen.result(ready, state, weight, said.looks),
+            near=outline(ready, modes, "near"),
             warnings=(unseen.CAVEAT, *_assumed(ready)),
         )
+    found = shares.levers(
+        lambda q: sighting.residuals(ready, q),
+        lambda q: covered_of(ready.state(q)),
+        modes,
+        ready.priors_on,
+    )
     return structs.replace(
-        _results(ready, state, samples.weight),
-        near=_outline(ready, modes, "near"),
-        far=_outline(ready, modes, "far"),
-        budget=_budget(ready, modes, samples),
-        warnings=_warnings(ready, state, samples.weight),
+        results(ready, state, weight),
+        near=outline(ready, modes, "near"),
+        far=outline(ready, modes, "far"),
+        budget=shares.lines(
+            found, sighting.sources(ready), ready.priors, covered_of(state), weight
+        ),
+        warnings=warnings(ready, state, weight),
     )
 
 
-def _results(ready: sighting.Sighting, state: Array, weight: Array) -> Coverage:
+def results(ready: sighting.Sighting, state: Array, weight: Array) -> Coverage:
+    """Return what weighted states of one photo (N, P) amount to, without outlines and budget."""
     r_near, r_far = np.exp(holes.column(state, "ln_near")), np.exp(holes.column(state, "ln_far"))
     far_x, far_y = holes.column(state, "far_x"), holes.column(state, "far_y")
     offset = np.hypot(far_x, far_y)
@@ -131,49 +172,23 @@ def _clock(ready: sighting.Sighting, state: Array, where: holes.Pose, weight: Ar
     return weighted.direction(far[:, 0] - near[:, 0], near[:, 1] - far[:, 1], weight)
 
 
-def _outline(ready: sighting.Sighting, modes: infer.Modes, which: str) -> Ellipse | None:
+def outline(ready: sighting.Sighting, modes: infer.Modes, which: str) -> Ellipse | None:
+    """Return a rim as the best fit shows it in the photo, in pixels; None if it is no ellipse."""
     rim = holes.rim_px(ready.state(modes.q[:1]), ready.camera, which)[0]
     fitted = fit_ellipse(ready.picture_px(rim))
     return None if isinstance(fitted, FitFailed) else fitted.shape
 
 
-def _covered(state: Array) -> Array:
+def covered_of(state: Array) -> Array:
+    """Return how much of the smaller hole is covered (N,), of states (N, P)."""
     r_near, r_far = np.exp(holes.column(state, "ln_near")), np.exp(holes.column(state, "ln_far"))
     offset = np.hypot(holes.column(state, "far_x"), holes.column(state, "far_y"))
     small = np.minimum(r_near, r_far)
     return np.asarray(1 - overlap.lens_area(r_near, r_far, offset) / (pi * small**2))
 
 
-def _budget(
-    ready: sighting.Sighting, modes: infer.Modes, samples: infer.Samples
-) -> tuple[BudgetLine, ...]:
-    """Return what each source adds to the standard uncertainty of ``covered``, in points.
-
-    At the best fit: covariance C, slopes J of the residuals, gradient g of covered. The variance
-    g C g is the sum over residuals k of (g C J_k)^2, since C J'J C = C. What the samples spread
-    beyond that (the other tilt, and curvature of the model) is a line of its own.
-    """
-    q = modes.q[:1]
-    slope = infer.slopes(lambda x: sighting.residuals(ready, x), q)[1][0]
-    gradient = infer.slopes(lambda x: _covered(ready.state(x))[:, None], q)[1][0, 0]
-    lever = modes.covariance[0] @ gradient
-    shares: dict[str, float] = {}
-    for source, share in zip(sighting.sources(ready), (slope @ lever) ** 2, strict=True):
-        shares[source] = shares.get(source, 0.0) + float(share)
-    for prior, on, share in zip(ready.priors, ready.priors_on, lever**2, strict=True):
-        if on:
-            shares[prior.source] = shares.get(prior.source, 0.0) + float(share)
-    covered = _covered(ready.state(samples.q))
-    mean = np.sum(samples.weight * covered)
-    total = float(np.sum(samples.weight * (covered - mean) ** 2))
-    rest = total - sum(shares.values())
-    if rest > 0:
-        shares["the other tilt, and what is not linear"] = rest
-    lines = [BudgetLine(name, 100 * share**0.5) for name, share in shares.items()]
-    return tuple(sorted(lines, key=lambda line: -line.points))
-
-
-def _warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str, ...]:
+def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str, ...]:
+    """Return what a person should know of the marks and lengths; raises CannotMeasure."""
     told = list(_assumed(ready))
     angle = float(np.sum(weight * holes.sight_angle_deg(state)))
     if angle > _STEEP_DEG:
