@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from store.pack.bag import one_line
 from store.pack.checkpoint import Checkpoint
-from store.pack.readings_csv import columns_text
+from store.pack.readings_csv import POLICY, columns_text
 from store.pack.signature import NAMESPACE
 
 NAME = "HOW-TO-CHECK.txt"
@@ -177,10 +177,10 @@ What this does not show
   and a line of the ledger disagree, the line is the evidence.
 - Whether the numbers follow from marks and readings: "benchproof verify" works them out again.
 """
-_TABLE = """
+_TABLE = f"""
 The columns of data/readings.csv
 --------------------------------
 The first line names the columns; fields are parted by commas, quoted where they need it (RFC 4180).
-Figures have a decimal point. A text that a spreadsheet could take for a formula has a ' before it.
-
+Figures have a decimal point.
+{POLICY}
 """

@@ -2,14 +2,18 @@
 
 import csv
 import io
+from math import isfinite
 from pathlib import Path
 
 import msgspec
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from store import acts
 from store.book import Book
-from store.pack.readings_csv import COLUMNS, _safe, columns_text, readings_csv
+from store.listing import READINGS
+from store.pack.readings_csv import POLICY, _safe, columns_text, readings_csv
 from store.round import Round
 from tests.store.pack.packed import small_book
 from tests.store.small_job import WHO, reading
@@ -29,9 +33,9 @@ def test_every_value_has_one_line_and_the_columns_are_those_told(known: Round) -
     table = rows(known)
     values = [a for c in known.checks for a in (*c.attempts, *c.readings)]
     assert sorted(row["entry"] for row in table) == sorted(a.stamp.entry for a in values)
-    assert list(table[0]) == [name for name, _ in COLUMNS]
+    assert list(table[0]) == [column.name for column in READINGS]
     for name in table[0]:
-        assert f"  {name:<10}" in columns_text()
+        assert f"  {name:<13}" in columns_text()
 
 
 def test_a_struck_reading_is_there_with_its_reason(known: Round) -> None:
@@ -76,11 +80,45 @@ def test_lines_end_as_rfc_4180_asks_and_text_is_quoted(book: Book) -> None:
     assert '"20,""about""\n mm"' in text
 
 
-@pytest.mark.parametrize("text", ["=1+1", "@SUM(A1)", "+cmd|' /C calc'!A0", "-2+3", "\t=1", "\r=1"])
+# What begins a formula: OWASP, "CSV Injection" (from memory); wide forms: Unicode FF0B to FF20.
+@pytest.mark.parametrize(
+    "text",
+    ["=1+1", "@SUM(A1)", "+cmd|' /C calc'!A0", "-2+3", "\t=1", "\r=1", "\n=1", "\uff1d1", "-1_0"],
+)
 def test_what_a_spreadsheet_would_run_has_a_mark_before_it(text: str) -> None:
     assert _safe(text) == f"'{text}"
 
 
-@pytest.mark.parametrize("text", ["", "20.1 mm", "-0.3", "+5", "1 3/8 in", "yes", "'quoted'"])
+@pytest.mark.parametrize("text", ["", "20.1 mm", "-0.3", "+5", "1 3/8 in", "yes", '1-3/8"'])
 def test_anything_else_stays_as_it_was_typed(text: str) -> None:
     assert _safe(text) == text
+
+
+@given(st.text())
+def test_every_text_is_had_back_by_taking_one_mark_off(text: str) -> None:
+    """As the policy tells, in the pack's page too."""
+    assert _safe(text).removeprefix("'") == text
+
+
+@given(st.text(min_size=1))
+def test_no_cell_begins_as_a_formula_does(text: str) -> None:
+    safe = _safe(text)
+    if safe[0] in "=+-@\t\r\n":
+        assert isfinite(float(safe))
+
+
+def test_the_packs_page_tells_how_a_text_is_had_back(pack: Path) -> None:
+    assert POLICY in (pack / "data/HOW-TO-CHECK.txt").read_text()
+
+
+def test_a_value_has_its_distribution_and_its_photo(known: Round) -> None:
+    table = {(row["key"], row["text"]): row for row in rows(known)}
+    bore, cover = table["P3.bore", "20.0 mm"], table["OH2.cover", ""]
+    assert (bore["level"], bore["distribution"], bore["dof"]) == ("0.95", "normal", "")
+    assert (bore["counts"], bore["photo"]) == ("yes", "")
+    assert table["P3.plug", "20.3 mm"]["counts"] == "no"
+    (photo,) = (p.taken.photo for place in known.places for p in place.photos_of("with scale"))
+    assert cover["photo"] == photo
+    assert (cover["at_least"], cover["at_most"], cover["unit"]) == ("", "0.41", "1")
+    assert (cover["verdict"], cover["distribution"]) == ("within", "normal")
+    assert float(cover["probability"]) == pytest.approx(1.0)
