@@ -6,6 +6,9 @@ read-only media), set in that order, because the other order leaves the new file
 unsynced. BEGIN IMMEDIATE, because a transaction that starts by reading fails at once, busy
 timeout or not, when another one writes. The triggers stop accidents; the proof that nothing was
 changed is the hash chain, the heads kept outside the database, and copies in other hands.
+
+The file may be a stranger's, with a view or a trigger in it, or rows in a circle: what lies beside
+it is looked at before it is opened, its schema before a row is read, and rows must come in order.
 """
 
 import os
@@ -13,14 +16,16 @@ import sqlite3
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from functools import cache
 from io import BufferedReader
 from pathlib import Path
 from typing import Any
 
-from store.codec import FIRST_PREV, Entry, checked_bench, encode, hash_of
+from store.codec import FIRST_PREV, LONGEST_LINE, Entry, checked_bench, encode, hash_of
 from store.disk import append_line
 from store.errors import Busy, CannotWrite, Damaged, NotABook
 from store.evidence import Evidence
+from store.plain_folder import check_plain
 
 FILE_NAME = "ledger.db"
 HEADS_NAME = "heads.txt"
@@ -59,6 +64,8 @@ PRAGMA user_version={FORMAT}
 ----
 PRAGMA application_id={_APPLICATION}
 """.split("----")
+_READ_SCHEMA = "SELECT type, name, tbl_name, sql FROM sqlite_master"
+_ROOM_BESIDE = 100_000
 _BATCH = 500
 # Python reports a damaged schema as text that is no UTF-8.
 _SQLITE_ERRORS = (sqlite3.Error, UnicodeDecodeError)
@@ -121,6 +128,10 @@ class Ledger:
         path = root / FILE_NAME
         if not path.is_file():
             raise NotABook(f"{root} holds no book: there is no {FILE_NAME} in it.")
+        try:
+            check_plain(root, FILE_NAME)
+        except OSError as error:
+            raise _unread(error, root) from error
         self._file: BufferedReader | None = None
         self._database = _opened(path, "ro" if read_only else "rw", busy_seconds)
         self._busy_seconds = busy_seconds
@@ -230,12 +241,20 @@ class Ledger:
     def hashed_lines(self, after: int = 0) -> list[tuple[int, str, bytes]]:
         """Return (row, hash on file, line) like ``lines``; the hash is as stored, not computed."""
         with self._plain_errors():
-            found = self._database.execute(
+            rows = self._database.execute(
                 "SELECT id, hash, line FROM entries WHERE id > ? ORDER BY id", (after,)
-            ).fetchall()
-        if not all(isinstance(line, bytes) for _, _, line in found):
-            raise Damaged(f"{FILE_NAME} is damaged: run verify, and go back to a sound copy.")
-        return [(row, str(digest), line) for row, digest, line in found]
+            )
+            found: list[tuple[int, str, bytes]] = []
+            last = after
+            for row, digest, line in rows:
+                # A page that is its own neighbour gives the same rows for ever.
+                if not isinstance(line, bytes) or row <= last:
+                    raise Damaged(
+                        f"{FILE_NAME} is damaged: run verify, and go back to a sound copy."
+                    )
+                found.append((row, str(digest), line))
+                last = row
+        return found
 
     def rows(self) -> Iterator[tuple[str, int, str, bytes]]:
         """Return (bench, seq, hash, line) of every row as stored, in order of arrival.
@@ -303,6 +322,13 @@ class Ledger:
                 f"{self.root} is a book of format {version}; this version reads format {FORMAT}: "
                 "open it with the version that wrote it, or a newer one."
             )
+        strange = set(self._database.execute(_READ_SCHEMA)) - _own_schema()
+        if strange:
+            raise Damaged(
+                f"{FILE_NAME} in {self.root} holds what this program did not put there "
+                f"({min(f'{kind} {name!a}' for kind, name, *_ in strange)}): take it out in a "
+                "copy, or go back to a sound one."
+            )
 
     def _sign_in(self) -> None:
         program = Path(sys.argv[0]).stem or "python"
@@ -329,6 +355,18 @@ class Ledger:
             raise _plain(error, self.root) from error
 
 
+@cache
+def _own_schema() -> frozenset[tuple[str, ...]]:
+    """Return what SQLite keeps of our own schema."""
+    database = sqlite3.connect(":memory:", isolation_level=None)
+    try:
+        for statement in _SCHEMA:
+            database.execute(statement)
+        return frozenset(database.execute(_READ_SCHEMA))
+    finally:
+        database.close()
+
+
 def _opened(path: Path, mode: str, busy_seconds: float) -> sqlite3.Connection:
     database = sqlite3.connect(
         f"{path.resolve().as_uri()}?mode={mode}",
@@ -337,6 +375,8 @@ def _opened(path: Path, mode: str, busy_seconds: float) -> sqlite3.Connection:
         isolation_level=None,  # BEGIN and COMMIT are written out
     )
     try:
+        # A row holds a line and little else; a longer one is refused before it is read.
+        database.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LONGEST_LINE + _ROOM_BESIDE)
         for setting in _SETTINGS.split(";"):
             database.execute(setting)
     except BaseException as error:
@@ -377,6 +417,12 @@ def _plain(error: sqlite3.Error | UnicodeDecodeError, root: Path) -> Exception:
         sqlite3.SQLITE_IOERR: failed,
         sqlite3.SQLITE_CANTOPEN: failed,
     }.get(getattr(error, "sqlite_errorcode", 0) & 0xFF, unknown)
+
+
+def _unread(error: OSError, root: Path) -> NotABook:
+    return NotABook(
+        f"{root} can't be read ({error.strerror}): check the folder's permissions, or copy it here."
+    )
 
 
 def _writer(root: Path) -> str:

@@ -19,6 +19,7 @@ from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME
 from store.permitted import check_permitted
 from store.photos import PhotoVault
+from store.plain_folder import not_plain
 from store.plan import Plan
 from store.recomputed import Measure, Recomputing, Tools
 from store.refinding import moved_marks
@@ -31,6 +32,10 @@ if TYPE_CHECKING:
     from annotate.marks import Layer
 
 Progress = Callable[[int, int], None]
+_NOT_PLAIN = (
+    "it is a link, a pipe or a device, and a book holds plain files and folders only: nothing was "
+    "looked at"
+)
 
 
 def verify(
@@ -54,6 +59,8 @@ def verify(
     each entry. Nothing in the book is written to, except that
     an entry which a crash left half written is taken back.
     """
+    if strange := not_plain(root):
+        return [Finding("damaged", "not-plain", name, _NOT_PLAIN) for name in strange]
     tools = Tools(measure or measure_coverage(), moved, decode, reparse, version)
     lines, found = _read(root)
     found += _check_chains(root, lines)

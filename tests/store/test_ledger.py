@@ -301,3 +301,66 @@ def test_cells_of_another_type_than_the_tables_are_damage(
 ) -> None:
     monkeypatch.setattr(ledger, "_batch", lambda last: [] if last else [(1, None, "x", None, 7)])
     assert list(ledger.rows()) == [("None", 0, "None", b"")]
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "CREATE VIEW more AS SELECT 1",
+        "CREATE TRIGGER more AFTER INSERT ON entries BEGIN SELECT 1; END",
+        "CREATE TABLE more (x)",
+    ],
+)
+def test_a_schema_with_more_in_it_is_not_read(
+    ledger: Ledger, tmp_path: Path, statement: str
+) -> None:
+    ledger.close()
+    other = sqlite3.connect(tmp_path / FILE_NAME)
+    other.execute(statement)
+    other.close()
+    with pytest.raises(Damaged, match=r"did not put there \((view|trigger|table) 'more'\)"):
+        Ledger(tmp_path)
+
+
+def test_rows_of_a_view_without_an_end_are_never_asked_for(ledger: Ledger, tmp_path: Path) -> None:
+    ledger.close()
+    other = sqlite3.connect(tmp_path / FILE_NAME)
+    other.execute("DROP TABLE entries")
+    other.execute(
+        "CREATE VIEW entries AS WITH RECURSIVE n(id) AS (VALUES (1) UNION ALL SELECT id + 1 FROM n)"
+        " SELECT id, 'north' AS bench, id AS seq, '' AS hash, x'7b7d0a' AS line FROM n"
+    )
+    other.close()
+    with pytest.raises(Damaged, match="view 'entries'"):
+        Ledger(tmp_path)
+
+
+def test_rows_in_a_circle_are_damage_when_read_at_once(ledger: Ledger, tmp_path: Path) -> None:
+    """An inner page that names one leaf many times: few bytes, rows without an end."""
+    fill(ledger, 30)
+    root_page = ledger._database.execute(
+        "SELECT rootpage FROM sqlite_master WHERE name = 'entries'"
+    ).fetchone()[0]
+    size = ledger._database.execute("PRAGMA page_size").fetchone()[0]
+    ledger.close()
+    content = bytearray((tmp_path / FILE_NAME).read_bytes())
+    begin = (root_page - 1) * size
+    assert content[begin] == 5  # an inner page of a table (file format, section 1.6)
+    last = begin + 8
+    first_cell = begin + int.from_bytes(content[begin + 12 : begin + 14])
+    content[last : last + 4] = content[first_cell : first_cell + 4]
+    (tmp_path / FILE_NAME).write_bytes(content)
+    with pytest.raises(Damaged, match="run verify"):
+        Ledger(tmp_path).lines()
+
+
+def test_a_row_longer_than_any_line_is_refused_before_it_is_read(
+    ledger: Ledger, tmp_path: Path
+) -> None:
+    ledger.close()
+    other = sqlite3.connect(tmp_path / FILE_NAME)
+    other.execute("INSERT INTO entries VALUES (1, 'north', 1, '', zeroblob(40000000))")
+    other.commit()
+    other.close()
+    with pytest.raises(Damaged, match="too big"):
+        Ledger(tmp_path).lines()
