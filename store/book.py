@@ -19,7 +19,6 @@ from store.codec import FIRST_PREV, Entry, checked_bench, decode_own
 from store.disk import cannot_write, check_local, write_text
 from store.errors import BadRecord, BookExists, CannotWrite, Damaged, NoSuchEntry, NotABook
 from store.evidence import Evidence, JobStarted, PaperKept, PhotoTaken
-from store.index import Index
 from store.ledger import BUSY_SECONDS, FILE_NAME, Ledger, Writer
 from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.photos import PhotoVault
@@ -339,10 +338,6 @@ class Book:
             for file in self._photos.files()
             if file.photo is not None and file.photo not in filed
         )
-
-    def index(self) -> Index:
-        """Return look-up tables of the entries there are now; they may be deleted at any time."""
-        return Index(self.root, self.entries())
 
     def missing_photos(self) -> tuple[str, ...]:
         """Return the ids of photos that entries name and the vault lacks, in order."""

@@ -3,6 +3,7 @@
 import errno
 import os
 import re
+import secrets
 from pathlib import Path
 
 from store.errors import CannotRead, CannotWrite, NetworkFolder
@@ -133,6 +134,26 @@ def append_line(path: Path, line: str) -> None:
         os.close(descriptor)
     if is_new:
         sync_folder(path.parent)
+
+
+def replace_file(path: Path, data: bytes) -> None:
+    """Write a whole file, durably, in place of what is there under its name; raises OSError.
+
+    Whatever is there is not opened, and stays as it was if the writing fails.
+    """
+    part = path.with_name(f".{path.name}.{secrets.token_hex(6)}.part")
+    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
+    try:
+        try:
+            write_all(descriptor, data)
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+        part.replace(path)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+    sync_folder(path.parent)
 
 
 def write_text(path: Path, text: str) -> None:

@@ -15,7 +15,7 @@ from store.plan import Characteristic, Limit
 from store.report.limits import limit_in_words
 from store.round import Attempt, Check, Place, Round
 
-Cell = str | float | bool | None
+Cell = str | float | int | bool | None
 Row = dict[str, Cell]
 Distribution = Literal["exact", "normal", "t", "trials"]
 DISTRIBUTIONS: tuple[Distribution, ...] = ("exact", "normal", "t", "trials")
@@ -25,7 +25,7 @@ class Column(NamedTuple):
     """A column of a table: its name, what is in it, and what it says."""
 
     name: str
-    form: Literal["text", "number", "yes-no"]
+    form: Literal["text", "number", "whole", "yes-no"]
     says: str
 
 
@@ -79,7 +79,7 @@ CHECKS = (
     Column("waived", "yes-no", "whether somebody decided in writing to go on without"),
     Column("hidden", "yes-no", "whether a part that is on hides it"),
     Column("attempt", "text", "which attempt counts: as found, attempt 1, 2 ..., as left"),
-    Column("attempts", "number", "how many values were given for it, counted or not"),
+    Column("attempts", "whole", "how many values were given for it, counted or not"),
     *_VALUE,
     *_JUDGED,
     Column("gauge", "text", "the gauge of the reading that counts"),
@@ -154,7 +154,7 @@ def _standing(place: Place, check: Check) -> Row:
         "waived": check.waiver is not None,
         "hidden": check.hidden,
         "attempt": check.name,
-        "attempts": float(len(check.attempts)),
+        "attempts": len(check.attempts),
         **_value(asked, current),
         **_judged(asked, current, limit),
         "gauge": record.gauge if isinstance(record, Read) else "",

@@ -49,6 +49,8 @@ def _text(cell: Cell) -> str:
         return ""
     if isinstance(cell, bool):
         return "yes" if cell else "no"
+    if isinstance(cell, int):
+        return str(cell)
     return f"{cell:.9g}" if isinstance(cell, float) else _safe(cell)
 
 

@@ -297,13 +297,6 @@ def change(root: Path, old: bytes, new: bytes) -> None:
     database.close()
 
 
-def test_the_index_answers_from_the_ledger(book: Book) -> None:
-    entry = book.append(reading("P3.bore", 20.0), **WHO)
-    index = book.index()
-    assert index.entries(key="P3.bore") == (entry.hash,)
-    index.close()
-
-
 # FORMAT.txt tells a stranger how to check; these run what it says, with the tools it names.
 
 
