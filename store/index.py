@@ -24,6 +24,9 @@ _ABOUT = Table(
     "one thing to know of this file",
     (Column("name", "text", "what is told"), Column("says", "text", "what there is to say of it")),
 )
+# Tells our look-up files from other databases: where SQLite keeps it is in its file format, 1.3.
+_APPLICATION = 0x42505249
+_APPLICATION_AT = slice(68, 72)
 _DERIVED = (
     "made from ledger.db, where the evidence is; nothing is decided from this file, which may be "
     "deleted and made again with: benchproof index BOOK"
@@ -58,6 +61,12 @@ def write_index(
     return Made(path, {name: len(found) for name, found in rows.items()})
 
 
+def is_index(path: Path) -> bool:
+    """Return whether a file is an index that was written here, and not another database."""
+    with path.open("rb") as file:
+        return file.read(100)[_APPLICATION_AT] == _APPLICATION.to_bytes(4, "big")
+
+
 def tables_text() -> str:
     """Return what each table and each column of it is, for a person."""
     return described((*BOOK_TABLES, _ABOUT))
@@ -72,6 +81,7 @@ def _database(rows: dict[str, list[Row]], known: Round) -> bytes:
         "hint": "SELECT key, value, u, unit FROM checks WHERE state = 'outside'",
     }
     with closing(sqlite3.connect(":memory:")) as database:
+        database.execute(f"PRAGMA application_id={_APPLICATION}")
         for table in (_ABOUT, *BOOK_TABLES):
             database.execute(table.ddl())
         database.executemany(

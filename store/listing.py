@@ -48,6 +48,7 @@ _JUDGED = (
     Column("limit", "text", "what it is judged by, with its source"),
     Column("at_least", "number", "the least that the limit allows, in that unit"),
     Column("at_most", "number", "the most that it allows"),
+    Column("rule", "text", "guarded: 95 % odds either way decide; simple: the value alone does"),
 )  # fmt: skip
 _BY = Column("by", "text", "who entered it")
 _AT = Column("at", "text", "when it was entered, by the computer's clock (ISO 8601)")
@@ -206,6 +207,7 @@ def _judged(asked: Characteristic, attempt: Attempt | None, limit: Limit | None)
         "limit": _limit(asked, limit) if limit else "",
         "at_least": least,
         "at_most": most,
+        "rule": limit.rule if limit else "",
     }
 
 

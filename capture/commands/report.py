@@ -76,28 +76,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 def refuse_to_destroy(target: "Path", *, page: bool = False) -> None:
     """Raise WrongUse for a place where a PDF, or a page, would overwrite or hide something else."""
-    from store.ledger import FILE_NAME  # noqa: PLC0415 - not for a mere --help
-    from store.notice import FORMAT_NAME  # noqa: PLC0415 - the same
+    from capture.commands.outputs import begins, refuse_to_lose  # noqa: PLC0415 - not for --help
 
-    kind = "HTML page" if page else "PDF"
-    whole = target.resolve()
-    for folder in (whole, *whole.parents):
-        if any((folder / name).exists() for name in (FILE_NAME, FORMAT_NAME)):
-            raise WrongUse(
-                f"{target} is inside the book {folder}, which holds evidence and nothing else: "
-                "name a file in another folder"
-            )
-    if whole.is_dir():
-        raise WrongUse(f"{target} is a folder: name the {kind} file to write in it")
-    if not whole.parent.exists():
-        raise WrongUse(f"there is no folder {whole.parent}: make it first, or name another")
-    if whole.exists() and not _begins(whole, _DOCTYPE if page else b"%PDF-"):
-        article = "an" if page else "a"
-        raise WrongUse(
-            f"{target} is there and is not {article} {kind}: it is not overwritten, name another"
-        )
-
-
-def _begins(path: "Path", start: bytes) -> bool:
-    with path.open("rb") as file:
-        return file.read(len(start)).lower() == start.lower()
+    kind, start = ("an HTML page", _DOCTYPE) if page else ("a PDF", b"%PDF-")
+    refuse_to_lose(target, kind, lambda path: begins(path, start))

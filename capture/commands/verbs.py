@@ -46,7 +46,11 @@ GROUPS = {
         "paper": "keep a machine shop's sheet, a manual's page, a letter",
         "report": "write the customer's report as a PDF",
         "pack": "write a signed copy of a book to hand over, checkable without this program",
+        "export": "write every reading as a table (CSV) or as JSON",
         "verify": "check that nothing in a book or a pack was altered, and measure again",
+    },
+    "many jobs": {
+        "index": "write a book's look-up tables for any SQLite tool",
     },
     "copies of a book": {
         "copy": "copy a book, as a backup or for a second bench",
