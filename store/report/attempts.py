@@ -46,12 +46,9 @@ def name_of(check: Check, attempt: Attempt) -> str:
 
 def _attempt_row(check: Check, attempt: Attempt, trail: Trail) -> list[str | Bits]:
     shown = displayed(check, attempt)
-    typed, tool = _entered(check, attempt, trail)
+    typed, tool = entered_with(check, attempt, trail)
     value = shown[1].value(shown[0].value) if shown else _yes_no(attempt)
     crossed = attempt.struck is not None
-    read_at = attempt.record.read_at if isinstance(attempt.record, Read) else ""
-    when = f"read {words.shortened(moment(read_at))}; entered " if read_at else ""
-    stamp = structs.replace(attempt.stamp, by=words.shortened(attempt.stamp.by))
     is_typed = isinstance(attempt.record, Read)
     if is_typed:
         typed, tool = words.shortened(typed), words.shortened(tool)
@@ -60,9 +57,17 @@ def _attempt_row(check: Check, attempt: Attempt, trail: Trail) -> list[str | Bit
         [{"struck": typed}] if crossed else [{"tight": typed} if is_typed else typed],
         [{"struck": value}] if crossed and value else value,
         [{"tight": tool}],
-        f"{when}{words.signed(stamp)}",
+        when_and_who(attempt),
         _verdict(attempt),
     ]
+
+
+def when_and_who(attempt: Attempt) -> str:
+    """Return when an attempt was read, if that was told, and who entered it when."""
+    read_at = attempt.record.read_at if isinstance(attempt.record, Read) else ""
+    when = f"read {words.shortened(moment(read_at))}; entered " if read_at else ""
+    stamp = structs.replace(attempt.stamp, by=words.shortened(attempt.stamp.by))
+    return f"{when}{words.signed(stamp)}"
 
 
 def _verdict(attempt: Attempt) -> Bits:
@@ -85,7 +90,7 @@ def _yes_no(attempt: Attempt) -> str:
     return "" if attempt.answer is None else "yes" if attempt.answer else "no"
 
 
-def _entered(check: Check, attempt: Attempt, trail: Trail) -> tuple[str, str]:
+def entered_with(check: Check, attempt: Attempt, trail: Trail) -> tuple[str, str]:
     """Return what was entered, exactly as typed, and with what it was measured."""
     record = attempt.record
     if isinstance(record, Read):

@@ -1,5 +1,6 @@
 """One check of the round -> its row in the report: verdict, limit line, attempts, who and when."""
 
+from itertools import groupby
 from typing import Any
 
 from msgspec.structs import replace
@@ -7,9 +8,9 @@ from msgspec.structs import replace
 from store.bands import Banded
 from store.evidence import Derived, Marked
 from store.judge import limit_for
-from store.plan import ANSWERED_IN_WORDS
 from store.report import agreements, attempts, coverages, grids, limits, words
 from store.report.drawing import Lane, limit_line
+from store.report.entered_once import needs_no_room, row_of
 from store.report.figures import NBSP, Saying, count, listed
 from store.report.trail import Trail
 from store.report.values import RATIOS, displayed, lead, taken_said
@@ -21,17 +22,16 @@ _LANES = 6  # on one limit line; all attempts are in the table
 
 
 def check_rows(checks: tuple[Check, ...], known: Round, trail: Trail) -> list[dict[str, Any]]:
-    """Return the rows of a location's checks in order; plain answers that follow share one row."""
+    """Return the rows of a location's checks in order; those that need no room share one."""
+    if len(checks) == 1:
+        return [check_row(checks[0], known, trail, led=False)]
     rows: list[dict[str, Any]] = []
-    run: list[Check] = []
-    for check in checks:
-        if len(checks) > 1 and _is_plain(check):
-            run.append(check)
-            continue
-        rows += _answers(run, known, trail)
-        run = []
-        rows.append(check_row(check, known, trail, led=len(checks) > 1))
-    return rows + _answers(run, known, trail)
+    for quiet, run in groupby(checks, lambda each: needs_no_room(each, known, trail)):
+        if quiet:
+            rows.append(row_of(run, trail))
+        else:
+            rows += [check_row(check, known, trail, led=True) for check in run]
+    return rows
 
 
 def check_row(check: Check, known: Round, trail: Trail, *, led: bool) -> dict[str, Any]:
@@ -59,49 +59,6 @@ def check_row(check: Check, known: Round, trail: Trail, *, led: bool) -> dict[st
         "budget": coverages.budget(marked.result) if marked else [],
         "method": coverages.method(marked, check.location) if marked else "",
     }
-
-
-def _is_plain(check: Check) -> bool:
-    """Return whether a check is an answer in words that needs no room of its own."""
-    return (
-        check.characteristic.kind in ANSWERED_IN_WORDS
-        and len(check.attempts) <= 1
-        and not (check.waivers or check.slips or check.characteristic.caution or check.suspect)
-        and all(a.struck is None and not a.void for a in check.attempts)
-        and all(not words.is_long(a.words) for a in check.attempts)
-    )
-
-
-def _answers(run: list[Check], known: Round, trail: Trail) -> list[dict[str, Any]]:
-    if not run:
-        return []
-    if len(run) == 1:
-        return [check_row(run[0], known, trail, led=True)]
-    rows: list[list[str | Bits]] = []
-    for check in run:
-        current = check.current
-        answer: str | Bits = ""
-        if current is not None:
-            answer = current.words or ("yes" if current.answer else "no")
-        rows.append(
-            [
-                check.characteristic.question,
-                [{"tight": answer}] if isinstance(answer, str) else answer,
-                words.signed(current.stamp) if current else words.why_not(check),
-                [words.state_bit(check, 10.5)],
-            ]
-        )
-    heads = ["asked", "answer", "who, when", "verdict"]
-    return [
-        {
-            "name": "Answered in words",
-            "question": f"Checks {', '.join(check.key for check in run)}.",
-            "aside": "",
-            "lead": [], "line": None, "agreement": None, "sentences": [], "grids": [],
-            "readings": {"heads": heads, "widths": [1.7, 1.2, 1.6, 1.1], "rows": rows},
-            "notes": [], "expert": None, "budget": [], "method": "",
-        }
-    ]  # fmt: skip
 
 
 def _aside(check: Check) -> str:

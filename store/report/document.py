@@ -21,6 +21,7 @@ from store.report.lettering import settable
 from store.report.openings import subject
 from store.report.prints import Print
 from store.report.proof import Seal
+from store.report.signer import Signer
 from store.report.trail import Trail
 from store.report.typeset import typeset
 from store.report.view import BookView
@@ -42,6 +43,8 @@ def write_report(
     version: str,
     paper: Paper = "a4",
     budgets: bool = False,
+    signer: Signer | None = None,
+    found: list[Finding] | None = None,
     progress: Callable[[int, int, str], None] | None = None,
     previews: Path | None = None,
     stop: Callable[[], bool] | None = None,
@@ -50,12 +53,16 @@ def write_report(
 
     ``at`` is the time of the report (ISO 8601): the same book, time, version and paper give the
     same bytes. ``budgets`` adds an appendix with the uncertainty budget of each judged value.
+    ``signer`` signs it, and its last page prints the fingerprints; without one it is not signed.
+    ``found`` is as for ``report_data``.
     ``progress`` is told (steps done, steps, words). The file appears whole or not at all.
     ``previews`` is a folder that gets the pages as pictures too (PNG, by name in their order).
     ``stop`` is asked several times a second and ends it. Raises ReportFailed if the pages cannot
     be set, ReportStopped, CannotWrite if they cannot be kept.
     """
-    data, made_prints = report_data(book, at=at, version=version, paper=paper, budgets=budgets)
+    data, made_prints = report_data(
+        book, at=at, version=version, paper=paper, budgets=budgets, signer=signer, found=found
+    )
     with tempfile.TemporaryDirectory(prefix="report-") as scratch:
         folder = Path(scratch)
         for made in made_prints:
@@ -69,7 +76,8 @@ def write_report(
         if previews is not None:
             for page in sorted(folder.glob("page-*.png")):
                 shutil.move(page, previews / page.name)
-        return keep_report(pdf.read_bytes(), out_pdf)
+        content = pdf.read_bytes()
+        return keep_report(signer.sign(content, at) if signer else content, out_pdf)
 
 
 def keep_report(report: bytes, out: Path) -> Path:
@@ -93,13 +101,23 @@ def keep_report(report: bytes, out: Path) -> Path:
 
 
 def report_data(
-    book: BookView, *, at: str, version: str, paper: Paper = "a4", budgets: bool = False
+    book: BookView,
+    *,
+    at: str,
+    version: str,
+    paper: Paper = "a4",
+    budgets: bool = False,
+    signer: Signer | None = None,
+    found: list[Finding] | None = None,
 ) -> tuple[dict[str, Any], list[Print]]:
-    """Return everything the pages say, and the pictures they show."""
+    """Return everything the pages say, and the pictures they show.
+
+    ``found`` is what is wrong with the book; it is looked for here if it is None.
+    """
     known, entries = book.round(), book.entries()
     trail = Trail(book.told, known)
     sealed = proof.seals(entries)
-    found = check_kept(book.root)
+    found = check_kept(book.root) if found is None else found
     on_cover = prints.cover_print(book, known)
     maps = blockmap.maps(book, known)
     pages = [places.place_pages(book, place, known, trail) for place in known.places]
@@ -121,7 +139,7 @@ def report_data(
         "holds": stops,
         "registers": registers.registers(known, entries, trail),
         "budgets": appendix(known, trail) if budgets else None,
-        "checking": proof.checking(known, sealed, version, sound=not found),
+        "checking": proof.checking(known, sealed, version, sound=not found, signer=signer),
     }
     return _lettered(data), made
 

@@ -69,6 +69,20 @@ def limit_line(
     }
 
 
+def small_line(
+    lane: Lane, limit: Limit, say: Saying, *, ends: tuple[float, float] | None = None
+) -> dict[str, Any]:
+    """Return the limit line of one value without figures: they stand beside and below it."""
+    drawn = limit_line((lane,), limit, say, ends=ends)
+    walls = [{"at": wall["at"], "side": wall["side"]} for wall in drawn["walls"]]
+    (only,) = drawn["lanes"]
+    return {
+        "walls": walls,
+        "lanes": [{k: v for k, v in only.items() if k not in {"label", "text"}}],
+        "alt": drawn["alt"],
+    }
+
+
 def limits_said(limit: Limit, say: Saying) -> str:
     """Return the limit in words: "at least 1.5 mm and at most 2.5 mm"."""
     return " and ".join(

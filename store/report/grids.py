@@ -1,5 +1,6 @@
 """A check of many readings -> small tables, one for each attempt: as typed, where it was read."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from store.evidence import Derived, Read
@@ -7,7 +8,7 @@ from store.plan import Characteristic, Spot
 from store.report import words
 from store.report.figures import NBSP, count, listed, moment
 from store.report.trail import Trail
-from store.report.values import entered, zero_said
+from store.report.values import entered, zero_parts
 from store.report.words import Bits
 from store.round import Attempt, Check, Round
 
@@ -174,8 +175,7 @@ def _notes(check: Check, readings: list[Attempt], gauges: list[str], *, asked: b
         spots = [spot.words or "the only one" for spot in check.missing]
         number = f"{len(spots)} of {count(len(check.characteristic.spots), 'reading')}"
         found.append([{"bold": f"Not read yet, {number}: "}, f"{listed(spots, 8)}."])
-    zeros = list(dict.fromkeys(zero_said(r) for a in readings if isinstance(r := a.record, Read)))
-    found += [[f"{words.sentence(zero)}"] for zero in zeros if zero]
+    found += [[words.sentence(zero)] for zero in zeros_said(readings)]
     for attempt in readings:
         if attempt.struck is not None:
             found.append(words.struck(attempt.struck, attempt.stamp))
@@ -196,6 +196,25 @@ def _taken_how(readings: list[Attempt], gauges: list[str]) -> str:
     number = count(len(readings), "reading")
     with_what = f" with {listed(tools)}" if tools else ""
     return f"{number}{with_what}: {people}, {span}.{assumed}{degrees}"
+
+
+def zeros_said(readings: Iterable[Attempt]) -> list[str]:
+    """Return what a difference gauge was zeroed to and the sizes that makes, once for each zero."""
+    sizes: dict[str, dict[str, None]] = {}
+    for attempt in readings:
+        if isinstance(attempt.record, Read) and (parts := zero_parts(attempt.record)):
+            sizes.setdefault(parts[0], {})[parts[1]] = None
+    return [f"{zero}, so {listed(list(made))}" for zero, made in sizes.items()]
+
+
+def typed_in_a_line(check: Check) -> str:
+    """Return the readings of a check that was read once, as typed: "12h 1.7 mm, 4h 1.8 mm"."""
+    said = []
+    for attempt in check.readings:
+        if isinstance(record := attempt.record, Read):
+            place = " ".join(filter(None, (record.spot.position, record.spot.axis)))
+            said.append(f"{place} {entered(record)}".strip())
+    return ", ".join(said)
 
 
 def warmth(record: Read) -> str:

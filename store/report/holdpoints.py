@@ -88,7 +88,7 @@ def _lane(hold: Hold, known: Round) -> str:
 def _hidden(hold: Hold, known: Round) -> list[list[str | Bits]]:
     """Return a row for every check hidden directly, one for each hold point with all it hides.
 
-    Where a location's checks all stand alike and none is waived, they share a row.
+    The checks of a location that are proven and not waived share a row.
     """
     direct = set(hold.hold_point.hides)
     rows = [_by_way_of(other, known) for other in known.holds if other.hold_point.id in direct]
@@ -118,12 +118,15 @@ def _of_place(place: Place) -> list[list[str | Bits]]:
     here = place.location.id
     if not place.checks:
         return [[here, place.location.name, "nothing asked but its plug or its passage"]]
-    alike = len({words.sign_of(check) for check in place.checks}) == 1
-    plain = not any(check.waiver or check.suspect for check in place.checks)
-    if len(place.checks) > 1 and alike and plain:
-        number = count(len(place.checks), "check")
-        return [[here, f"{place.location.name}: {number}", _tally(list(place.checks))]]
-    return [[here, words.asked(check), _verdict(check)] for check in place.checks]
+    quiet = [c for c in place.checks if c.proven and not c.waiver and not c.suspect]
+    # One line for what needs no eye; the rest one by one.
+    together = quiet if len(quiet) > 1 else []
+    rows: list[list[str | Bits]] = []
+    if together:
+        number = count(len(together), "check")
+        rows.append([here, f"{place.location.name}: {number}", _tally(together)])
+    rows += [[here, words.asked(c), _verdict(c)] for c in place.checks if c not in together]
+    return rows
 
 
 def _verdict(check: Check) -> Bits:

@@ -32,7 +32,7 @@ def place_pages(
     data = {
         "code": place.location.id,
         "name": location_name(place.location),
-        "lead": _lead(place, known),
+        "lead": [*_lead(place, known), *([] if place.photos else [" No photo was taken here."])],
         "photos": [p.data for p in prints],
         "photo-lane": (
             "Marks lie over the picture and are not burnt into it. The untouched photo is in the "
@@ -75,8 +75,6 @@ def _not_taken(place: Place, known: Round) -> list[Bits]:
         notes.append([{"bold": f"\u201c{wanted}\u201d: {fault}"}, f", demanded by {points}."])
     notes += words.waived(place.waivers)
     notes += [words.struck(p.struck, p.stamp) for p in place.photos if p.struck is not None]
-    if not place.photos:
-        notes.insert(0, ["No photo was taken here."])
     return notes
 
 

@@ -10,6 +10,7 @@ from store.codec import Entry
 from store.evidence import PaperKept
 from store.finding import Finding
 from store.report.figures import count
+from store.report.signer import Signer
 from store.report.words import Bits
 from store.round import Round
 
@@ -61,6 +62,15 @@ sqlite3 -readonly ledger.db "SELECT count(*) FROM entries a JOIN entries b ON \
   json_extract(CAST(b.line AS TEXT), '\$.prev') <> a.hash"
 """.strip()
 
+SIGNATURE = r"""
+pdfsig report.pdf
+""".strip()
+CERTIFICATE = r"""
+pdfsig -dump report.pdf > signature.txt
+openssl pkcs7 -inform DER -in report.pdf.sig0 -print_certs \
+  | openssl x509 -noout -fingerprint -sha256
+""".strip()
+
 
 class Seal(Struct, frozen=True):
     """The state of one bench's chain: how many entries, the last one's hash, their root.
@@ -107,15 +117,20 @@ def alarm(found: list[Finding]) -> Bits:
 
 
 def checking(
-    known: Round, sealed: tuple[Seal, ...], version: str, *, sound: bool
+    known: Round,
+    sealed: tuple[Seal, ...],
+    version: str,
+    *,
+    sound: bool,
+    signer: Signer | None = None,
 ) -> dict[str, Any]:
     """Return the data of the page that says how to check; ``sound``: nothing was found."""
     return {
         "lead": "None of it needs our program or our workshop.",
         "lane": "In a copy of the book's folder, on any computer with the usual tools. Each "
         "says what to expect.",
-        "steps": _steps(known, sealed),
-        "hashes": _hashes(known, sealed),
+        "steps": [*_steps(known, sealed), *_signature(signer)],
+        "hashes": [*_fingerprints(signer), *_hashes(known, sealed)],
         "hash-notes": [
             ["All photos and papers of this job. Each file in the book is named by its SHA-256."]
         ],
@@ -159,6 +174,31 @@ def _steps(known: Round, sealed: tuple[Seal, ...]) -> list[dict[str, Any]]:
             "text": "Expect 0.",
             "commands": [LINKS],
         },
+    ]
+
+
+def _signature(signer: Signer | None) -> list[dict[str, Any]]:
+    """Return the step for the PDF's own signature; the page for a browser has none."""
+    if signer is None:
+        return []
+    return [
+        {
+            "title": "Who signed this PDF, and is it whole.",
+            "text": "Expect one signature, \u201cSignature is Valid\u201d and \u201cTotal document "
+            "signed\u201d, then the fingerprint printed below. The issuer is unknown, for the shop "
+            "made the certificate itself: ask for the fingerprint in another way than this report.",
+            "commands": [SIGNATURE, CERTIFICATE],
+            "of_pdf": True,
+        }
+    ]
+
+
+def _fingerprints(signer: Signer | None) -> list[list[str | Bits]]:
+    if signer is None:
+        return []
+    return [
+        ["the shop's key, that signs packs", signer.key],
+        ["certificate that signs reports", grouped(signer.certificate)],
     ]
 
 

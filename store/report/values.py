@@ -111,11 +111,15 @@ def entered(record: Read) -> str:
     return f"{record.text}{way}{face}"
 
 
-def zero_said(record: Read) -> str:
-    """Return what a difference gauge was zeroed to and what that makes the part's size."""
+def zero_parts(record: Read) -> tuple[str, str] | None:
+    """Return what a difference gauge was zeroed to, and the part's size that this makes."""
     if record.zero is None or record.quantity is None:
-        return ""
+        return None
     named = f" ({record.zero.words})" if record.zero.words else ""
-    return (
-        f"zeroed to {quantity_said(record.zero.size)}{named}, so {quantity_said(record.quantity)}"
-    )
+    return f"zeroed to {quantity_said(record.zero.size)}{named}", quantity_said(record.quantity)
+
+
+def zero_said(record: Read) -> str:
+    """Return the same in one clause, empty where there was no zero."""
+    parts = zero_parts(record)
+    return f"{parts[0]}, so {parts[1]}" if parts else ""

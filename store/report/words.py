@@ -2,7 +2,8 @@
 
 A piece is a string or a dictionary with one key that says how it is set: ``state`` (sign and
 word), ``struck``, ``ring`` (what decided), ``soft``, ``page`` (where a location stands),
-``slip``, ``bold``, ``mono``, ``tight`` (may be broken anywhere), ``break``.
+``slip``, ``bold``, ``mono``, ``tight`` (may be broken anywhere), ``line`` (a limit line without
+figures), ``break``.
 """
 
 from collections.abc import Sequence
@@ -167,7 +168,7 @@ def judged(quantity: Quantity, verdict: Verdict, say: Saying) -> Bits:
     low, high = quantity.interval()
     limit = verdict.limit
     bits: Bits = [{"bold": say.value(quantity.value)}]
-    if _is_counted(quantity):
+    if is_counted(quantity):
         return [*bits, f". Limit: {limits_said(limit, say)}; source: {limit.source}."]
     if quantity.u > 0 or quantity.quantiles:
         bits.append(f", 95{NBSP}% interval {say.interval(low, high)}")
@@ -181,9 +182,17 @@ def judged(quantity: Quantity, verdict: Verdict, say: Saying) -> Bits:
     return bits
 
 
-def _is_counted(quantity: Quantity) -> bool:
+def is_counted(quantity: Quantity) -> bool:
     """Return whether it is a bare count, which is right or wrong and has no interval."""
     return quantity.unit == "count" and quantity.u <= 0
+
+
+def odds_in_short(verdict: Verdict) -> str:
+    """Return by which odds a value is within, for a narrow column; empty where none were asked."""
+    if verdict.limit.rule == "simple":
+        return "simple acceptance"
+    within = verdict.probability_within
+    return "" if within is None else f"odds {odds(within)}"
 
 
 def _odds(verdict: Verdict) -> str:
@@ -200,7 +209,7 @@ def _odds(verdict: Verdict) -> str:
 
 def clearance(quantity: Quantity, verdict: Verdict, say: Saying) -> str:
     """Return how far from the limit it is: the value if outside, else the worst it could be."""
-    if _is_counted(quantity):
+    if is_counted(quantity):
         return ""
     low, high = bounds_in(verdict, say.unit)
     outside = verdict.state == "outside"

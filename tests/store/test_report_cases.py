@@ -161,11 +161,11 @@ def test_a_count_is_told_without_an_uncertainty_and_on_whole_numbers(tmp_path: P
     rings = Characteristic("rings", "count", "How many rings?", "count", limit=limit)
     free = Characteristic("free", "count", "How many shims?", "count")
     job = Job("1", "Ostrel three", "W. Harrowgate", "Tarnside Bench")
-    plan = Plan(job, (Location("P1", "Plug", (rings, free)),))
+    plan = Plan(job, (Location("P1", "Plug", (rings,)), Location("P2", "Shims", (free,))))
     bench = Bench(tmp_path / "book", plan)
     with bench.book as book:
         bench.read(Read("P1.rings", "5", Quantity(5, "count"), "5", unit_assumed=True))
-        bench.read(Read("P1.free", "3", Quantity(3, "count"), "3"))
+        bench.read(Read("P2.free", "3", Quantity(3, "count"), "3"))
         data, _ = report_data(book, at=AT, version="0.1.0")
     told = " ".join(said(data["places"]))
     assert "Limit: at least 5 and at most 5" in told

@@ -26,6 +26,17 @@ def limit_line(line: dict[str, Any]) -> Html:
     )  # fmt: skip
 
 
+def small_line(line: dict[str, Any]) -> Html:
+    """Return the same without figures, for a cell of a table: the limit stands in words below."""
+    (lane,) = line["lanes"]
+    name = signs.NAMES[lane["state"]]
+    stem = _upright(lane["value"], 3, _LANE_HIGH, f"stem {name}")
+    axis = tag("line", x1="0%", x2="100%", y1=_LANE_HIGH, y2=_LANE_HIGH, class_="axis")
+    blades = [_blade(each, name) for each in lane["blades"]]
+    drawn = _drawing(_LANE_HIGH, *map(_wall, line["walls"]), *_whisker(lane), *blades, stem, axis)
+    return tag("div", drawn, class_="limit small", role="img", aria_label=line["alt"])
+
+
 def _lane(lane: dict[str, Any], walls: list[dict[str, Any]]) -> Html:
     name = signs.NAMES[lane["state"]]
     head = tag(

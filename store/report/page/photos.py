@@ -9,7 +9,7 @@ from msgspec import Struct
 from store.report.labels import Hole, Layout, laid_out
 from store.report.page import signs
 from store.report.page.copies import Copy
-from store.report.page.markup import Html, joined, tag
+from store.report.page.markup import Child, Html, joined, tag
 from store.report.page.pieces import Setting, bits, notes, row
 from store.report.prints import Print
 
@@ -102,8 +102,10 @@ class Album(Struct, frozen=True):
         told = signs.told(each["state"], suspect=each["suspect"]) if each["state"] else None
         return tag("li", linked, " ", told, tag("span", each["name"], class_="soft name"))
 
-    def row(self, place: dict[str, Any]) -> Html:
-        """Return the row of a location's photos, and of those that are not there."""
+    def row(self, place: dict[str, Any]) -> Child:
+        """Return the row of a location's photos and of those that were demanded, None for none."""
+        if not place["photos"] and not place["photo-notes"]:
+            return None
         lane = place["photo-lane"] if place["photos"] else None
         said = notes(place["photo-notes"], self.setting)
         return row("Photos", lane, self.of_location(place["photos"]), said)

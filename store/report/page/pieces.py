@@ -6,7 +6,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from store.report.page import signs
+from store.report.page import drawings, signs
 from store.report.page.copies import Copy
 from store.report.page.markup import Child, Html, joined, tag
 
@@ -62,6 +62,8 @@ def _bit(piece: dict[str, Any], setting: Setting) -> Child:
             return tag("a", f"see {text}", href=f"#{at}") if at else None
         case "break":
             return tag("br")
+        case "line":
+            return drawings.small_line(text)
     # One that the page does not know is a KeyError: nothing is left out in silence.
     name = _ELEMENTS[kind]
     return tag(name, text, class_=kind if name == "span" else None)

@@ -81,7 +81,9 @@ def _budget(data: dict[str, Any], setting: Setting) -> Html:
 def checking(data: dict[str, Any], most_bytes: tuple[int, int], at: str, setting: Setting) -> Html:
     """Return how a stranger checks it, the hashes, and what all that shows and does not."""
     first, *others = data["steps"]
-    steps = [_step({**first, "text": WHOLE}), *map(_step, others)]
+    # A signature in the PDF says nothing of this page.
+    mine = [step for step in others if not step.get("of_pdf")]
+    steps = [_step({**first, "text": WHOLE}), *map(_step, mine)]
     hashes = [tag("tr", tag("th", what, scope="row"), tag("td", tag("code", digest)))
               for what, digest in data["hashes"]]  # fmt: skip
     heads = tag("tr", tag("th", "what", scope="col"), tag("th", "SHA-256", scope="col"))

@@ -10,12 +10,14 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+from store.finding import Finding
 from store.report.document import keep_report, report_data
 from store.report.page import cover, locations, photos, registers, signs
 from store.report.page.copies import MOST_EACH, MOST_TOGETHER, Copy, copies
 from store.report.page.markup import Html, joined, tag
 from store.report.page.pieces import Setting
 from store.report.prints import Print
+from store.report.signer import Signer
 from store.report.typeset import Progress, Stop
 from store.report.view import BookView
 
@@ -27,17 +29,22 @@ def write_page(
     at: str,
     version: str,
     budgets: bool = False,
+    signer: Signer | None = None,
+    found: list[Finding] | None = None,
     progress: Progress | None = None,
     stop: Stop | None = None,
 ) -> Path:
     """Write the customer's report of a book as one self-contained HTML page; return its path.
 
     ``at`` is the time of the report (ISO 8601): the same book, time and version give the same
-    bytes. ``budgets`` adds the uncertainty budget of each judged value. ``progress`` is told (steps
-    done, steps, words), ``stop`` is asked several times a second and ends it. The file appears
-    whole or not at all. Raises ReportFailed, ReportStopped, CannotWrite.
+    bytes. ``budgets`` adds the uncertainty budget of each judged value, ``signer`` the fingerprints
+    of the shop's keys; a page is not signed itself. ``found`` is as for ``report_data``.
+    ``progress`` is told (steps done, steps, words), ``stop`` is asked several times a second and
+    ends it. The file appears whole or not at all. Raises ReportFailed, ReportStopped, CannotWrite.
     """
-    data, prints = report_data(book, at=at, version=version, budgets=budgets)
+    data, prints = report_data(
+        book, at=at, version=version, budgets=budgets, signer=signer, found=found
+    )
     wanted = tuple((made.wanted, photos.width_px(made.wanted.width_pt)) for made in prints)
     with tempfile.TemporaryDirectory(prefix="report-page-") as scratch:
         made = copies(Path(scratch), wanted, progress=progress, stop=stop)
