@@ -82,7 +82,7 @@ def test_a_location_where_all_is_well_is_one_table(bench: Bench, tmp_path: Path)
         assert [wall["side"] for wall in line["line"]["walls"]] == ["left", "right"]
         assert "1.53\u00a0mm" in line["line"]["alt"]  # who can't see it hears it
         # The caution of one of them is not lost.
-        assert "P1.lip: Caution.  Guard your eyes." in " ".join(said(only["notes"]))
+        assert "P1.lip:  Caution.  Guard your eyes." in " ".join(said(only["notes"]))
         write_report(book, tmp_path / "report.pdf", at=AT, version="0.1.0")
         assert (tmp_path / "report.pdf").read_bytes().startswith(b"%PDF")
 
