@@ -50,7 +50,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - as ev
     if given.json:
         say_json({"index": str(made.path), "rows": made.rows})
     else:
-        rows = ", ".join(f"{count} {name}" for name, count in made.rows.items())
+        rows = ", ".join(f"{name} {count}" for name, count in made.rows.items())
         say(f"index {made.path}: {rows}")
         say("open it in any SQLite tool; .schema says what each column is")
     return DONE
