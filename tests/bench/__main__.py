@@ -6,82 +6,94 @@ a ratio to a named peer doing the same thing in the same run.
 
 import argparse
 import os
+from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
+from typing import Any
+
+Given = argparse.Namespace
+# name: (what is measured, where it is, what it is called with).
+BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, Any]]]]] = {
+    "accuracy": (
+        "pictures with a known answer", "accuracy.print_accuracy",
+        lambda g: ([g.folder], {"each": g.each, "processes": g.processes, "ways": g.ways,
+                                "first": g.first, "count": g.count}),
+    ),
+    "speed": (
+        "one click, against decoding the picture", "speed.print_speed",
+        lambda g: ([g.folder], {}),
+    ),
+    "rims": (
+        "rims found from one click, against the true ones", "found_rims.print_found",
+        lambda g: ([g.folder], {}),
+    ),
+    "startup": (
+        "benchproof --help, against python -c pass", "startup.print_startup",
+        lambda _: ([], {}),
+    ),
+    "rehash": (
+        "re-hashing a book's photos, against sha256sum", "rehash.print_rehash",
+        lambda _: ([], {}),
+    ),
+    "append": (
+        "entries kept one by one, against plain sqlite3", "append.print_append",
+        lambda g: ([g.count], {}),
+    ),
+    "intake": (
+        "photos filed, against cp, sha256sum and a draft decode", "intake.print_intake",
+        lambda g: ([g.count], {}),
+    ),
+    "report": (
+        "a report of many photos, against fpdf2", "report.print_report",
+        lambda g: ([g.count], {}),
+    ),
+    "scale": (
+        "a book of 2,000 checks and 20,000 readings", "scale.print_scale",
+        lambda _: ([], {}),
+    ),
+    "rings": (
+        "published piston ring bores through our grids", "rings.print_rings",
+        lambda g: ([g.file], {}),
+    ),
+    "desk": (
+        "the window: paint, photo, frames, stalls", "desk.print_desk",
+        lambda g: ([], {"where": g.where}),
+    ),
+}  # fmt: skip
+_OF_PICTURES = ("accuracy", "speed", "rims")
+_COUNTS = {"append": 100_000, "intake": 200, "report": 200}
 
 
 def main() -> None:
     """Run one bench and print its table."""
+    chosen = _parser().parse_args()
+    _, where, called_with = BENCHES[chosen.bench]
+    module, _, name = where.partition(".")
+    words, named = called_with(chosen)
+    getattr(import_module(f"tests.bench.{module}"), name)(*words, **named)
+
+
+def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__)
     benches = parser.add_subparsers(dest="bench", required=True)
-    accuracy = benches.add_parser("accuracy", help="pictures with a known answer")
-    speed = benches.add_parser("speed", help="one click, against decoding the picture")
-    rims = benches.add_parser("rims", help="rims found from one click, against the true ones")
-    for bench in (accuracy, speed, rims):
-        bench.add_argument(
-            "folder",
-            type=Path,
-            nargs="?",
-            default=os.environ.get("BENCHPROOF_SCENES"),
+    made = {name: benches.add_parser(name, help=told[0]) for name, told in BENCHES.items()}
+    scenes = os.environ.get("BENCHPROOF_SCENES")
+    for name in _OF_PICTURES:
+        made[name].add_argument(
+            "folder", type=Path, nargs="?" if scenes else None, default=scenes and Path(scenes),
             help="folder of NAME.jpg + NAME.json; default: the variable BENCHPROOF_SCENES",
-        )
+        )  # fmt: skip
+    for name, count in _COUNTS.items():
+        made[name].add_argument("--count", type=int, default=count, help=f"default: {count}")
+    accuracy = made["accuracy"]
     accuracy.add_argument("--each", action="store_true", help="also list every picture")
     accuracy.add_argument("--processes", type=int, default=2)
     accuracy.add_argument("--ways", action="append", help="one way of asking, as its row is named")
     accuracy.add_argument("--first", type=int, default=0, help="skip so many pictures")
     accuracy.add_argument("--count", type=int, help="then ask of so many (default: all)")
-    benches.add_parser("startup", help="benchproof --help, against python -c pass")
-    benches.add_parser("rehash", help="re-hashing a book's photos, against sha256sum")
-    benches.add_parser("scale", help="a book of 2,000 checks and 20,000 readings")
-    rings = benches.add_parser("rings", help="published piston ring bores through our grids")
-    rings.add_argument("file", type=Path, help="the data, which is not ours to ship: see rings.py")
-    desk = benches.add_parser("desk", help="the window: paint, photo, frames, stalls")
-    desk.add_argument("--where", action="store_true", help="tell what ran in each long stall")
-    chosen = parser.parse_args()
-    if "folder" in chosen and chosen.folder is None:
-        parser.error("name a folder of scenes, or set BENCHPROOF_SCENES to it")
-    if chosen.bench == "accuracy":
-        _accuracy(accuracy, chosen)
-    elif chosen.bench == "rims":
-        from tests.bench.found_rims import print_found  # noqa: PLC0415 - one bench, one set of imports
-
-        print_found(Path(chosen.folder))
-    elif chosen.bench == "startup":
-        from tests.bench.startup import print_startup  # noqa: PLC0415 - one bench, one set of imports
-
-        print_startup()
-    elif chosen.bench == "rehash":
-        from tests.bench.rehash import print_rehash  # noqa: PLC0415 - one bench, one set of imports
-
-        print_rehash()
-    elif chosen.bench == "rings":
-        from tests.bench.rings import print_rings  # noqa: PLC0415 - one bench, one set of imports
-
-        print_rings(chosen.file)
-    elif chosen.bench == "scale":
-        from tests.bench.scale import print_scale  # noqa: PLC0415 - one bench, one set of imports
-
-        print_scale()
-    elif chosen.bench == "desk":
-        from tests.bench.desk import print_desk  # noqa: PLC0415 - one bench, one set of imports
-
-        print_desk(where=chosen.where)
-    else:
-        from tests.bench.speed import print_speed  # noqa: PLC0415 - one bench, one set of imports
-
-        print_speed(Path(chosen.folder))
-
-
-def _accuracy(parser: argparse.ArgumentParser, chosen: argparse.Namespace) -> None:
-    from tests.bench.accuracy import print_accuracy  # noqa: PLC0415 - one bench, one set of imports
-    from tests.bench.tool import WAYS  # noqa: PLC0415 - the same
-
-    ways = chosen.ways or WAYS
-    if unknown := set(ways) - set(WAYS):
-        parser.error(f"no such way: {', '.join(unknown)}; the ways: {'; '.join(WAYS)}")
-    print_accuracy(
-        Path(chosen.folder), each=chosen.each, processes=chosen.processes, ways=ways,
-        first=chosen.first, count=chosen.count,
-    )  # fmt: skip
+    made["rings"].add_argument("file", type=Path, help="the data, not ours to ship: see rings.py")
+    made["desk"].add_argument("--where", action="store_true", help="what ran in each long stall")
+    return parser
 
 
 if __name__ == "__main__":

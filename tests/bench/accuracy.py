@@ -30,11 +30,13 @@ def print_accuracy(
     *,
     each: bool = False,
     processes: int = 2,
-    ways: Sequence[str] = tool.WAYS,
+    ways: Sequence[str] | None = None,
     first: int = 0,
     count: int | None = None,
 ) -> None:
     """Print one table for the folder and one for each sub-folder that holds scenes."""
+    if unknown := set(ways := ways or tool.WAYS) - set(tool.WAYS):
+        sys.exit(f"no such way: {', '.join(unknown)}; the ways: {'; '.join(tool.WAYS)}")
     groups = list(scene_groups(folder, first, count))
     if not groups:
         sys.exit(f"no NAME.jpg with its NAME.json in {folder}")
