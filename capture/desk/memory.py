@@ -43,7 +43,7 @@ def recall() -> Memory:
     """Return what is remembered; a file that can't be read is as good as none."""
     try:
         return msgspec.json.decode(memory_file().read_bytes(), type=Memory)
-    except (OSError, msgspec.MsgspecError):
+    except (OSError, msgspec.MsgspecError, UnicodeError):
         return Memory()
 
 

@@ -15,6 +15,7 @@ import pytest
 from PIL import Image, ImageOps
 
 from capture.errors import BadPhoto
+from capture.intake import wholeness
 from capture.intake.decode import Decoded, Refused, decode, turned_upright
 from capture.intake.kind import HEIC, JPEG, PNG, recognise
 from capture.intake.photo import decode_upright, read_photo
@@ -221,6 +222,43 @@ def test_an_index_that_repeats_itself_for_ever_is_refused_at_once() -> None:
     hostile = struct.pack(">I4s4sI", 16, b"ftyp", b"heic", 0) + meta
     assert recognise(hostile) == HEIC
     assert "repeats itself" in what_is_missing(hostile, HEIC)
+
+
+def heic_of_boxes(count: int) -> bytes:
+    return struct.pack(">I4s4sI", 16, b"ftyp", b"heic", 0) + struct.pack(">I4s", 8, b"free") * count
+
+
+def test_a_file_of_nothing_but_pieces_is_refused_and_not_walked_for_minutes() -> None:
+    jpeg, png, many = jpeg_of(16, 16), png_claiming(10, 10), wholeness.MOST_PIECES + 1
+    empty = struct.pack(">I4sI", 0, b"tEXt", zlib.crc32(b"tEXt"))
+    for original, kind in (
+        (png[:33] + empty * many + png[33:], PNG),
+        (heic_of_boxes(many), HEIC),
+        (jpeg[:-2] + b"\xff\x00" * 5_000_000 + jpeg[-2:], JPEG),
+    ):
+        assert "is made of more than" in what_is_missing(original, kind)
+
+
+def test_a_progressive_picture_drawn_over_and_over_is_refused() -> None:
+    out = io.BytesIO()
+    Image.new("RGB", (64, 64)).save(out, "JPEG", progressive=True)
+    whole = out.getvalue()
+    assert what_is_missing(whole, JPEG) == ""
+    last = whole[whole.rindex(b"\xff\xda") : -2]
+    hostile = whole[:-2] + last * wholeness.MOST_SCANS + whole[-2:]
+    assert "is drawn over more than 100 times" in what_is_missing(hostile, JPEG)
+
+
+def test_a_jpeg_that_claims_more_pixels_than_its_bytes_can_hold_is_refused() -> None:
+    """A decoder fills what is not there with grey: pixels that no lens saw."""
+    whole = jpeg_of(40, 40)
+    at = whole.index(b"\xff\xc0") + 5
+    claiming = whole[:at] + struct.pack(">HH", 60_000, 3000) + whole[at + 4 :]
+    assert "claims 3000 x 60000 pixels" in what_is_missing(claiming, JPEG)
+    # The emptiest picture that libjpeg writes has room for all of its blocks.
+    out = io.BytesIO()
+    Image.new("L", (4000, 3000)).save(out, "JPEG", quality=1, optimize=True, progressive=True)
+    assert what_is_missing(out.getvalue(), JPEG) == ""
 
 
 def test_upright_rows_are_contiguous_and_untouched_when_already_upright() -> None:

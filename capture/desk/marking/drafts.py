@@ -76,7 +76,7 @@ class Drafts:
     def _read(self, name: str) -> Draft | None:
         try:
             return msgspec.json.decode((self._folder / name).read_bytes(), type=Draft)
-        except (OSError, msgspec.MsgspecError, AnnotateError):
+        except (OSError, msgspec.MsgspecError, UnicodeError, AnnotateError):
             return None
 
 

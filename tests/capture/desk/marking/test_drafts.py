@@ -74,8 +74,10 @@ def test_a_spoilt_file_is_as_good_as_none_and_a_full_disk_keeps_it_at_hand(tmp_p
     drafts = Drafts(tmp_path)
     drafts.keep(draft())
     (file,) = tmp_path.glob("*.json")
-    file.write_bytes(file.read_bytes()[:20])
-    assert Drafts(tmp_path).find("/b", "B3.covered", "f" * 64, by="x") is None
+    whole = file.read_bytes()
+    for spoilt in (whole[:20], whole.replace(b"R. Ansell", b"\xff. Ansell")):
+        file.write_bytes(spoilt)
+        assert Drafts(tmp_path).find("/b", "B3.covered", "f" * 64, by="x") is None
 
     (tmp_path / "a file").write_text("no folder")
     kept_here = Drafts(tmp_path / "a file" / "below")
