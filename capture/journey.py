@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
     from store.copying import Copied
     from store.merge import Merge
-    from store.pack.signing_key import SigningKey
+    from store.pack.own_keys import OwnKeys
 
 
 class Measure(Protocol):
@@ -347,6 +347,7 @@ class Journey(BenchWork):
             progress=progress,
             previews=previews,
             stop=stop,
+            signer=self._keys().signer,
         )
 
     def page(
@@ -371,6 +372,7 @@ class Journey(BenchWork):
             budgets=budgets,
             progress=progress,
             stop=stop,
+            signer=self._keys().signer,
         )
 
     def pack(
@@ -396,7 +398,7 @@ class Journey(BenchWork):
             target.absolute(),
             at=self._clock(),
             version=self._version,
-            key=_signing_key(key_file),
+            keys=self._keys(key_file),
             leave_out=leave_out,
             paper="letter" if self.plan.job.units == "US" else "a4",
             progress=progress,
@@ -438,11 +440,24 @@ class Journey(BenchWork):
         version = self._version
         checks = Checks(
             book=lambda root, tell: verify_book(root, version=version, progress=tell),
-            pack=lambda root, tell: verify_pack(root, version=version, progress=tell),
+            # A report is made of lines and is not taken over: it need not be set again.
+            pack=lambda root, tell: verify_pack(
+                root, version=version, progress=tell, with_report=False
+            ),
         )
         return merge(
             self.book, other, at=self._clock(), by=self._user, checks=checks, progress=progress
         )
+
+    def _keys(self, key_file: Path | None = None) -> "OwnKeys":
+        """Return what packs and reports are signed with, made on first use.
+
+        Raises BadKey, CannotWrite.
+        """
+        from store.pack.own_keys import own_keys  # noqa: PLC0415 - slow to load
+        from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
+
+        return own_keys(key_folder(), self.plan.job.shop.strip() or self.book.bench, key_file)
 
 
 def signing_fingerprint(key_file: Path | None = None) -> str:
@@ -450,13 +465,11 @@ def signing_fingerprint(key_file: Path | None = None) -> str:
 
     It must reach the customer in another way than the pack. Raises BadKey, CannotWrite.
     """
-    return _signing_key(key_file).public.fingerprint
+    from store.pack.signing_key import bench_key, read_key  # noqa: PLC0415 - slow to load
+    from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
 
-
-def _signing_key(key_file: Path | None) -> "SigningKey":
-    from store.pack.signing_key import bench_key, key_folder, read_key  # noqa: PLC0415 - slow
-
-    return read_key(key_file) if key_file else bench_key(key_folder())
+    key = read_key(key_file) if key_file else bench_key(key_folder())
+    return key.public.fingerprint
 
 
 def verify_book(
@@ -471,15 +484,24 @@ def verify_book(
 
 
 def verify_pack(
-    path: Path, *, version: str, progress: Callable[[int, int], None] | None = None
+    path: Path,
+    *,
+    version: str,
+    progress: Callable[[int, int], None] | None = None,
+    with_report: bool = True,
 ) -> list[Finding]:
     """Return every finding on a pack (a zip or a folder), looked at as closely as a book.
 
-    A note names the key that signed it. Raises NotAPack for what never was one.
+    A note names the key that signed it. The report in it is set again and compared, unless
+    ``with_report`` is off. Raises NotAPack for what never was one.
     """
     from store.pack.inspection import verify_pack as verify  # noqa: PLC0415 - slow to load
+    from store.pack.report_check import check_report  # noqa: PLC0415 - the same
 
-    return verify(path, version=version, decode=_decoded, reparse=reread, progress=progress)
+    return verify(
+        path, version=version, decode=_decoded, reparse=reread, progress=progress,
+        report=check_report if with_report else None,
+    )  # fmt: skip
 
 
 def _decoded(path: Path) -> "npt.NDArray[np.uint8] | None":

@@ -14,10 +14,15 @@ DECLARATION_NAME, INFO_NAME = "bagit.txt", "bag-info.txt"
 MANIFEST_NAME, TAG_MANIFEST_NAME = "manifest-sha256.txt", "tagmanifest-sha256.txt"
 DECLARATION = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
 DATA = "data"
+PACKED_AT, REPORT_PAPER, REPORT_SET_WITH = "Packed-At", "Report-Paper", "Report-Set-With"
 
 
 class Label(Struct, frozen=True):
-    """What bag-info.txt says of a pack. ``at`` is its time (ISO 8601), of which it says the day."""
+    """What bag-info.txt says of a pack. ``at`` is its time (ISO 8601 with offset).
+
+    ``report`` is the paper of the report and what it was set with, None without a report: whoever
+    has the same programs can set it again and compare.
+    """
 
     at: str
     shop: str
@@ -25,6 +30,7 @@ class Label(Struct, frozen=True):
     engine: str
     version: str
     fingerprint: str
+    report: tuple[str, str] | None = None
 
 
 def manifest(hashes: dict[str, str]) -> str:
@@ -42,9 +48,12 @@ def info(label: Label, payload: dict[str, int]) -> str:
         ("External-Identifier", label.job),
         ("External-Description", f"Evidence of an engine job: {label.engine}"),
         ("Bagging-Date", label.at[:10]),
+        (PACKED_AT, label.at),
         ("Payload-Oxum", f"{sum(payload.values())}.{len(payload)}"),
         ("Bag-Software-Agent", f"benchproof {label.version}"),
         ("Signing-Key", label.fingerprint),
+        (REPORT_PAPER, label.report[0] if label.report else ""),
+        (REPORT_SET_WITH, label.report[1] if label.report else ""),
     )
     return "".join(f"{name}: {one_line(value)}\n" for name, value in elements if value.strip())
 

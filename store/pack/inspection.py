@@ -5,12 +5,14 @@ folder that is thrown away); the bag and every byte; signatures; the chains, lin
 lines say, every number worked out again as for a book; and the table and drawings, made anew.
 
 What it cannot show: whose key it is. The fingerprint in the note must be compared with one that
-came in another way. The report (PDF) is covered by the manifest but not compared with the lines.
+came in another way. How the report is checked is told in ``store.pack.report_check``.
 """
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from store.codec import Entry
 from store.errors import BadPack
@@ -21,7 +23,7 @@ from store.pack.audit import check_bag
 from store.pack.bag import DATA
 from store.pack.bounded import Bounded
 from store.pack.checkpoint import checkpoint_of
-from store.pack.contents import told_files
+from store.pack.contents import REPORT, told_files
 from store.pack.drawings import FOLDER as LAYERS
 from store.pack.lines import Lines, read_lines
 from store.pack.staging import staged
@@ -42,12 +44,24 @@ if TYPE_CHECKING:
 
     from annotate.marks import Layer
 
+ReportCheck = Callable[[Path, "PackedReport"], Iterator[Finding]]
 _UNPACK_SHARE, _HASH_SHARE = 20, 20
 # What can be told of an entry by itself, whatever lines around it stayed at the bench.
 _BY_ITSELF = {
     "coverage-differs", "marks-moved", "photo-altered", "photo-size", "photo-suffix",
     "photo-missing", "paper-altered", "paper-size", "paper-suffix", "paper-missing",
 }  # fmt: skip
+
+
+class PackedReport(Struct, frozen=True):
+    """What the report of a pack is held against: its lines, and who signed the pack.
+
+    ``fingerprint`` is the key's, as it is printed in the report; ``version`` is this program's.
+    """
+
+    entries: tuple[Entry, ...]
+    fingerprint: str
+    version: str
 
 
 def verify_pack(
@@ -59,10 +73,13 @@ def verify_pack(
     progress: Callable[[int, int], None] | None = None,
     measure: Measure | None = None,
     moved: "Callable[[npt.NDArray[np.uint8], Layer], list[str]]" = moved_marks,
+    report: ReportCheck | None = None,
 ) -> list[Finding]:
     """Return every finding on a pack, a zip or a folder; only notes if it is sound.
 
-    One note names the key that signed it. The other arguments are those of ``store.verify.verify``;
+    One note names the key that signed it. ``report`` checks the report in it, as
+    ``store.pack.report_check.check_report`` does; without it the report is not looked into, which
+    is said in a note. The other arguments are those of ``store.verify.verify``;
     ``progress`` is told hundredths. A pack that must not be looked into is one finding with the
     reason, "pack-refused". Raises NotAPack for what never was one, CannotWrite without room.
     """
@@ -74,14 +91,16 @@ def verify_pack(
             found += check_bag(
                 root, lambda done, of: tell(_UNPACK_SHARE + _HASH_SHARE * done // of, 100)
             )
-            found += _check_inside(root, tools, tell)
+            found += _check_inside(root, tools, report, tell)
     except BadPack as error:
         found.append(Finding("altered", "pack-refused", path.name, str(error)))
     tell(100, 100)
     return found
 
 
-def _check_inside(root: Path, tools: Tools, tell: Callable[[int, int], None]) -> Iterator[Finding]:
+def _check_inside(
+    root: Path, tools: Tools, report: ReportCheck | None, tell: Callable[[int, int], None]
+) -> Iterator[Finding]:
     signers = read_signers(root)
     yield Finding(
         "note", "signing-key", signers.benches[0],
@@ -102,6 +121,13 @@ def _check_inside(root: Path, tools: Tools, tell: Callable[[int, int], None]) ->
         yield Finding("note", "lines-left-out", "ledger", detail)
     yield from _check_content(root, lines, tools, tell)
     yield from _check_told_files(root, lines.entries, start, tools.version)
+    if lines.left_out or not isinstance(start, JobStarted):
+        return  # no report goes with such a pack, and none can be made of such lines
+    if report is None:
+        yield Finding("note", "report-unchecked", REPORT, "the report was not looked into")
+        return
+    fingerprint = signers.keys[0].fingerprint
+    yield from report(root, PackedReport(lines.entries, fingerprint, tools.version))
 
 
 def _check_content(

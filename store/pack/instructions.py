@@ -14,7 +14,10 @@ NAME = "HOW-TO-CHECK.txt"
 
 
 class Facts(Struct, frozen=True):
-    """What the page says of this pack. ``left_out`` counts the lines that stayed at the bench."""
+    """What the page says of this pack. ``left_out`` counts the lines that stayed at the bench.
+
+    ``certificate`` is the fingerprint of the one that signs the report, empty without a report.
+    """
 
     job: str
     shop: str
@@ -23,6 +26,7 @@ class Facts(Struct, frozen=True):
     older_keys: tuple[str, ...]
     checkpoints: tuple[Checkpoint, ...]
     left_out: int
+    certificate: str = ""
 
 
 def how_to_check(facts: Facts) -> str:
@@ -34,6 +38,7 @@ def how_to_check(facts: Facts) -> str:
         _head(facts), _CONTENTS, _keys(facts), _FIRST,
         _COMMANDS.format(bench=first, fingerprint=facts.fingerprint, namespace=NAMESPACE),
         chains, _PHOTOS.format(number=last), _OLDER_PACK.format(number=last + 1),
+        _report(facts.certificate, last + 2),
         _left_out(facts.left_out), _SHOWS, _TABLE, columns_text(),
     ))  # fmt: skip
 
@@ -60,6 +65,14 @@ def _chain(number: int, each: Checkpoint) -> str:
     )
 
 
+def _report(certificate: str, number: int) -> str:
+    if not certificate:
+        return ""
+    pairs = ":".join(certificate[at : at + 2].upper() for at in range(0, len(certificate), 2))
+    half = len(pairs) // 2 + 1
+    return _REPORT.format(number=number, first=pairs[:half], second=pairs[half:])
+
+
 def _left_out(count: int) -> str:
     if not count:
         return "\nNo line was left out of this pack.\n"
@@ -77,6 +90,7 @@ This folder is a copy of the evidence of one engine job, for you to keep. Nothin
 program that made it. It is a BagIt bag (RFC 8493), so archives know what it is.
 
   data/report.pdf         the report, to be read by a person; not there if lines were left out
+  data/report-certificate.pem  what the signature in report.pdf is checked with
   data/report.html        the same as one page for a browser or a phone; it needs no network
   data/photos/            the photos, byte for byte as they came, each named by its SHA-256
   data/papers/            other attachments, kept the same way; there if one was kept
@@ -159,6 +173,19 @@ _OLDER_PACK = """
    number N, line 3 a root. In THIS pack, in the same folder, "head -n N hashes.txt | sha256sum"
    must give that root. If it does not, history was rewritten in between: a FORK.
 """
+_REPORT = """
+{number}. The report has a signature of its own, for whoever gets the PDF alone (pdfsig is in the
+   package poppler-utils). Expect one signature, "Signature is Valid", "Total document signed" and
+   an unknown issuer, for the shop made the certificate itself; then, twice, the fingerprint
+   {first}
+   {second}
+   which the last page of the report prints too. Ask for it in another way, as for the key:
+     pdfsig data/report.pdf
+     T=$(mktemp -d); cp data/report.pdf "$T/"; (cd "$T"; pdfsig -dump report.pdf) > /dev/null
+     openssl pkcs7 -inform DER -in "$T/report.pdf.sig0" -print_certs \\
+       | openssl x509 -noout -fingerprint -sha256
+     openssl x509 -in data/report-certificate.pem -noout -fingerprint -sha256
+"""
 _SHOWS = """
 What this shows
 ---------------
@@ -173,8 +200,10 @@ What this does not show
 - That a photo is of your engine, or that a reading was read right: for that a person answers.
 - When something happened: times are the claims of the computer's and the camera's clock.
 - What nobody asked for and nobody entered is not in it.
-- The report is set from the same lines, but these tools cannot compare the two: where the report
-  and a line of the ledger disagree, the line is the evidence.
+- Whether the report says what the lines say: these tools cannot compare the two. "benchproof
+  verify" sets the report again from the lines and compares byte for byte, if it is of the version
+  that bag-info.txt names, and says so if it is not. Where the report and a line disagree, the line
+  is the evidence.
 - Whether the numbers follow from marks and readings: "benchproof verify" works them out again.
 """
 _TABLE = f"""

@@ -27,13 +27,16 @@ from store.pack.contents import (
     page_pieces,
     told_pieces,
 )
+from store.pack.own_keys import OwnKeys
 from store.pack.pieces import Piece, hashed
+from store.pack.set_with import set_with
 from store.pack.signature import parse_signature, sign
 from store.pack.signers import signers_text
 from store.pack.signing_key import PublicKey, SigningKey
 from store.report.document import Paper, write_report
 from store.report.page.writing import write_page
 from store.report.typeset import ReportStopped
+from store.signing.certificate import CERTIFICATE_NAME
 
 Progress = Callable[[int, int, str], None]
 Stop = Callable[[], bool]
@@ -56,7 +59,7 @@ def write_pack(
     *,
     at: str,
     version: str,
-    key: SigningKey,
+    keys: OwnKeys,
     leave_out: Iterable[str] = (),
     paper: Paper = "a4",
     progress: Progress | None = None,
@@ -64,7 +67,7 @@ def write_pack(
 ) -> Path:
     """Write a pack of a book and return its path: a zip, or a folder if ``target`` is no ".zip".
 
-    The same book, key, time and version give the same bytes. ``leave_out`` cites entries whose
+    The same book, keys, time and version give the same bytes. ``leave_out`` cites entries whose
     lines stay at the bench (their hashes go along); both forms of the report are left out then too.
     ``progress`` is told (done, of, words); ``stop`` is asked between steps and ends it.
     A checkpoint of every chain is kept in the book, so the book must be one that can be written to.
@@ -72,18 +75,18 @@ def write_pack(
     Raises BadAct, NoSuchEntry, Damaged, PhotoMissing and PhotoAltered for what can't be packed,
     ReportFailed, CannotWrite, PackStopped; then nothing is left behind.
     """
-    order = Order(at, version, tuple(leave_out), paper)
+    order, key = Order(at, version, tuple(leave_out), paper), keys.pack
     steps = _Steps(progress, stop)
     refuse_target(target)
     steps.go(0, "choosing what goes in")
     choice = choose(book, order.leave_out)
     now = chain_files.new_checkpoints(choice.entries, _job_number(book), key)
     with tempfile.TemporaryDirectory(prefix="pack-") as scratch:
-        reports = () if choice.left_out else _reports(book, Path(scratch), order, steps)
-        payload = _payload(book, choice, now, reports, order, key)
+        reports = () if choice.left_out else _reports(book, Path(scratch), order, keys, steps)
+        payload = _payload(book, choice, now, reports, order, keys)
         check_pack_room(target, payload)
         hashes = _hash(payload, steps)
-        tags = _tags(book, payload, hashes, order, key)
+        tags = _tags(book, payload, hashes, order, key, has_report=bool(reports))
         with written(target, _top(book), at) as sink:
             _write(sink, [*payload, *tags], hashes, steps)
             steps.go(99, "keeping the checkpoint")
@@ -115,8 +118,10 @@ class _Steps:
             self._progress(int(done), 100, words)
 
 
-def _reports(book: Book, scratch: Path, order: Order, steps: _Steps) -> tuple[Path, ...]:
-    """Write the report as a PDF and as a page, and return both."""
+def _reports(
+    book: Book, scratch: Path, order: Order, keys: OwnKeys, steps: _Steps
+) -> tuple[Path, ...]:
+    """Write the report as a signed PDF and as a page, and return both."""
 
     def told(begin: float, end: float, name: str) -> Progress:
         return lambda done, of, words: steps.go(
@@ -126,11 +131,12 @@ def _reports(book: Book, scratch: Path, order: Order, steps: _Steps) -> tuple[Pa
     try:
         pdf = write_report(
             book, scratch / REPORT, at=order.at, version=order.version, paper=order.paper,
-            progress=told(0, _PDF_SHARE, "report"), stop=steps.wanted_no_more,
+            signer=keys.signer, progress=told(0, _PDF_SHARE, "report"), stop=steps.wanted_no_more,
         )  # fmt: skip
         page = write_page(
             book, scratch / REPORT_PAGE, at=order.at, version=order.version,
-            progress=told(_PDF_SHARE, _REPORT_SHARE, "page"), stop=steps.wanted_no_more,
+            signer=keys.signer, progress=told(_PDF_SHARE, _REPORT_SHARE, "page"),
+            stop=steps.wanted_no_more,
         )  # fmt: skip
     except ReportStopped:
         steps.go(0, "")  # says what was stopped: the pack
@@ -144,9 +150,10 @@ def _payload(
     now: dict[str, Signed],
     reports: tuple[Path, ...],
     order: Order,
-    key: SigningKey,
+    keys: OwnKeys,
 ) -> list[Piece]:
     """Return every file below ``data/``, in order of the path."""
+    key, certificate = keys.pack, keys.report.certificate
     older = _older_keys(book, now, key)
     pieces = [
         *file_pieces(book, choice),
@@ -155,6 +162,8 @@ def _payload(
         *page_pieces(reports),
         Piece(SIGNERS, signers_text(tuple(now), (key.public, *older)).encode()),
     ]
+    if reports:
+        pieces.append(Piece(CERTIFICATE_NAME, certificate.pem.encode("ascii")))
     facts = instructions.Facts(
         job=_job_number(book),
         shop=book.plan.job.shop,
@@ -163,6 +172,7 @@ def _payload(
         older_keys=tuple(each.fingerprint for each in older),
         checkpoints=tuple(parse_checkpoint(each.text) for each in now.values()),
         left_out=len(choice.left_out),
+        certificate=certificate.fingerprint if reports else "",
     )
     pieces.append(Piece(instructions.NAME, instructions.how_to_check(facts).encode()))
     placed = [structs.replace(piece, path=f"{bag.DATA}/{piece.path}") for piece in pieces]
@@ -189,13 +199,20 @@ def _hash(payload: list[Piece], steps: _Steps) -> dict[str, str]:
 
 
 def _tags(
-    book: Book, payload: list[Piece], hashes: dict[str, str], order: Order, key: SigningKey
+    book: Book,
+    payload: list[Piece],
+    hashes: dict[str, str],
+    order: Order,
+    key: SigningKey,
+    *,
+    has_report: bool,
 ) -> list[Piece]:
     """Return the files beside ``data/``, and add their hashes."""
     job = book.plan.job
     label = bag.Label(
-        order.at, job.shop, _job_number(book), job.engine, order.version, key.public.fingerprint
-    )
+        order.at, job.shop, _job_number(book), job.engine, order.version, key.public.fingerprint,
+        (order.paper, set_with(order.version)) if has_report else None,
+    )  # fmt: skip
     sizes = {piece.path: piece.bytes_count for piece in payload}
     tags = bag.tag_pieces(label, sizes, bag.manifest(hashes))
     tags.append(_signature(tags[-1], key))

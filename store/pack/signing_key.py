@@ -6,17 +6,14 @@ the shop has already. It is never written to a book or a pack; its public half i
 
 import base64
 import hashlib
-import os
-import secrets
 import struct
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from store.disk import cannot_write, sync_folder, write_all
 from store.errors import BadKey
+from store.signing.key_file import make_once, own_bytes
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -24,7 +21,6 @@ if TYPE_CHECKING:
 KEY_NAME = "signing-key"
 ALGORITHM = "ssh-ed25519"
 _MADE_FOR = "benchproof signing key"
-_LONGEST_FILE = 16_384
 _KEY_BYTES = 32
 
 
@@ -66,13 +62,6 @@ class SigningKey:
         return self._private.sign(message)
 
 
-def key_folder() -> Path:
-    """Return the folder of this user that the bench's own key is kept in."""
-    from platformdirs import user_data_path  # noqa: PLC0415 - only where something is signed
-
-    return user_data_path("benchproof")
-
-
 def ssh_string(data: bytes) -> bytes:
     """Return bytes with their length before them (RFC 4251 section 5, "string")."""
     return struct.pack(">I", len(data)) + data
@@ -90,7 +79,7 @@ def read_key(path: Path) -> SigningKey:
         load_ssh_private_key,
     )
 
-    content = _own_bytes(path)
+    content = own_bytes(path)
     try:
         private = load_ssh_private_key(content, password=None)
     except TypeError as error:
@@ -112,15 +101,13 @@ def bench_key(folder: Path) -> SigningKey:
     """
     path = folder / KEY_NAME
     if not path.exists():
-        try:
-            _make(path)
-        except OSError as error:
-            raise cannot_write(error, "the signing key") from error
+        private, public = _made()
+        make_once(path, private, (f"{KEY_NAME}.pub", f"{public.text} {_MADE_FOR}\n"))
     return read_key(path)
 
 
-def _make(path: Path) -> None:
-    """Write a new key whole or not at all; one that another program made meanwhile stays."""
+def _made() -> tuple[bytes, PublicKey]:
+    """Return a new private key's file, and its public half."""
     from cryptography.hazmat.primitives import serialization  # noqa: PLC0415 - 40 ms
     from cryptography.hazmat.primitives.asymmetric.ed25519 import (  # noqa: PLC0415 - the same
         Ed25519PrivateKey,
@@ -132,35 +119,4 @@ def _make(path: Path) -> None:
         serialization.PrivateFormat.OpenSSH,
         serialization.NoEncryption(),
     )
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    part = path.with_name(f"{path.name}.{secrets.token_hex(6)}.part")
-    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    try:
-        try:
-            write_all(descriptor, content)
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
-        # A link, not a rename: it never takes the place of a key that is there.
-        with suppress(FileExistsError):
-            os.link(part, path)
-            public = f"{SigningKey(private).public.text} {_MADE_FOR}\n"
-            path.with_name(f"{path.name}.pub").write_text(public, "ascii")
-        sync_folder(path.parent)
-    finally:
-        part.unlink(missing_ok=True)
-
-
-def _own_bytes(path: Path) -> bytes:
-    """Return a key file's bytes; raises BadKey unless it is this user's alone, as ssh asks."""
-    try:
-        with path.open("rb") as file:
-            mode = os.fstat(file.fileno()).st_mode
-            content = file.read(_LONGEST_FILE + 1)
-    except OSError as error:
-        raise BadKey(f"the key {path} can't be read: {error.strerror}") from error
-    if os.name != "nt" and mode & 0o077:
-        raise BadKey(f"others may read the key {path}: run chmod 600 on it first")
-    if len(content) > _LONGEST_FILE:
-        raise BadKey(f"{path} is too large to be a key")
-    return content
+    return content, SigningKey(private).public

@@ -9,7 +9,7 @@ import pytest
 
 from capture.journey import Journey, signing_fingerprint
 from store.errors import PackStopped
-from store.pack.signing_key import key_folder
+from store.signing.key_file import key_folder
 from tests.capture.command import SAMPLES, run
 from tests.store.pack.packed import make_key, unzipped
 

@@ -10,9 +10,11 @@ from typing import Any
 from store import acts
 from store.book import Book, Kept
 from store.evidence import Marked, OwnerSaid, PaperKept
+from store.pack.own_keys import OwnKeys
 from store.pack.packing import write_pack
 from store.pack.signature import sign
 from store.pack.signing_key import SigningKey, read_key
+from store.signing.certificate import report_key
 from tests.store.small_job import (
     WHO,
     answer,
@@ -70,8 +72,13 @@ def marked_entry(book: Book) -> str:
 
 def packed(book: Book, target: Path, key: Path, **changes: Any) -> Path:
     """Write a pack of a book at the usual time."""
-    values: dict[str, Any] = {"at": AT, "version": VERSION, "key": read_key(key)} | changes
+    values: dict[str, Any] = {"at": AT, "version": VERSION, "keys": both_keys(key)} | changes
     return write_pack(book, target, **values)
+
+
+def both_keys(key: Path) -> OwnKeys:
+    """Return a private key, and a key for reports that is kept beside it."""
+    return OwnKeys(read_key(key), report_key(key.parent, "Tamm & Daughter"))
 
 
 def rebag(pack: Path, key: SigningKey) -> None:

@@ -11,6 +11,7 @@ from store.book import Book
 from store.evidence import OwnerSaid
 from store.pack.signing_key import read_key
 from tests.store.pack.packed import FITTED, OIL_HOLE, make_key, packed, rebag, small_book
+from tests.store.signing.attacks import extended
 from tests.store.small_job import WHO, file_photo
 
 GOOD = re.compile(r'^Good "evidence-pack" signature for .*\n', re.MULTILINE)
@@ -25,7 +26,11 @@ class Said(NamedTuple):
 
 
 def steps(pack: Path) -> list[str]:
-    """Return the indented commands of each numbered step that has some."""
+    """Return the indented commands of each numbered step that has some, but for the report's."""
+    return [step for step in all_steps(pack) if "pdfsig" not in step]
+
+
+def all_steps(pack: Path) -> list[str]:
     text = (pack / "data" / "HOW-TO-CHECK.txt").read_text()
     parts = re.split(r"^\d+\. ", text, flags=re.MULTILINE)[1:]
     found = ["\n".join(re.findall(r"^     (.*)$", part, re.MULTILINE)) for part in parts]
@@ -65,6 +70,37 @@ def test_a_sound_pack_passes(pack: Path, key: Path) -> None:
     assert files == photos == Said("", "", "")
     assert chain.out.splitlines() == [good, f"{expected_roots(pack)[0]}  -"]
     assert chain.err == ""
+
+
+def report_step(pack: Path) -> Said:
+    (step,) = [step for step in all_steps(pack) if "pdfsig" in step]
+    done = subprocess.run(
+        ["bash", "-c", step], cwd=pack, capture_output=True, text=True, check=True
+    )
+    return Said(done.stdout, done.stderr, "")
+
+
+def test_the_report_s_signature_passes_with_the_fingerprint_that_is_printed(pack: Path) -> None:
+    said = report_step(pack)
+    assert said.err == ""
+    for words in (
+        "Signature #1", "Signature is Valid", "Total document signed", "issuer is unknown",
+        "Signer Certificate Common Name: Tamm & Daughter",
+    ):  # fmt: skip
+        assert words in said.out
+    assert "Signature #2" not in said.out
+    first, second = re.findall("Fingerprint=([0-9A-F:]{95})", said.out)
+    page = (pack / "data" / "HOW-TO-CHECK.txt").read_text()
+    assert first == second
+    assert first in re.sub(r":\n   ", ":", page)
+
+
+def test_a_report_that_goes_on_behind_its_signature_is_told_by_the_commands(pack: Path) -> None:
+    path = pack / "data" / "report.pdf"
+    path.write_bytes(extended(path.read_bytes()))
+    out = report_step(pack).out
+    assert "Signature is Valid" in out  # which is why that alone is not enough
+    assert "Not total document signed" in out
 
 
 def print_of(key: Path) -> str:

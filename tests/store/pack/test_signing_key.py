@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from store.errors import BadKey, CannotWrite
-from store.pack.signing_key import KEY_NAME, PublicKey, bench_key, key_folder, read_key
+from store.pack.signing_key import KEY_NAME, PublicKey, bench_key, read_key
+from store.signing.key_file import key_folder
 from tests.store.pack.packed import make_key
 
 
@@ -102,6 +103,6 @@ def test_a_public_key_is_no_private_one(tmp_path: Path) -> None:
 
 def test_a_folder_that_cannot_be_made_is_said(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
-    with pytest.raises(CannotWrite, match="signing key"):
+    with pytest.raises(CannotWrite, match="signing-key"):
         bench_key(tmp_path / "file" / "below")
     assert os.listdir(tmp_path) == ["file"]  # noqa: PTH208 - names alone

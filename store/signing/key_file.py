@@ -1,0 +1,64 @@
+"""A private key's file: made once, readable by its user alone, never replaced."""
+
+import os
+import secrets
+from contextlib import suppress
+from pathlib import Path
+
+from store.disk import cannot_write, sync_folder, write_all
+from store.errors import BadKey
+
+_LONGEST = 16_384
+
+
+def key_folder() -> Path:
+    """Return the folder of this user that the bench's own keys are kept in."""
+    from platformdirs import user_data_path  # noqa: PLC0415 - only where something is signed
+
+    return user_data_path("benchproof")
+
+
+def make_once(path: Path, private: bytes, public: tuple[str, str]) -> None:
+    """Write a private key whole or not at all; one that is there, or comes meanwhile, stays.
+
+    ``public`` is the name and the text of the file beside it that may be given to anybody. Raises
+    CannotWrite.
+    """
+    try:
+        _write(path, private, public)
+    except OSError as error:
+        raise cannot_write(error, f"the key {path.name}") from error
+
+
+def _write(path: Path, private: bytes, public: tuple[str, str]) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    part = path.with_name(f"{path.name}.{secrets.token_hex(6)}.part")
+    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        try:
+            write_all(descriptor, private)
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+        # A link, not a rename: it never takes the place of a key that is there.
+        with suppress(FileExistsError):
+            os.link(part, path)
+            path.with_name(public[0]).write_text(public[1], "utf-8")
+        sync_folder(path.parent)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def own_bytes(path: Path) -> bytes:
+    """Return a key file's bytes; raises BadKey unless it is this user's alone, as ssh asks."""
+    try:
+        with path.open("rb") as file:
+            mode = os.fstat(file.fileno()).st_mode
+            content = file.read(_LONGEST + 1)
+    except OSError as error:
+        raise BadKey(f"the key {path} can't be read: {error.strerror}") from error
+    if os.name != "nt" and mode & 0o077:
+        raise BadKey(f"others may read the key {path}: run chmod 600 on it first")
+    if len(content) > _LONGEST:
+        raise BadKey(f"{path} is too large to be a key")
+    return content
