@@ -1,6 +1,7 @@
 """benchproof photo: file photos at a location or a hold point, said or seen by its tag."""
 
 import argparse
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, get_args
 
@@ -65,7 +66,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.books import opened  # noqa: PLC0415 - the same
     from capture.commands.edge import say_json, warn, working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto  # noqa: PLC0415 - the same
-    from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
+    from capture.intake.ahead import read_ahead  # noqa: PLC0415 - the same
+    from capture.intake.photo import checked, read_photo  # noqa: PLC0415 - the same
     from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
 
     role = role_of(given.role)
@@ -74,10 +76,13 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     with opened(given.book, edge) as journey:
         _refuse_unknown(given, journey)
         located = _located(given, journey)
-        for path in given.photos:
+        # Only a tag is looked for in the pixels: a photo that is merely filed needs none.
+        read = partial(checked if given.at else read_photo, keep_anyway=given.keep_anyway)
+        for path, photo in read_ahead(given.photos, read):
             try:
+                if isinstance(photo, BadPhoto):
+                    raise photo
                 with working(f"reading {path.name}"):
-                    photo = read_photo(path, keep_anyway=given.keep_anyway)
                     location = located(photo)
             except BadPhoto as bad:
                 warn(sentence_of(bad))

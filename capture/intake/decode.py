@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 MAX_PIXELS = 220_000_000  # above the largest phone camera of today (200 megapixels)
 MEMORY_BYTES = 2 << 30
 WALL_SECONDS = 120.0
+_FIRST_ON_ITS_SIDE = 5  # of the EXIF turns
 _WORKER = Path(__file__).with_name("worker.py")
 
 
@@ -34,10 +35,12 @@ class Refused(Struct, frozen=True):
 class Decoded(Struct, frozen=True, eq=False):
     """Upright pixels, (height, width, 3) of uint8 in RGB order, and what EXIF claims.
 
+    ``size_px`` is the (width, height) of the whole upright picture, whatever was asked for.
     ``camera_time`` is ISO 8601, with an offset only if the camera knew one; empty if unknown.
     """
 
     pixels: "Pixels"
+    size_px: tuple[int, int]
     camera: str = ""
     camera_time: str = ""
     focal_35mm: float | None = None
@@ -100,8 +103,11 @@ def _receive(answer: IO[bytes]) -> Decoded | Refused:
         if count == 0:
             return Refused("needs more memory or time to decode than a photo may")
         got += count
+    turn = head["orientation"]
+    width, height = head["whole"]
     return Decoded(
-        pixels=turned_upright(rows, head["orientation"]),
+        pixels=turned_upright(rows, turn),
+        size_px=(width, height) if turn < _FIRST_ON_ITS_SIDE else (height, width),
         camera=head["camera"],
         camera_time=head["camera_time"],
         focal_35mm=head["focal_35mm"],

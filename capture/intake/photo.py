@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from capture.errors import BadPhoto
 from capture.intake import decode as decoding
@@ -20,8 +21,9 @@ class Photo(Struct, frozen=True, eq=False):
     """A photo as it came in.
 
     ``original`` are the file's bytes as they were; ``pixels`` the upright picture, (height,
-    width, 3) of uint8 in RGB order, or None for a file kept although it can't be shown, and then
-    ``unreadable`` says why. ``camera_time`` and ``camera`` are the camera's own claims.
+    width, 3) of uint8 in RGB order, or None where only ``checked`` or kept although it can't be
+    shown, and then ``unreadable`` says why. ``size_px`` is its (width, height) where the pixels
+    were let go. ``camera_time`` and ``camera`` are the camera's own claims.
     """
 
     file_name: str
@@ -32,16 +34,20 @@ class Photo(Struct, frozen=True, eq=False):
     camera_time: str = ""
     focal_35mm: float | None = None
     unreadable: str = ""
+    size_px: tuple[int, int] | None = None
 
     @property
     def width_px(self) -> int | None:
         """Width of the upright picture in pixels; None if it can't be shown."""
-        return None if self.pixels is None else self.pixels.shape[1]
+        return self.pixels.shape[1] if self.pixels is not None else self._side(0)
 
     @property
     def height_px(self) -> int | None:
         """Height of the upright picture in pixels; None if it can't be shown."""
-        return None if self.pixels is None else self.pixels.shape[0]
+        return self.pixels.shape[0] if self.pixels is not None else self._side(1)
+
+    def _side(self, which: int) -> int | None:
+        return None if self.size_px is None else self.size_px[which]
 
 
 def read_photo(path: Path, *, keep_anyway: bool = False) -> Photo:
@@ -51,6 +57,18 @@ def read_photo(path: Path, *, keep_anyway: bool = False) -> Photo:
     ``keep_anyway`` a file that cannot be shown is returned without pixels instead; an empty or
     missing one is refused even then.
     """
+    return _taken_in(path, keep_anyway=keep_anyway, coarse_px=0)
+
+
+def checked(path: Path, *, keep_anyway: bool = False) -> Photo:
+    """Return the photo in a file as ``read_photo`` does, but without pixels, in half the time.
+
+    Every byte of it is decoded, a JPEG at an eighth of its size: to be filed, not measured.
+    """
+    return replace(_taken_in(path, keep_anyway=keep_anyway, coarse_px=1), pixels=None)
+
+
+def _taken_in(path: Path, *, keep_anyway: bool, coarse_px: int) -> Photo:
     original = _read_bytes(path)
     kind = recognise(original)
     if not kind.readable:
@@ -60,7 +78,7 @@ def read_photo(path: Path, *, keep_anyway: bool = False) -> Photo:
             else f"is a {kind.name}"
         )
     else:
-        outcome = decoding.decode(original, kind)
+        outcome = decoding.decode(original, kind, coarse_px=coarse_px)
     if isinstance(outcome, decoding.Decoded):
         return Photo(
             file_name=path.name,
@@ -70,6 +88,7 @@ def read_photo(path: Path, *, keep_anyway: bool = False) -> Photo:
             camera=outcome.camera,
             camera_time=outcome.camera_time,
             focal_35mm=outcome.focal_35mm,
+            size_px=outcome.size_px,
         )
     if keep_anyway:
         return Photo(file_name=path.name, original=original, kind=kind, unreadable=outcome.reason)

@@ -118,8 +118,7 @@ def _describe(picture: Image.Image, kind: str) -> dict[str, Any]:
     # libheif has turned a HEIC already (ISO/IEC 23008-12: the 'irot' property, not EXIF, turns).
     turn = 1 if kind == "HEIC" else tags.get(_ORIENTATION)
     return {
-        "width": picture.width,
-        "height": picture.height,
+        "whole": [picture.width, picture.height],
         "orientation": turn if turn in range(1, 9) else 1,
         "camera": _camera(_text(tags.get(_MAKE)), _text(tags.get(_MODEL))),
         "camera_time": _time(

@@ -1,0 +1,37 @@
+"""Photos read ahead: while one is filed, those that come after it are being decoded."""
+
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
+from pathlib import Path
+
+from capture.errors import BadPhoto
+from capture.intake.photo import Photo
+
+# Each is decoded by a process of its own, so threads do; more than a few would hold many photos.
+_AT_ONCE, _AHEAD = 3, 4
+
+
+def read_ahead(
+    paths: Iterable[Path], read: Callable[[Path], Photo]
+) -> Iterator[tuple[Path, Photo | BadPhoto]]:
+    """Yield each path with its photo, or with why there is none, in the order given."""
+    with ThreadPoolExecutor(_AT_ONCE) as pool:
+        under_way: deque[tuple[Path, Future[Photo]]] = deque()
+        try:
+            for path in paths:
+                under_way.append((path, pool.submit(read, path)))
+                if len(under_way) > _AHEAD:
+                    yield _come_in(*under_way.popleft())
+            while under_way:
+                yield _come_in(*under_way.popleft())
+        finally:
+            for _, waiting in under_way:
+                waiting.cancel()
+
+
+def _come_in(path: Path, read: "Future[Photo]") -> tuple[Path, Photo | BadPhoto]:
+    try:
+        return path, read.result()
+    except BadPhoto as bad:
+        return path, bad
