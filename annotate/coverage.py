@@ -25,9 +25,14 @@ from annotate.holes import INDEX, Array
 from annotate.marks import Ellipse, Layer
 from annotate.profile import LensProfile
 from annotate.quantity import Quantity
+from annotate.repeats import Repeats, line, spread_by
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unknown
 
-__all__ = ["BudgetLine", "Coverage", "Givens", "Known", "Parallax", "Result", "Unknown", "measure"]
+__all__ = [
+    "BudgetLine", "Coverage", "Givens", "Known", "Parallax", "Result", "Sampled", "Unknown",
+    "covered_of", "levers", "measure", "outline", "results", "sampled", "spread", "told",
+    "warnings",
+]  # fmt: skip
 
 TRIALS = 6000
 FEWEST_EFFECTIVE = 60
@@ -47,14 +52,16 @@ def measure(
     seed: int = 0,
     trials: int = TRIALS,
     lens: LensProfile | None = None,
+    repeats: Repeats | None = None,
 ) -> Coverage:
     """Return the coverage that the rims on a layer show.
 
-    ``lens`` is the camera's profile as it is used on this very photo (``used_on``). The same
-    layer, givens, seed, trials and lens give the same numbers. Raises CannotMeasure with the
-    reason and what to do about it.
+    ``lens`` is the camera's profile as it is used on this very photo (``used_on``), ``repeats``
+    what marking photos again showed. The same layer, givens, seed, trials, lens and repeats give
+    the same numbers. Raises CannotMeasure with the reason and what to do about it.
     """
-    return told(sampled(layer, givens, seed=seed, trials=trials, lens=lens))
+    drawn = sampled(layer, givens, seed=seed, trials=trials, lens=lens)
+    return told(drawn if repeats is None else spread(drawn, repeats, seed), repeats)
 
 
 class Sampled(NamedTuple):
@@ -96,8 +103,29 @@ def sampled(
     return Sampled(ready, modes, samples)
 
 
-def told(drawn: Sampled) -> Coverage:
-    """Return the coverage that samples of one photo amount to; raises CannotMeasure."""
+def spread(drawn: Sampled, repeats: Repeats, seed: int) -> Sampled:
+    """Return one photo's samples, spread by what marking again showed beyond what was taken."""
+    ready, modes, samples = drawn
+    q = spread_by(repeats, samples.q, modes, levers(drawn), sighting.sources(ready), seed)
+    return Sampled(ready, modes, samples._replace(q=q))
+
+
+def levers(drawn: Sampled) -> shares.Levers:
+    """Return what each residual and prior of one photo does to covered."""
+    ready, modes, _ = drawn
+    return shares.levers(
+        lambda q: sighting.residuals(ready, q),
+        lambda q: covered_of(ready.state(q)),
+        modes,
+        ready.priors_on,
+    )
+
+
+def told(drawn: Sampled, repeats: Repeats | None = None) -> Coverage:
+    """Return the coverage that samples of one photo amount to; raises CannotMeasure.
+
+    ``repeats`` are those the samples were spread by, for their line of the budget.
+    """
     ready, modes, samples = drawn
     state, weight = drawn.state, samples.weight
     said = sighting.unseen(ready.layer)
@@ -107,19 +135,14 @@ def told(drawn: Sampled) -> Coverage:
             near=outline(ready, modes, "near"),
             warnings=(unseen.CAVEAT, *_assumed(ready)),
         )
-    found = shares.levers(
-        lambda q: sighting.residuals(ready, q),
-        lambda q: covered_of(ready.state(q)),
-        modes,
-        ready.priors_on,
-    )
+    sources = sighting.sources(ready)
+    found = levers(drawn)
+    beside = [line(repeats, found, sources)] if repeats and repeats.excess else []
     return structs.replace(
         results(ready, state, weight),
         near=outline(ready, modes, "near"),
         far=outline(ready, modes, "far"),
-        budget=shares.lines(
-            found, sighting.sources(ready), ready.priors, covered_of(state), weight
-        ),
+        budget=shares.lines(found, sources, ready.priors, covered_of(state), weight, beside),
         warnings=warnings(ready, state, weight),
     )
 

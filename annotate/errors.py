@@ -5,6 +5,7 @@ AnnotateError
   BadQuantity      a value, unit or uncertainty that cannot exist
   UnitMismatch     a conversion between two different kinds of unit
   CannotMeasure    the marks are sound but do not carry the number; says why and what to do
+    PhotosDisagree two photos of one hole contradict each other beyond what they share
 """
 
 
@@ -34,3 +35,7 @@ class CannotMeasure(AnnotateError):
         super().__init__(f"{reason}; {advice}" if advice else reason)
         self.reason = reason
         self.advice = advice
+
+
+class PhotosDisagree(CannotMeasure):
+    """Photos said to be of one hole that no one pair of holes explains."""

@@ -29,11 +29,15 @@ class Parallax(Struct, frozen=True):
     angle: Result
 
 
-class BudgetLine(Struct, frozen=True):
-    """One source of uncertainty and how many points (per cent) of coverage come from it."""
+class BudgetLine(Struct, frozen=True, omit_defaults=True):
+    """One source of uncertainty and how many points (per cent) of coverage come from it.
+
+    ``dof`` are its degrees of freedom where it was estimated from repeats, else None.
+    """
 
     source: str
     points: float
+    dof: float | None = None
 
 
 class Coverage(Struct, frozen=True):

@@ -53,11 +53,13 @@ def lines(
     priors: Sequence[Prior],
     covered: Array,
     weight: Array,
+    beside: Sequence[BudgetLine] = (),
 ) -> tuple[BudgetLine, ...]:
     """Return what each source adds to the standard uncertainty of covered, in points.
 
-    ``covered`` (N,) are the samples' answers: what they spread beyond the linear part (the other
-    tilt, and curvature of the model) is a line of its own. The largest line comes first.
+    ``covered`` (N,) are the samples' answers: what they spread beyond the linear part and the
+    lines ``beside`` (the other tilt, and curvature of the model) is a line of its own. The largest
+    line comes first.
     """
     shares: dict[str, float] = {}
     for source, share in zip(sources, found.residuals**2, strict=True):
@@ -67,7 +69,8 @@ def lines(
             shares[prior.source] = shares.get(prior.source, 0.0) + float(share)
     mean = np.sum(weight * covered)
     rest = float(np.sum(weight * (covered - mean) ** 2)) - sum(shares.values())
+    rest -= sum((line.points / 100) ** 2 for line in beside)
     if rest > 0:
         shares[NOT_LINEAR] = rest
-    told = [BudgetLine(name, 100 * share**0.5) for name, share in shares.items()]
+    told = [BudgetLine(name, 100 * share**0.5) for name, share in shares.items()] + [*beside]
     return tuple(sorted(told, key=lambda line: -line.points))
