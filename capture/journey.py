@@ -504,5 +504,12 @@ def verify_pack(
     )  # fmt: skip
 
 
+def verify_report(path: Path) -> list[Finding]:
+    """Return every finding on the signature of a report's PDF; a note names its certificate."""
+    from store.pack.report_check import verify_report as verify  # noqa: PLC0415 - slow to load
+
+    return verify(path)
+
+
 def _decoded(path: Path) -> "npt.NDArray[np.uint8] | None":
     return read_photo(path, keep_anyway=True).pixels

@@ -1,4 +1,4 @@
-"""benchproof verify: check that nothing in a book or a pack was altered, and measure again."""
+"""benchproof verify: check that a book, a pack or a report was not altered, and measure again."""
 
 import argparse
 from typing import TYPE_CHECKING
@@ -12,7 +12,14 @@ if TYPE_CHECKING:
 
 EXAMPLES = """  benchproof verify job-12
   benchproof verify job-12-pack.zip
+  benchproof verify job-12-report.pdf
   benchproof verify job-12 --json"""
+
+_SOUND = {
+    "book": "every entry and photo is as it was written, every number came out again",
+    "pack": "every entry and photo is as it was written, every number came out again",
+    "report": "to the last byte what that certificate signed; only a pack has the lines behind it",
+}
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -20,7 +27,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
     from pathlib import Path  # noqa: PLC0415 - beside its use
 
     parser.add_argument(
-        "book", metavar="BOOK", type=Path, help="a book's folder, or a pack (its zip or folder)"
+        "book",
+        metavar="BOOK",
+        type=Path,
+        help="a book's folder, a pack (its zip or folder), or a report (its PDF)",
     )
     add_json(parser)
 
@@ -29,15 +39,15 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Say every finding; anything altered or damaged ends with its own exit code."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
-    from capture.journey import verify_book, verify_pack  # noqa: PLC0415 - the same
-    from store.pack.staging import is_pack as looks_like_one  # noqa: PLC0415 - the same
+    from capture.journey import verify_book, verify_pack, verify_report  # noqa: PLC0415 - the same
 
-    is_pack = given.book.is_file() or looks_like_one(given.book)
-    if not is_pack:
-        _refuse_what_never_was_a_book(given.book)
+    kind = _kind(given.book)
     with counting("verifying") as count:
-        check = verify_pack if is_pack else verify_book
-        findings = check(given.book, version=edge.version, progress=count)
+        if kind == "report":
+            findings = verify_report(given.book)
+        else:
+            check = verify_pack if kind == "pack" else verify_book
+            findings = check(given.book, version=edge.version, progress=count)
     wrong = [finding for finding in findings if finding.severity in {"altered", "damaged"}]
     if given.json:
         say_json(
@@ -59,13 +69,26 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         say(f"{finding.severity}: {finding.where}: {finding.detail}")
     if wrong:
         many = f"{len(wrong)} finding{'' if len(wrong) == 1 else 's'}"
-        say(f"{many}: this {'pack' if is_pack else 'book'} is not what was written")
+        say(f"{many}: this {kind} is not what was written")
         return exits.ALTERED
     if any(finding.code == "lines-left-out" for finding in findings):
         say("sound as far as the lines in it go: nothing that is here was altered")
     else:
-        say("sound: every entry and photo is as it was written, every number came out again")
+        say(f"sound: {_SOUND[kind]}")
     return exits.DONE
+
+
+def _kind(path: "Path") -> str:
+    """Return what a file or folder is to be checked as: book, pack or report."""
+    from store.pack.staging import is_pack  # noqa: PLC0415 - not for a mere --help
+
+    if path.is_file():
+        with path.open("rb") as file:
+            return "report" if file.read(5) == b"%PDF-" else "pack"
+    if is_pack(path):
+        return "pack"
+    _refuse_what_never_was_a_book(path)
+    return "book"
 
 
 def _refuse_what_never_was_a_book(root: "Path") -> None:

@@ -83,6 +83,23 @@ def check_report(root: Path, known: PackedReport) -> Iterator[Finding]:
         yield from _compared(root, pdf[: checked.pages_bytes], certificate, known, info)
 
 
+def verify_report(path: Path) -> list[Finding]:
+    """Return every finding on a report's PDF alone: its signature, and a note whose it is.
+
+    What it says can't be compared with any line. Raises BadPack for a file that can't be read.
+    """
+    checked = check_pdf(_content(path))
+    found = list(signature_findings(path.name, checked, None))
+    if checked.certificate is not None:
+        name, fingerprint = checked.certificate.name, checked.certificate.fingerprint
+        detail = (
+            f"signed by one who says to be {name!r}, with the certificate {fingerprint}: compare "
+            "it with the one told in another way"
+        )
+        found.append(Finding("note", "report-signer", path.name, detail))
+    return found
+
+
 def signature_findings(
     name: str, checked: PdfCheck, certificate: Certificate | None
 ) -> Iterator[Finding]:

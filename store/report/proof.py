@@ -64,8 +64,6 @@ sqlite3 -readonly ledger.db "SELECT count(*) FROM entries a JOIN entries b ON \
 
 SIGNATURE = r"""
 pdfsig report.pdf
-""".strip()
-CERTIFICATE = r"""
 pdfsig -dump report.pdf > signature.txt
 openssl pkcs7 -inform DER -in report.pdf.sig0 -print_certs \
   | openssl x509 -noout -fingerprint -sha256
@@ -184,10 +182,11 @@ def _signature(signer: Signer | None) -> list[dict[str, Any]]:
     return [
         {
             "title": "Who signed this PDF, and is it whole.",
-            "text": "Expect one signature, \u201cSignature is Valid\u201d and \u201cTotal document "
-            "signed\u201d, then the fingerprint printed below. The issuer is unknown, for the shop "
-            "made the certificate itself: ask for the fingerprint in another way than this report.",
-            "commands": [SIGNATURE, CERTIFICATE],
+            "text": "Expect one signature, \u201cSignature is Valid\u201d, \u201cTotal document "
+            "signed\u201d, then the fingerprint of the certificate, below (openssl writes "
+            "capitals and colons). The issuer is unknown, for the shop made the certificate "
+            "itself: ask for the fingerprint in another way than this report.",
+            "commands": [SIGNATURE],
             "of_pdf": True,
         }
     ]
@@ -197,8 +196,8 @@ def _fingerprints(signer: Signer | None) -> list[list[str | Bits]]:
     if signer is None:
         return []
     return [
-        ["the shop's key, that signs packs", signer.key],
-        ["certificate that signs reports", grouped(signer.certificate)],
+        ["key that signs packs", signer.key],
+        ["report's certificate", grouped(signer.certificate)],
     ]
 
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 KEY_NAME, CERTIFICATE_NAME = "report-key.pem", "report-certificate.pem"
 SELF_SIGNED = "self-signed: compare the fingerprint"
-_LONGEST_NAME = 64  # RFC 5280, appendix A: ub-common-name
+_LONGEST_NAME = 64  # RFC 5280, appendix A: ub-common-name; the library counts bytes
 # RFC 5280 section 4.1.2.5: the date that says "no end". A key that ends would make old reports look
 # wrong; and the beginning is long ago, for a bench's clock may go backwards.
 _FROM, _UNTIL = datetime(2000, 1, 1, tzinfo=UTC), datetime(9999, 12, 31, 23, 59, 59, tzinfo=UTC)
@@ -179,4 +179,5 @@ def _made(holder: str) -> tuple[bytes, Certificate]:
 def _plain(holder: str) -> str:
     """Return a name that a certificate can give: one line, not empty, not too long."""
     line = " ".join("".join(c if c.isprintable() else " " for c in holder).split())
-    return line[:_LONGEST_NAME].strip() or "bench"
+    cut = line.encode("utf-8", "ignore")[:_LONGEST_NAME].decode("utf-8", "ignore")
+    return cut.strip() or "bench"

@@ -65,8 +65,8 @@ def test_a_changed_pack_ends_with_seven(book: Path, tmp_path: Path) -> None:
 
 
 def test_what_is_no_pack_ends_with_three(tmp_path: Path) -> None:
-    (tmp_path / "letter.pdf").write_text("%PDF-1.7 a letter of some length, and no zip")
-    done = run("verify", tmp_path / "letter.pdf")
+    (tmp_path / "letter.txt").write_text("a letter of some length, and no zip")
+    done = run("verify", tmp_path / "letter.txt")
     assert (done.code, "is no pack" in done.err) == (3, True)
 
 

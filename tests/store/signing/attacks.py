@@ -33,7 +33,9 @@ def page(text: str = "Nothing was shaded.") -> bytes:
         out += b"%d 0 obj\n%s\nendobj\n" % (number, body)
     table = b"".join(b"%010d 00000 n \n" % offset for offset in offsets)
     xref = b"xref\n0 6\n0000000000 65535 f \n" + table
-    trailer = b"trailer\n<< /Size 6 /Root 1 0 R /ID [<01> <02>] >>\nstartxref\n%d\n%%%%EOF\n" % len(out)
+    trailer = b"trailer\n<< /Size 6 /Root 1 0 R /ID [<01> <02>] >>\nstartxref\n%d\n%%%%EOF\n" % len(
+        out
+    )
     return out + xref + trailer
 
 
