@@ -124,20 +124,23 @@ def carry_back(
     cos, sin = np.cos(turn)[:, None], np.sin(turn)[:, None]
     px, py, pz = (where.camera_mm[:, i, None] for i in range(3))
     # Only y across the bore's axis is curved; x, y come back in the picture's axes.
-    gy_bore, py_bore = -sin * gx + cos * gy, -sin * px + cos * py
+    gy_bore, py_bore = cos * gy - sin * gx, -sin * px + cos * py
     curve = column(state, "curvature")[:, None]
     depth = depth_mm[:, None]
-    # curve (y^2 + z^2) - 2 z - 2 depth - curve depth^2 = 0 along p + s g
-    a = curve * (gy_bore**2 + gz**2)
-    b = 2 * curve * (gy_bore * py_bore + gz * pz) - 2 * gz
+    # curve (y^2 + z^2) - 2 z - 2 depth - curve depth^2 = 0 along p + s g, halved
+    a = curve * (gy_bore * gy_bore + gz * gz)
+    b = (curve * py_bore) * gy_bore + (curve * pz - 1) * gz
     c = curve * (py_bore**2 + pz**2) - 2 * pz - 2 * depth - curve * depth**2
-    with np.errstate(invalid="ignore"):
-        root = np.sqrt(b * b - 4 * a * c)
-    # Of the two meetings the one further from the camera: it looks right across the bore. The
-    # same root in two forms, so that nothing cancels, flat faces (a = 0) included.
     with np.errstate(divide="ignore", invalid="ignore"):
-        s = np.where(b < 0, (root - b) / (2 * a), -2 * c / (b + root))
-    return px + s * gx, py + s * gy
+        root = np.sqrt(b * b - a * c)
+        # Of the two meetings the one further from the camera: it looks right across the bore. The
+        # same root in two forms, so that nothing cancels, flat faces (a = 0) included.
+        s = np.where(b < 0, (root - b) / a, -c / (b + root))
+    gx *= s
+    gx += px
+    gy *= s
+    gy += py
+    return gx, gy
 
 
 def depths(state: Array) -> tuple[Array, Array]:
@@ -227,14 +230,20 @@ def _straight(state: Array, camera: Camera, u: Array, v: Array) -> tuple[Array, 
     """Return the slopes x/z, y/z of sight lines (K, N) of pixels u, v broadcast to (K, N)."""
     axis = _axis_px(state, camera)
     bent_u, bent_v = u - axis[..., 0], v - axis[..., 1]
-    distortion = column(state, "distortion")[:, None] / camera.half_diagonal_px**2
+    bend = bent_u * bent_u
+    bend += bent_v * bent_v
+    bend *= column(state, "distortion")[:, None] / camera.half_diagonal_px**2
     # The inverse of r (1 + k r^2): three fixed-point steps leave 1e-6 px for k of 3 %.
-    straight_u, straight_v = bent_u, bent_v
-    for _ in range(3):
-        stretch = 1 + distortion * (straight_u**2 + straight_v**2)
-        straight_u, straight_v = bent_u / stretch, bent_v / stretch
-    focal = np.exp(column(state, "ln_focal"))[:, None]
-    return straight_u / focal, straight_v / focal
+    shrink = 1 / (1 + bend)
+    for _ in range(2):
+        np.multiply(shrink, shrink, out=shrink)
+        shrink *= bend
+        shrink += 1
+        np.reciprocal(shrink, out=shrink)
+    shrink /= np.exp(column(state, "ln_focal"))[:, None]
+    bent_u *= shrink
+    bent_v *= shrink
+    return bent_u, bent_v
 
 
 def _axis_px(state: Array, camera: Camera) -> Array:

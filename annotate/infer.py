@@ -23,11 +23,13 @@ Array = npt.NDArray[np.float64]
 Residuals = Callable[[Array], Array]
 
 _STEP = 1e-5
+_SETTLED = 1e-7  # gain for each unit of cost
 _STUCK = 1e6  # damping at which no step is left worth taking
 _T_DOF = 6.0
-_ROUNDS = 30
-_LEAST_REFITS, _MOST_REFITS = 2, 10
-_GOOD = 0.15  # effective over drawn: the proposal fits well enough
+_STEPS = 30
+_LEAST_ROUNDS, _MOST_ROUNDS = 3, 16
+_LEAST_EFFECTIVE = 8  # for each unknown: on fewer no proposal is fitted
+_GOOD = 0.25  # effective samples for each trial asked for
 _SPREAD = 1.15  # proposals wider than the posterior: weights stay bounded
 
 
@@ -76,20 +78,45 @@ def draw(
     period: Array,
     rng: np.random.Generator,
     trials: int,
+    *,
+    patient: bool = False,
 ) -> Samples:
-    """Return ``trials`` weighted samples of the posterior.
+    """Return weighted samples of the posterior, worth ``trials`` / 4 equal ones if it can be had.
 
     ``period`` (P,) is 0, or the period of an unknown that goes round (kept within half a period
-    of 0).
+    of 0). Every round's samples are kept, and weighed against all rounds' proposals together (the
+    deterministic mixture of Cornuet, Marin, Mira and Robert, Scand. J. Stat. 39 (2012) 798-812,
+    from memory). ``patient`` is for more unknowns than one photo has: larger rounds.
     """
+    drawn = _Drawn([], np.empty((0, modes.q.shape[1])), np.empty(0), np.empty((0, 0)))
     mixture = _Mixture(modes.q, modes.covariance * _SPREAD, _shares(modes))
-    for refit in range(_MOST_REFITS):
-        q, weight, owner = _weighed(residuals, mixture, priors_on, period, rng, trials // 2)
-        if refit >= _LEAST_REFITS and _effective(weight) > _GOOD * len(weight):
+    weight, effective = np.empty(0), 0.0
+    for done in range(1, _MOST_ROUNDS + 1):
+        q = _wrap(_propose(mixture, rng, trials // (2 if patient else 4)), period)
+        drawn = _joined(drawn, mixture, q, -0.5 * _cost(residuals(q), q, priors_on), period)
+        weight = _weights(drawn)
+        effective = _effective(weight)
+        if done >= _LEAST_ROUNDS and effective >= _GOOD * trials:
             break
-        mixture = _refit(q, owner, mixture, period)
-    q, weight, _ = _weighed(residuals, mixture, priors_on, period, rng, trials)
-    return Samples(q, weight, _effective(weight))
+        # Whose samples they are, by the newest proposal; flattened while they rest on few.
+        owner = np.exp(_log_t(drawn.q, mixture, period) - drawn.log_each[:, -1:])
+        flat = _flattened(weight, _LEAST_EFFECTIVE * q.shape[1])
+        mixture = _refit(drawn.q, owner * flat[:, None], mixture, period)
+    return Samples(drawn.q, weight, effective)
+
+
+def _flattened(weight: Array, least: float) -> Array:
+    """Return the weights (N,) raised to the power, at most 1, that leaves ``least`` effective."""
+    if _effective(weight) >= least:
+        return weight
+    log_weight = np.log(np.maximum(weight, 1e-300))
+    low, high, flat = 0.0, 1.0, weight
+    for _ in range(30):
+        power = (low + high) / 2
+        flat = np.exp(power * (log_weight - np.max(log_weight)))
+        flat = flat / flat.sum()
+        low, high = (power, high) if _effective(flat) >= least else (low, power)
+    return np.asarray(flat)
 
 
 class _Mixture(NamedTuple):
@@ -100,23 +127,40 @@ class _Mixture(NamedTuple):
     share: Array
 
 
-def _weighed(
-    residuals: Residuals,
-    mixture: _Mixture,
-    priors_on: Array,
-    period: Array,
-    rng: np.random.Generator,
-    trials: int,
-) -> tuple[Array, Array, Array]:
-    """Return samples, their weights, and each part's share in each weight (N, C)."""
-    q = _wrap(_propose(mixture, rng, trials), period)
-    log_target = -0.5 * _cost(residuals(q), q, priors_on)
-    each = _log_t(q, mixture.centre, mixture.spread, period) + np.log(mixture.share)
-    log_mix = _log_sum(each, axis=1)
-    weight = np.exp(log_target - log_mix - np.max(log_target - log_mix))
+class _Drawn(NamedTuple):
+    """All samples so far: ``q`` (N, P), ``log_target`` (N,), ``log_each`` (N, rounds).
+
+    ``log_each`` are the log densities of every round's proposal at every sample.
+    """
+
+    mixtures: list[_Mixture]
+    q: Array
+    log_target: Array
+    log_each: Array
+
+
+def _joined(drawn: _Drawn, mixture: _Mixture, q: Array, log_target: Array, period: Array) -> _Drawn:
+    """Return what was drawn so far with one more round."""
+    mixtures = [*drawn.mixtures, mixture]
+    log_each = np.stack([_log_sum(_log_t(q, one, period), axis=1) for one in mixtures], axis=1)
+    if drawn.mixtures:
+        of_old = _log_sum(_log_t(drawn.q, mixture, period), axis=1)[:, None]
+        old = np.concatenate([drawn.log_each, of_old], axis=1)
+        log_each = np.concatenate([old, log_each])
+    return _Drawn(
+        mixtures,
+        np.concatenate([drawn.q, q]),
+        np.concatenate([drawn.log_target, log_target]),
+        log_each,
+    )
+
+
+def _weights(drawn: _Drawn) -> Array:
+    # Rounds are of one size, so each proposal counts alike.
+    log_weight = drawn.log_target - _log_sum(drawn.log_each, axis=1)
+    weight = np.exp(log_weight - np.max(log_weight))
     weight = np.minimum(weight, np.sqrt(len(weight)) * np.mean(weight))
-    weight /= weight.sum()
-    return q, weight, np.exp(each - log_mix[:, None]) * weight[:, None]
+    return np.asarray(weight / weight.sum())
 
 
 def _effective(weight: Array) -> float:
@@ -127,6 +171,15 @@ def _effective(weight: Array) -> float:
 def _cost(value: Array, q: Array, priors_on: Array) -> Array:
     cost = np.sum(value**2, axis=1) + np.sum(priors_on * q**2, axis=1)
     return np.asarray(np.where(np.isfinite(cost), cost, np.inf))
+
+
+def _rough_slopes(residuals: Residuals, q: Array) -> tuple[Array, Array]:
+    """Return residuals and their derivatives by forward differences: good enough to descend."""
+    k, p = q.shape
+    stack = np.concatenate([q[:, None], q[:, None] + _STEP * np.eye(p)], axis=1)
+    value = residuals(stack.reshape(-1, p)).reshape(k, p + 1, -1)
+    slope = (value[:, 1:] - value[:, :1]) / _STEP
+    return value[:, 0], np.swapaxes(slope, 1, 2)
 
 
 def slopes(residuals: Residuals, q: Array) -> tuple[Array, Array]:
@@ -143,10 +196,10 @@ def _descend(residuals: Residuals, starts: Array, priors_on: Array) -> Array:
     """Return where Levenberg-Marquardt ends from each start; every start has its own damping."""
     q = starts.copy()
     damping = np.full(len(q), 1e-2)
-    value, slope = slopes(residuals, q)
+    value, slope = _rough_slopes(residuals, q)
     cost = _cost(value, q, priors_on)
     prior = np.diag(priors_on)
-    for _ in range(_ROUNDS):
+    for _ in range(_STEPS):
         value, slope = np.nan_to_num(value), np.nan_to_num(slope)
         normal = np.einsum("kmi,kmj->kij", slope, slope) + prior
         uphill = np.einsum("kmi,km->ki", slope, value) + priors_on * q
@@ -161,10 +214,10 @@ def _descend(residuals: Residuals, starts: Array, priors_on: Array) -> Array:
             gain = np.where(better, cost - trial_cost, 0.0)
         q = np.where(better[:, None], q + move, q)
         damping = np.clip(np.where(better, damping / 5, damping * 4), 1e-9, _STUCK)
-        settled = (better & (gain < 1e-9 * (1 + trial_cost))) | (damping >= _STUCK)
+        settled = (better & (gain < _SETTLED * (1 + trial_cost))) | (damping >= _STUCK)
         if np.all(settled):
             break
-        value, slope = slopes(residuals, q)
+        value, slope = _rough_slopes(residuals, q)
         cost = _cost(value, q, priors_on)
     return q
 
@@ -190,25 +243,25 @@ def _propose(mixture: _Mixture, rng: np.random.Generator, trials: int) -> Array:
     )
 
 
-def _log_t(q: Array, centre: Array, spread: Array, period: Array) -> Array:
-    """Return log densities (N, C) of the mixture's parts, up to one constant."""
+def _log_t(q: Array, mixture: _Mixture, period: Array) -> Array:
+    """Return log densities (N, C) of the mixture's parts, shares in, up to one constant."""
     p = q.shape[1]
     # Whitened by the inverse root, one matrix product a part: far faster than one big einsum.
-    whiten = np.linalg.inv(np.linalg.cholesky(spread))
-    half_log_det = 0.5 * np.linalg.slogdet(spread)[1]
-    images = (-1, 0, 1) if np.any(period > 0) else (0,)
+    whiten = np.linalg.inv(np.linalg.cholesky(mixture.spread))
+    log_scale = np.log(mixture.share) - 0.5 * np.linalg.slogdet(mixture.spread)[1]
     parts = []
-    for image in images:
-        away = q + image * period
-        square = np.stack(
-            [
-                np.sum(((away - middle) @ root.T) ** 2, axis=1)
-                for middle, root in zip(centre, whiten, strict=True)
-            ],
-            axis=1,
-        )
-        parts.append(-0.5 * (_T_DOF + p) * np.log1p(square / _T_DOF) - half_log_det)
-    return _log_sum(np.stack(parts), axis=0)
+    for middle, root, scale in zip(mixture.centre, whiten, log_scale, strict=True):
+        away = (q - middle) @ root.T
+        square = np.einsum("ni,ni->n", away, away)
+        images = [square]
+        if np.any(period > 0):
+            # An unknown that goes round is met a whole turn away on either side too.
+            turn = root @ period
+            along, whole = 2 * (away @ turn), float(turn @ turn)
+            images += [square + along + whole, square - along + whole]
+        log_images = [-0.5 * (_T_DOF + p) * np.log1p(image / _T_DOF) for image in images]
+        parts.append(scale + _log_sum(np.stack(log_images), axis=0))
+    return np.stack(parts, axis=1)
 
 
 def _log_sum(log_values: Array, axis: int) -> Array:

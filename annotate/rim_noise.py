@@ -27,14 +27,13 @@ REACH_OF_RADIUS = 0.6
 CHAMFER_OF_RADIUS = 0.008
 
 
-def whitener(rim: Rim, radius_px: float, sigma_px: Array) -> Array:
+def whitener(rim: Rim, points_px: Array, radius_px: float, sigma_px: Array) -> Array:
     """Return W (N, N) that makes misfits across the rim, in px, independent with variance 1.
 
-    ``radius_px`` is the near hole's radius in the picture, ``sigma_px`` (N,) each point's own
-    standard uncertainty.
+    ``points_px`` (N, 2) lie on ``rim``, ``radius_px`` is the near hole's radius in the picture,
+    ``sigma_px`` (N,) each point's own standard uncertainty.
     """
-    points = rim.array_px()
-    apart = np.linalg.norm(points[:, None] - points[None], axis=2)
+    apart = np.linalg.norm(points_px[:, None] - points_px[None], axis=2)
     reach = REACH_OF_RADIUS * radius_px
     wander_sq = WANDER_PX**2 + (WANDER_OF_RADIUS * radius_px) ** 2
     covariance = np.diag(sigma_px**2) + bias_px(rim, radius_px) ** 2

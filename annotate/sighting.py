@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from annotate import card, holes, infer, rim_noise
+from annotate.condense import MOST, condensed
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
@@ -19,11 +20,16 @@ NO_SCALE = "no length was given: type the near or far diameter, or put a printed
 _NEAR_POINTS, _FAR_POINTS = 5, 3
 _SIZES = 3.0  # a first guess of the far radius beyond this factor is no guess
 _STRAINED, _RELIEF = 1.8, 0.7  # when, and for how much relief, a back edge is left out
+_BLOCK = 256  # parameter sets
 _TORN = 6.0  # points off by six times their stated uncertainty are not on that rim
 
 
 class Sighting(NamedTuple):
-    """One photo of one hole, ready for ``infer``: q = (state - mean) / deviation."""
+    """One photo of one hole, ready for ``infer``: q = (state - mean) / deviation.
+
+    ``points`` (N, 2) of the near, far and back rim are condensed, ``sigmas`` (N,) their own
+    standard uncertainties in px; ``slopes`` and ``whiteners`` are set by ``settle``.
+    """
 
     layer: Layer
     camera: Camera
@@ -34,6 +40,8 @@ class Sighting(NamedTuple):
     priors: tuple[Prior, ...]
     givens: Givens
     marker: Marker | None
+    points: tuple[Array, Array, Array]
+    sigmas: tuple[Array, Array, Array]
     slopes: tuple[Array, Array, Array]
     whiteners: tuple[Array, Array, Array]
     turn_known: bool
@@ -104,16 +112,25 @@ def prepare(layer: Layer, givens: Givens, lens: LensProfile | None = None) -> Si
     marker = next((m for m in layer.marks if isinstance(m, Marker)), None)
     rims = (near, far, back)
     size = ellipse.semi_major
-    ones = [np.ones(0 if rim is None else len(rim.points_px)) for rim in rims]
+    seen = [_condensed(rim, camera.about) for rim in rims]
+    points, sigmas = ((a[i], b[i], c[i]) for i, (a, b, c) in ((i, seen) for i in (0, 1)))
+    ones = [np.ones(len(some)) for some in points]
     whiteners = [
-        np.eye(0) if rim is None else rim_noise.whitener(rim, size, one * rim.sigma_px)
-        for rim, one in zip(rims, ones, strict=True)
+        np.eye(0) if rim is None else rim_noise.whitener(rim, some, size, sigma)
+        for rim, some, sigma in zip(rims, points, sigmas, strict=True)
     ]
     return Sighting(
         layer, camera, near, far, back, ellipse, priors_of(layer, givens, ellipse, lens), givens,
-        marker, (ones[0], ones[1], ones[2]), (whiteners[0], whiteners[1], whiteners[2]),
-        givens.flat, lens,
+        marker, points, sigmas, (ones[0], ones[1], ones[2]),
+        (whiteners[0], whiteners[1], whiteners[2]), givens.flat, lens,
     )  # fmt: skip
+
+
+def _condensed(rim: Rim | None, about_px: tuple[float, float]) -> tuple[Array, Array]:
+    if rim is None:
+        return np.empty((0, 2)), np.empty(0)
+    points, counts = condensed(rim.array_px(), about_px, MOST[rim.which])
+    return points, rim.sigma_px / np.sqrt(counts)
 
 
 def unseen(layer: Layer) -> FarUnseen | None:
@@ -124,26 +141,30 @@ def unseen(layer: Layer) -> FarUnseen | None:
 
 def residuals(sighting: Sighting, q: Array) -> Array:
     """Return what is left over (K, M), each in its own standard deviation; see ``sources``."""
-    s = sighting
+    # Block by block: what is worked on stays in the processor's own memory.
+    parts = np.array_split(q, max(1, len(q) // _BLOCK))
+    return np.concatenate([_residuals(sighting, part) for part in parts])
+
+
+def _residuals(s: Sighting, q: Array) -> Array:
     state = s.state(q)
     where = holes.pose(state, s.camera)
     near_mm = np.exp(holes.column(state, "ln_near"))
     px_per_mm = (np.exp(holes.column(state, "ln_size")) / near_mm)[:, None]
-    near = holes.near_misfit_mm(state, where, s.camera, s.near.array_px())
-    far_px = s.far.array_px()
-    behind_px = far_px if s.back is None else np.concatenate([far_px, s.back.array_px()])
+    near_px, far_px, back_px = s.points
+    near = holes.near_misfit_mm(state, where, s.camera, near_px)
+    behind_px = np.concatenate([far_px, back_px])
     x, y = holes.carry_back(state, where, s.camera, behind_px, holes.depths(state)[1])
-    far = holes.off_far_mm(state, x[:, : len(far_px)], y[:, : len(far_px)])
+    seen = len(far_px)
+    far = holes.off_far_mm(state, x[:, :seen], y[:, :seen])
     # What is seen of the far rim is seen THROUGH the near hole: inside its back edge.
-    through = holes.off_back_mm(state, x[:, : len(far_px)], y[:, : len(far_px)])
+    inner = holes.off_back_mm(state, x, y)
     parts = [
-        (near * px_per_mm * s.slopes[0]) @ s.whiteners[0].T,
-        (far * px_per_mm * s.slopes[1]) @ s.whiteners[1].T,
-        np.maximum(through * px_per_mm, 0) / (1.5 * hypot(s.far.sigma_px, 0.7)),
+        (near * (px_per_mm * s.slopes[0])) @ s.whiteners[0].T,
+        (far * (px_per_mm * s.slopes[1])) @ s.whiteners[1].T,
+        np.maximum(inner[:, :seen] * px_per_mm, 0) / (1.5 * hypot(s.far.sigma_px, 0.7)),
+        (inner[:, seen:] * (px_per_mm * s.slopes[2])) @ s.whiteners[2].T,
     ]
-    if s.back is not None:
-        back = holes.off_back_mm(state, x[:, len(far_px) :], y[:, len(far_px) :])
-        parts.append((back * px_per_mm * s.slopes[2]) @ s.whiteners[2].T)
     if s.givens.far_diameter is None:
         ratio = holes.column(state, "ln_far") - holes.column(state, "ln_near")
         mean, deviation = ASSUMED["ln_ratio"]
@@ -156,9 +177,8 @@ def residuals(sighting: Sighting, q: Array) -> Array:
 def sources(sighting: Sighting) -> list[str]:
     """Return the budget line of each residual, in the order of ``residuals``."""
     s = sighting
-    names = [NEAR_RIM] * len(s.near.points_px) + [ARC] * len(s.far.points_px)
-    names += [SIGHT] * len(s.far.points_px)
-    names += [BACK] * (0 if s.back is None else len(s.back.points_px))
+    near, far, back = (len(points) for points in s.points)
+    names = [NEAR_RIM] * near + [ARC] * far + [SIGHT] * far + [BACK] * back
     names += [FAR] * (s.givens.far_diameter is None)
     return names + [SCALE, SIGHT, SIGHT] * (s.marker is not None)
 
@@ -214,8 +234,13 @@ def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
 
 
 def _without_back(s: Sighting) -> Sighting:
-    slopes, whiteners = (*s.slopes[:2], np.ones(0)), (*s.whiteners[:2], np.eye(0))
-    return s._replace(back=None, slopes=slopes, whiteners=whiteners)
+    return s._replace(
+        back=None,
+        points=(*s.points[:2], np.empty((0, 2))),
+        sigmas=(*s.sigmas[:2], np.empty(0)),
+        slopes=(*s.slopes[:2], np.ones(0)),
+        whiteners=(*s.whiteners[:2], np.eye(0)),
+    )
 
 
 def _weighted(s: Sighting, q: Array) -> Sighting:
@@ -228,7 +253,7 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
     for i, (rim, misfit) in enumerate(zip((s.near, s.far, s.back), misfits, strict=True)):
         if rim is None or not rim.points_px:
             continue
-        points = rim.array_px()
+        points = s.points[i]
         here, right, down = (
             misfit(state, where, s.camera, points + np.array(step))[0]
             for step in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
@@ -240,7 +265,7 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
         away = np.abs(off - off.mean()) / (level * rim_noise.scatter_px(rim, size))
         stray = np.maximum(1.0, away / 2.5) ** 0.5
         slopes[i] = 1 / slope
-        whiteners[i] = rim_noise.whitener(rim, size, rim.sigma_px * stray) / level
+        whiteners[i] = rim_noise.whitener(rim, points, size, s.sigmas[i] * stray) / level
     return s._replace(
         slopes=(slopes[0], slopes[1], slopes[2]),
         whiteners=(whiteners[0], whiteners[1], whiteners[2]),
@@ -265,7 +290,7 @@ def _level(off_px: Array, rim: Rim, size_px: float) -> float:
 
 def _outward(s: Sighting) -> list[Array]:
     """Return directions in the picture in which the far hole may lie seen from its arc."""
-    points = s.far.array_px()
+    points = s.points[1]
     if len(points) == 0:
         return [np.zeros(2)]
     chord = points[-1] - points[0]
@@ -282,7 +307,7 @@ def _with_far(s: Sighting, state: Array, outward: Array) -> Array:
         return state
     sets = state[None]
     where = holes.pose(sets, s.camera)
-    x, y = holes.carry_back(sets, where, s.camera, s.far.array_px(), holes.depths(sets)[1])
+    x, y = holes.carry_back(sets, where, s.camera, s.points[1], holes.depths(sets)[1])
     points = np.nan_to_num(np.stack([x[0], y[0]], axis=1))
     middle, towards = points.mean(axis=0), outward * np.array([1.0, -1.0])
     radius = float(np.exp(state[INDEX["ln_far"]]))
