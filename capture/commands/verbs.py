@@ -50,6 +50,7 @@ GROUPS = {
         "verify": "check that nothing in a book or a pack was altered, and measure again",
     },
     "many jobs": {
+        "shop": "search the books of all jobs, and plot one check over them",
         "index": "write a book's look-up tables for any SQLite tool",
     },
     "copies of a book": {
