@@ -18,6 +18,7 @@ import numpy as np
 from msgspec import structs
 
 from annotate import holes, infer, overlap, shares, sighting, unseen, weighted
+from annotate.beside import Repeats
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
@@ -25,7 +26,7 @@ from annotate.holes import INDEX, Array
 from annotate.marks import Ellipse, Layer
 from annotate.profile import LensProfile
 from annotate.quantity import Quantity
-from annotate.repeats import Repeats, line, spread_by
+from annotate.repeats import line, spread_by
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unknown
 
 __all__ = [

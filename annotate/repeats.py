@@ -6,13 +6,10 @@ ratio: Physical Review 40 (1932) 207-227, from memory). A ratio above 1 widens e
 below 1 narrows none, for repeats say nothing of what is off alike each time.
 """
 
-from math import isfinite, sqrt
-
 import numpy as np
 import numpy.typing as npt
-from msgspec import Struct
 
-from annotate.errors import BadMark
+from annotate.beside import Repeats
 from annotate.infer import Modes
 from annotate.priors import ARC, NEAR_RIM
 from annotate.result import BudgetLine
@@ -21,24 +18,6 @@ from annotate.shares import Levers
 Array = npt.NDArray[np.float64]
 MARKING = "marking, by the repeats of this book"
 PLACED = (NEAR_RIM, ARC)  # the rims a hand places
-
-
-class Repeats(Struct, frozen=True):
-    """How many times as far as was taken repeated marks lie apart, and its degrees of freedom."""
-
-    ratio: float
-    dof: float
-
-    def __post_init__(self) -> None:
-        if not (isfinite(self.ratio) and self.ratio >= 0 and isfinite(self.dof)):
-            raise BadMark("the ratio of repeats must be a number that is not below 0")
-        if self.dof <= 2:  # noqa: PLR2004 - Student's t has no variance below
-            raise BadMark("repeats with 2 degrees of freedom or fewer tell no uncertainty")
-
-    @property
-    def excess(self) -> float:
-        """Return the spread beyond what was taken, as a part of that."""
-        return sqrt(max(self.ratio**2 - 1, 0.0))
 
 
 def spread_by(
