@@ -5,6 +5,7 @@ Clock, user and version are given; nothing below asks the machine for them.
 
 import hashlib
 from collections.abc import Callable
+from contextlib import suppress
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol, Self
@@ -26,6 +27,7 @@ from store.agree import Agreement
 from store.book import Book
 from store.budget import Budget
 from store.codec import Entry
+from store.errors import StoreError
 from store.evidence import Derived, Marked, PhotoTaken, Read, SlipAsked, View, Zero
 from store.finding import Finding
 from store.plan import Doubt, Plan, Role, Spot
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
 
     from store.copying import Copied
     from store.merge import Merge
+    from store.pack.job_closed import JobClosed
     from store.pack.own_keys import OwnKeys
 
 
@@ -404,6 +407,27 @@ class Journey(BenchWork):
             progress=progress,
             stop=stop,
         )
+
+    def close(self, hold_point: str) -> Entry:
+        """Close a hold point, as ``BenchWork.close``; the last one keeps a checkpoint too."""
+        entry = super().close(hold_point)
+        # The part went on and the entry says so, whatever becomes of the checkpoint.
+        with suppress(StoreError):
+            self.job_closed()
+        return entry
+
+    def job_closed(self) -> "JobClosed | None":
+        """Keep a signed checkpoint if the job's last hold point is closed; None if one is open.
+
+        Raises BadKey, CannotWrite.
+        """
+        from store.pack.job_closed import is_closed, keep_closing  # noqa: PLC0415 - slow to load
+        from store.pack.signing_key import bench_key  # noqa: PLC0415 - the same
+        from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
+
+        if not is_closed(self.book):
+            return None
+        return keep_closing(self.book.root, bench_key(key_folder()))
 
     def copy(
         self,

@@ -25,13 +25,15 @@ from store.whose import own_bench
 class Closing(Struct, frozen=True):
     """What came of it: ``hold`` is where it stands now, ``entry`` what closed it, None if refused.
 
-    ``warnings`` are sentences that the user should see and was not told yet.
+    ``warnings`` are sentences that the user should see and was not told yet. ``ends_job`` is
+    whether it was the last one that was open: the job is closed.
     """
 
     hold: HoldStands
     entry: Entry | None
     counts_open: tuple[str, ...]
     warnings: tuple[str, ...] = ()
+    ends_job: bool = False
 
 
 def closing_record(hold_id: str, unproven: tuple[tuple[str, str], ...]) -> Closed | CloseRefused:
@@ -65,7 +67,9 @@ def close_as_known(
         return None
     closed = entry if isinstance(entry.evidence, Closed) else None
     now = replace(hold, closed=closed is not None, unsealed=closed is not None and hold.seal)
-    return Closing(now, closed, stands.counts_open, tuple(filter(None, (warning, missed))))
+    ends_job = closed is not None and all(e.closed or e.id == hold.id for e in stands.holds)
+    warnings = tuple(filter(None, (warning, missed)))
+    return Closing(now, closed, stands.counts_open, warnings, ends_job)
 
 
 def _known_of(ledger: Ledger, known: Callable[[str], Stands | None]) -> Stands | None:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from capture.edge import Edge
     from store.book import Book
     from store.closing import Closing
+    from store.pack.job_closed import JobClosed
 
 EXAMPLES = """  benchproof close job-12 cover
   benchproof close job-12 cover --waive P1.depth --reason "plug sits by its shoulder" \\
@@ -41,7 +42,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     closing = _as_known(given, edge) or _worked_out(given, edge)
     for warning in closing.warnings:
         warn(warning)
-    say_closing(closing, as_json=given.json)
+    kept = _checkpoints(given) if closing.ends_job else None
+    say_closing(closing, kept, as_json=given.json)
     return exits.REFUSED if closing.entry is None else exits.DONE
 
 
@@ -68,6 +70,7 @@ def _worked_out(given: argparse.Namespace, edge: "Edge") -> "Closing":
     from store.closing import Closing  # noqa: PLC0415 - the same
     from store.errors import NotProven  # noqa: PLC0415 - the same
     from store.hold_stands import HoldStands  # noqa: PLC0415 - the same
+    from store.pack.job_closed import is_closed  # noqa: PLC0415 - the same
     from store.standing import hold_now  # noqa: PLC0415 - the same
 
     entry = None
@@ -78,7 +81,26 @@ def _worked_out(given: argparse.Namespace, edge: "Edge") -> "Closing":
         with suppress(NotProven):
             entry = close(book, hold_id, at=edge.clock(), by=edge.by)
         stands, counts_open = hold_now(book.told, hold_id)
-    return Closing(HoldStands.of(stands), entry, counts_open)
+        ends_job = entry is not None and is_closed(book)
+    return Closing(HoldStands.of(stands), entry, counts_open, ends_job=ends_job)
+
+
+def _checkpoints(given: argparse.Namespace) -> "JobClosed | None":
+    """Keep a checkpoint of the job that is closed now; None, and a warning, if that can't be done.
+
+    The hold point is closed either way: that is an entry, and was kept.
+    """
+    from capture.commands.edge import warn  # noqa: PLC0415 - once in a job
+    from store.errors import StoreError  # noqa: PLC0415 - the same
+    from store.pack.job_closed import keep_closing  # noqa: PLC0415 - the same
+    from store.pack.signing_key import bench_key  # noqa: PLC0415 - the same
+    from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
+
+    try:
+        return keep_closing(given.book.absolute(), bench_key(key_folder()))
+    except StoreError as error:
+        warn(f"the job is closed, and no checkpoint of it could be kept: {error}")
+        return None
 
 
 def _waive(given: argparse.Namespace, book: "Book", edge: "Edge") -> None:

@@ -1,6 +1,7 @@
 """Closing by what was worked out before: the very same as the full way, or the full way itself."""
 
 import os
+import re
 import shutil
 import sqlite3
 import subprocess
@@ -82,6 +83,8 @@ def both_ways(book: Path, read_whole: list[Path], *words: str) -> Done:
         told = run("close", copy, *words, "--by", "Ann")
         assert bool(read_whole) == (way == "full")
         entry = last(copy)
+        # The root that closing the job tells is of lines with salts of their own.
+        told = told._replace(out=re.sub("[0-9a-f]{64}", "ROOT", told.out))
         done.append((told, entry.evidence, entry.seq, entry.prev, entry.bench, entry.by))
         assert run("verify", copy).code == 0
         assert run("round", copy).out == worked_out(copy)
