@@ -57,7 +57,8 @@ def write_index(
             path.with_name(path.name + suffix).unlink(missing_ok=True)
         replace_file(path, content)
     except OSError as error:
-        raise cannot_write(error, path.name) from error
+        elsewhere = " (with -o it goes elsewhere)" if within else ""
+        raise cannot_write(error, path.name + elsewhere) from error
     return Made(path, {name: len(found) for name, found in rows.items()})
 
 
