@@ -4,17 +4,18 @@ Clock, user and version are given; nothing below asks the machine for them.
 """
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol, Self
 
-from annotate import coverage as measuring
+from annotate import accepted
+from annotate.beside import Beside
 from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.profile import LensProfile
-from annotate.result import Coverage
+from annotate.settled import TOLERANCE
 from capture.bench_work import BenchWork, Clock
 from capture.entry import parse_length
 from capture.errors import SlipSuspected, WrongUse
@@ -31,6 +32,7 @@ from store.errors import StoreError
 from store.evidence import Derived, Marked, PhotoTaken, Read, SlipAsked, View, Zero
 from store.finding import Finding
 from store.plan import Doubt, Plan, Role, Spot
+from store.repeats import beside_of, repeats_for
 from store.round import Check, Round
 from store.standing import check_now
 from store.working import Working
@@ -46,12 +48,19 @@ if TYPE_CHECKING:
 
 
 class Measure(Protocol):
-    """Whatever measures as ``annotate.coverage.measure`` does."""
+    """Whatever measures as ``annotate.accepted.accept`` does."""
 
     def __call__(
-        self, layer: Layer, givens: Givens, *, seed: int, trials: int, lens: LensProfile | None
-    ) -> Coverage:
-        """Return the coverage; raises CannotMeasure."""
+        self,
+        layer: Layer,
+        givens: Givens,
+        *,
+        seed: int,
+        lens: LensProfile | None,
+        beside: Beside,
+        tolerance: float,
+    ) -> accepted.Accepted:
+        """Return the coverage, and by how many trials; raises CannotMeasure."""
         ...
 
 
@@ -65,7 +74,7 @@ class Journey(BenchWork):
     def __init__(self, book: Book, *, clock: Clock, user: str, version: str) -> None:
         super().__init__(book, clock=clock, user=user)
         self._version = version
-        self._measure: Measure = measuring.measure
+        self._measure: Measure = accepted.accept
 
     @classmethod
     def start(
@@ -269,17 +278,21 @@ class Journey(BenchWork):
         givens: Givens,
         *,
         seed: int = 0,
-        trials: int = measuring.TRIALS,
+        tolerance: float = TOLERANCE,
         second_to: str = "",
         lens: LensProfile | None = None,
         lens_paper: str = "",
+        together: Sequence[str] = (),
     ) -> Check:
         """Measure accepted marks on a filed photo, keep both, and judge; return the check.
 
         ``second_to`` is the entry of another person's marks on the same photo: these are then
         blind second marks, kept beside the first and compared with them, never judged. ``lens`` is
-        the camera's profile as used on this photo, ``lens_paper`` the entry of its file. Raises
-        CannotMeasure with nothing kept, WrongUse for a check that is no coverage.
+        the camera's profile as used on this photo, ``lens_paper`` the entry of its file.
+        ``together`` are the entries of marks on other photos of the hole, measured as one with
+        these. As many trials are made as the interval needs to stand still to ``tolerance``, and
+        what marking photos again showed by now is in it. Raises CannotMeasure and PhotosDisagree
+        with nothing kept, WrongUse for a check that is no coverage.
         """
         _, check = self.plan.characteristic(key)
         if check.kind != "coverage":
@@ -289,20 +302,30 @@ class Journey(BenchWork):
                 f"{key} is a {check.shape}, and only round holes are measured on a photo: file the "
                 "photo, and prove it with a wire or a pin in a check of its own"
             )
-        result = self._measure(layer, givens, seed=seed, trials=trials, lens=lens)
+        told = self.book.told
+        repeats, repeats_from = repeats_for(told, layer, told.now)
+        beside = beside_of(told, tuple(together), repeats)
+        if beside is None:
+            raise WrongUse("what is to be measured together with these must be entries of marks")
+        done = self._measure(
+            layer, givens, seed=seed, lens=lens, beside=beside, tolerance=tolerance
+        )
         marked = Marked(
             key=key,
             photo=photo,
             layer=layer,
             givens=givens,
             seed=seed,
-            trials=trials,
+            trials=done.trials,
             version=self._version,
-            result=result,
+            result=done.coverage,
             blind=bool(second_to),
             second_to=second_to,
             lens=lens,
             lens_paper=lens_paper,
+            together=tuple(together),
+            repeats=repeats,
+            repeats_from=repeats_from,
         )
         return acts.record_marks(self.book, marked, at=self._clock(), by=self._user)
 

@@ -40,8 +40,10 @@ from store.evidence import (
 from store.plan import Characteristic, Spot
 from store.refusals import (
     refuse_late_photo,
+    refuse_other_repeats,
     refuse_rework,
     refuse_second,
+    refuse_together,
     refuse_what_does_not_answer,
     refuse_what_it_cites,
 )
@@ -110,6 +112,8 @@ def record_marks(book: Book, marked: Marked, *, at: str, by: str) -> Check:
                 f"the photo {marked.photo[:12]} is not filed at {location.id}: file it there first."
             )
         refuse_late_photo(told, marked)
+        refuse_together(told, marked)
+        refuse_other_repeats(told, marked)
         if marked.blind or marked.second_to:
             refuse_second(told, marked, by)
         entry = act.append(marked)

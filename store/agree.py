@@ -20,7 +20,10 @@ Which = Literal["", "first", "second"]
 
 # The lines of a coverage's budget that come of where somebody put the points. Scale, wall, lens,
 # line of sight and the bore's curve are the photo's and the job's: the same for both people.
-PERSONAL = ("near rim", "arc of the far rim", "near hole's back edge")
+PERSONAL = (
+    "near rim", "arc of the far rim", "near hole's back edge",
+    "marking, by the repeats of this book",
+)  # fmt: skip
 
 _ROUNDING = 1e-12  # of the values: their difference in binary is known no better
 
@@ -111,7 +114,10 @@ def _of_person(coverage: Coverage, which: str) -> Budget:
     if not lines:
         raise CannotDerive(f"the {which} marks say nothing of how well the rims were placed")
     sources = tuple(
-        Source(f"{line.source} of the {which}", line.source, line.points / 100, "normal")
+        Source(
+            f"{line.source} of the {which}", line.source, line.points / 100,
+            "normal" if line.dof is None else "t", line.dof,
+        )
         for line in lines
-    )
+    )  # fmt: skip
     return Budget(coverage.covered.quantity.value, "1", sources)

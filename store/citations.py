@@ -165,8 +165,8 @@ def _cited(entry: Entry) -> tuple[str, ...]:
             return (*cited, *(each for each in decisive if each not in cited))
         case Read(zero=zero) if zero is not None and zero.entry:
             return (zero.entry,)
-        case Marked(second_to=first, lens_paper=paper):
-            return tuple(each for each in (first, paper) if each)
+        case Marked(second_to=first, lens_paper=paper, together=others, repeats_from=repeats):
+            return tuple(each for each in (first, paper, *others, *repeats) if each)
     return ()
 
 

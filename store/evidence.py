@@ -9,6 +9,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from annotate.beside import Repeats
 from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.profile import LensProfile
@@ -168,7 +169,9 @@ class Marked(Struct, frozen=True, omit_defaults=True, tag="marked"):
     ``blind``: placed by somebody who saw neither the marks nor the value of ``second_to``, the
     entry of the first marks; it is compared with those and never counts instead of them.
     ``lens`` is the camera's profile as it was used on this photo, None where there was none;
-    ``lens_paper`` the entry that keeps its file.
+    ``lens_paper`` the entry that keeps its file. ``together`` are the entries of marks on other
+    photos of the same hole, measured as one with these. ``repeats`` is what marking photos again
+    had shown by then, from the marks ``repeats_from``.
     """
 
     key: str
@@ -183,6 +186,9 @@ class Marked(Struct, frozen=True, omit_defaults=True, tag="marked"):
     second_to: str = ""
     lens: LensProfile | None = None
     lens_paper: str = ""
+    together: tuple[str, ...] = ()
+    repeats: Repeats | None = None
+    repeats_from: tuple[str, ...] = ()
 
 
 class Derived(Struct, frozen=True, omit_defaults=True, tag="derived"):

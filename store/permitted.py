@@ -29,6 +29,7 @@ from store.refusals import (
     refuse_late_photo,
     refuse_rework,
     refuse_second,
+    refuse_together,
     refuse_what_does_not_answer,
     refuse_what_it_cites,
 )
@@ -65,6 +66,7 @@ def _refuse(told: Telling, entry: Entry) -> None:  # noqa: C901 - one line per k
             refuse_what_it_cites(told, read)
         case Marked() as marked:
             refuse_late_photo(told, marked)
+            refuse_together(told, marked)
             if marked.blind or marked.second_to:
                 refuse_second(told, marked, entry.by)
         case Judged(subject=subject):

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 import msgspec
 
+from annotate.beside import Beside
 from annotate.errors import AnnotateError, CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer
@@ -26,6 +27,7 @@ from store.finding import Finding, Found, Severity
 from store.judge import judge, limit_for, not_measured, other_limit, subject_of
 from store.plan import Characteristic, Limit, Plan
 from store.refinding import found_marks
+from store.repeats import beside_of, repeats_for
 from store.telling import Telling, value_of
 from store.verdict import Verdict
 from store.working import Working
@@ -43,7 +45,7 @@ _RELATIVE, _ABSOLUTE = 2e-5, 1e-7
 
 
 class Measure(Protocol):
-    """As annotate.coverage.measure."""
+    """As annotate.accepted.measure."""
 
     def __call__(
         self,
@@ -53,6 +55,7 @@ class Measure(Protocol):
         seed: int,
         trials: int,
         lens: LensProfile | None = None,
+        beside: Beside | None = None,
     ) -> Coverage:
         """Return the coverage that marks show; raises CannotMeasure."""
 
@@ -96,7 +99,7 @@ class Recomputing:
             case Read() as read if characteristic:
                 found = self._reading(read)
             case Marked() as marked if characteristic:
-                found = [*self._marks(marked), *self._moved(marked)]
+                found = [*self._marks(marked), *self._repeats(marked), *self._moved(marked)]
             case Derived() as derived if characteristic:
                 found = self._derived(derived, characteristic)
             case Judged() as judged if characteristic:
@@ -189,6 +192,10 @@ class Recomputing:
 
     def _marks(self, marked: Marked) -> Wrong:
         severity = self._severity(marked.version)
+        beside = beside_of(self.told, marked.together, marked.repeats)
+        if beside is None:
+            detail = "marks that it was measured together with are not there"
+            return [("altered", "together-differs", detail)]
         try:
             again = self.tools.measure(
                 marked.layer,
@@ -196,6 +203,7 @@ class Recomputing:
                 seed=marked.seed,
                 trials=marked.trials,
                 lens=marked.lens,
+                beside=beside,
             )
         except CannotMeasure as error:
             return [(severity, "coverage-differs", f"the marks give no number now: {error}")]
@@ -203,6 +211,16 @@ class Recomputing:
             return []
         other = f" (made by version {marked.version})" if severity == "differs" else ""
         return [(severity, "coverage-differs", f"its marks give another number{other}")]
+
+    def _repeats(self, marked: Marked) -> Wrong:
+        """Find a spread of marking that is not what the marks until then had shown."""
+        repeats, entries = repeats_for(self.told, marked.layer, self.told.now)
+        if entries == marked.repeats_from and same(repeats, marked.repeats):
+            return []
+        detail = "the book's repeated marks show another spread of marking"
+        # A program that knew of no repeats gave none.
+        severity = self._severity(marked.version) if marked.repeats else "differs"
+        return [(severity, "repeats-differ", detail)]
 
     def _moved(self, marked: Marked) -> Wrong:
         path = self.photo_path(marked.photo)

@@ -3,6 +3,7 @@
 from store.errors import BadAct, PhotoMissing
 from store.evidence import Derived, Marked, Read
 from store.plan import ANSWERED_IN_WORDS, Characteristic
+from store.repeats import repeats_for
 from store.telling import Telling
 
 
@@ -105,6 +106,35 @@ def refuse_second(told: Telling, marked: Marked, by: str) -> None:
         raise BadAct(f"second marks are another person's: {by} placed the first ones.")
     if (first.evidence.key, first.evidence.photo) != (marked.key, marked.photo):
         raise BadAct("second marks belong to the same check and the same photo as the first.")
+
+
+def refuse_together(told: Telling, marked: Marked) -> None:
+    """Raise BadAct for marks on another photo that can't be measured as one with these."""
+    photos = {marked.photo}
+    for cited in marked.together:
+        entry = told.by_hash.get(cited, (0, None))[1]
+        other = entry.evidence if entry else None
+        if entry is None or not isinstance(other, Marked) or other.key != marked.key or other.blind:
+            raise BadAct(f"entry {cited[:12]} is no marks for {marked.key}: name those.")
+        if told.struck_by(cited, told.now):
+            raise BadAct(f"entry {entry.seq} was struck: name marks that count.")
+        if why := told.void(entry, told.now):
+            raise BadAct(f"entry {entry.seq} no longer counts, for {why}: measure that photo anew.")
+        if other.photo in photos:
+            raise BadAct(
+                f"entry {entry.seq} is on a photo that is named already: marks on different photos "
+                "are measured together."
+            )
+        photos.add(other.photo)
+    if marked.together and marked.blind:
+        raise BadAct("second marks are compared one photo with the same one: leave the others out.")
+
+
+def refuse_other_repeats(told: Telling, marked: Marked) -> None:
+    """Raise BadAct for marks with another spread of marking than the book's marks show by now."""
+    shown = repeats_for(told, marked.layer, told.now)
+    if shown != (marked.repeats, marked.repeats_from):
+        raise BadAct("other marks came in meanwhile and show another spread: measure again.")
 
 
 def refuse_rework(told: Telling, scope: str) -> None:

@@ -332,10 +332,10 @@ class Telling:
         match entry.evidence:
             case Derived(key=key, from_entries=from_entries):
                 return self._void_derived(key, from_entries, upto)
-            case Marked(key=key, photo=photo):
+            case Marked(key=key, photo=photo, together=together):
                 if all(filed.photo != photo for filed in self.photos_at(_place(key), upto)):
                     return "the filing of its photo was struck"
-                return self._outdated(key, entry, upto)
+                return self._outdated(key, entry, upto) or self._parted(together, upto)
             case Read(key=key, zero=zero):
                 if zero is not None and (wrong := self.rests_on_struck(zero.entry, upto)):
                     return f"its gauge was zeroed on {wrong}, which was struck"
@@ -366,6 +366,16 @@ class Telling:
             return ""
         position = self.by_hash[entry.hash][0]
         return next((why for began, why in begun if began > position), "")
+
+    def _parted(self, together: tuple[str, ...], upto: int) -> str:
+        """Return why marks on several photos are no longer measured as one, or nothing."""
+        for cited in together:
+            entry = self.by_hash[cited][1] if cited in self.by_hash else None
+            if entry is None or self.struck_by(cited, upto):
+                return "marks that it was measured together with were struck"
+            if why := self.void(entry, upto):
+                return why
+        return ""
 
     def _void_derived(self, key: str, from_entries: tuple[str, ...], upto: int) -> str:
         if key in self.wiring_at(upto).circular:

@@ -116,7 +116,7 @@ def _check_chains(root: Path, lines: list[Line]) -> Found:
 
 def measure_coverage() -> Measure:
     """Return what works a coverage out again, loaded only where something is."""
-    from annotate.coverage import measure  # noqa: PLC0415 - slow to load
+    from annotate.accepted import measure  # noqa: PLC0415 - slow to load
 
     return measure
 

@@ -10,12 +10,12 @@ from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import get_context
 from typing import NamedTuple
 
-from annotate.coverage import measure
+from annotate.accepted import Accepted, accept
+from annotate.beside import Beside
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.profile import LensProfile
-from annotate.result import Coverage
 
 
 class _Refusal(NamedTuple):
@@ -26,7 +26,7 @@ class _Refusal(NamedTuple):
 
 
 class Aside:
-    """One process that measures. ``measure`` is used as ``annotate.coverage.measure`` is."""
+    """One process that measures. ``measure`` is used as ``annotate.accepted.accept`` is."""
 
     def __init__(self) -> None:
         self._pool = _made()
@@ -41,21 +41,22 @@ class Aside:
         givens: Givens,
         *,
         seed: int,
-        trials: int,
-        lens: LensProfile | None = None,
-    ) -> Coverage:
+        lens: LensProfile | None,
+        beside: Beside,
+        tolerance: float,
+    ) -> Accepted:
         """Return what the other process measures; raises CannotMeasure as it does.
 
         Where that process died (killed for its memory, say) it is measured here instead.
         """
         try:
-            asked: Future[Coverage | _Refusal] = self._pool.submit(
-                _measured, layer, givens, seed, trials, lens
+            asked: Future[Accepted | _Refusal] = self._pool.submit(
+                _measured, layer, givens, seed, lens, beside, tolerance
             )
             answer = asked.result()
         except (BrokenProcessPool, OSError):
             self._pool = _made()
-            return measure(layer, givens, seed=seed, trials=trials, lens=lens)
+            return accept(layer, givens, seed=seed, lens=lens, beside=beside, tolerance=tolerance)
         if isinstance(answer, _Refusal):
             raise CannotMeasure(answer.reason, answer.advice)
         return answer
@@ -76,9 +77,14 @@ def _ready() -> bool:
 
 
 def _measured(
-    layer: Layer, givens: Givens, seed: int, trials: int, lens: LensProfile | None
-) -> Coverage | _Refusal:
+    layer: Layer,
+    givens: Givens,
+    seed: int,
+    lens: LensProfile | None,
+    beside: Beside,
+    tolerance: float,
+) -> Accepted | _Refusal:
     try:
-        return measure(layer, givens, seed=seed, trials=trials, lens=lens)
+        return accept(layer, givens, seed=seed, lens=lens, beside=beside, tolerance=tolerance)
     except CannotMeasure as refused:
         return _Refusal(refused.reason, refused.advice)

@@ -1,5 +1,6 @@
 """Measuring a stranger's marks again, within bounds: a line may ask for more than a machine has."""
 
+from annotate.beside import Beside
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer, Rim
@@ -26,9 +27,13 @@ class Bounded:
         seed: int,
         trials: int,
         lens: LensProfile | None = None,
+        beside: Beside | None = None,
     ) -> Coverage:
         """Return the coverage that marks show; raises CannotMeasure, for too much as well."""
-        points = sum(len(mark.points_px) for mark in layer.marks if isinstance(mark, Rim))
+        layers = [layer, *(other.layer for other in (beside.others if beside else ()))]
+        points = sum(
+            len(mark.points_px) for each in layers for mark in each.marks if isinstance(mark, Rim)
+        )
         if not (
             0 < trials <= MOST_TRIALS and points <= MOST_POINTS and trials * points <= MOST_BOTH
         ):
@@ -36,4 +41,4 @@ class Bounded:
                 f"{trials} trials over {points} points are asked for, which is more than is done "
                 "for a stranger"
             )
-        return self._measure(layer, givens, seed=seed, trials=trials, lens=lens)
+        return self._measure(layer, givens, seed=seed, trials=trials, lens=lens, beside=beside)

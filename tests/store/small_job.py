@@ -5,6 +5,7 @@ from math import sqrt
 from pathlib import Path
 from typing import Any
 
+from annotate.beside import Beside
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer, Rim
@@ -119,15 +120,23 @@ def file_photo(book: Book, location: str, role: Role = "fitted", content: bytes 
 
 
 def measure(
-    layer: Layer, givens: Givens, *, seed: int, trials: int, lens: LensProfile | None = None
+    layer: Layer,
+    givens: Givens,
+    *,
+    seed: int,
+    trials: int,
+    lens: LensProfile | None = None,
+    beside: Beside | None = None,
 ) -> Coverage:
-    """Stand in for annotate.coverage.measure: any fixed function of all it is given will do."""
+    """Stand in for annotate.accepted.measure: any fixed function of all it is given will do."""
     near = layer.rim("near")
     if near is None:
         raise CannotMeasure("the near rim is not marked")
     covered = sum(x + y / 3 for x, y in near.points_px) / 1000 + seed * 1e-4
     covered += 0.01 if givens.flat else 0.0
     covered += lens.fx * 1e-6 if lens else 0.0
+    covered += 0.02 * len(beside.others) if beside else 0.0
+    covered += 0.01 * beside.repeats.excess if beside and beside.repeats else 0.0
     nothing = Unknown("no length is known")
     return Coverage(
         covered=Known(Quantity(covered, "1", u=0.4 / trials**0.5)),

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from annotate import priors
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
+from annotate.repeats import MARKING
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Unknown
 from store.agree import PERSONAL, agreement, blind_agreement
 from store.budget import Budget, Source, coverage_budget, quantity_budget
@@ -156,7 +157,7 @@ def test_the_back_edge_is_a_persons_too() -> None:
 
 
 def test_the_lines_of_a_person_are_called_as_the_measurement_calls_them() -> None:
-    assert set(PERSONAL) == {priors.NEAR_RIM, priors.ARC, priors.BACK}
+    assert set(PERSONAL) == {priors.NEAR_RIM, priors.ARC, priors.BACK, MARKING}
 
 
 def test_people_without_a_number_or_a_budget_can_not_be_compared() -> None:
