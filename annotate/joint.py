@@ -15,7 +15,7 @@ from annotate.sighting import Sighting
 
 P = len(NAMES)
 LENS = ("ln_focal", "distortion", "axis_u", "axis_v")
-_CAMERA = ("centre_u", "centre_v", "ln_size", "tilt_x", "tilt_y")
+CAMERA = ("centre_u", "centre_v", "ln_size", "tilt_x", "tilt_y")
 _MOST_STARTS = 96
 
 
@@ -34,7 +34,7 @@ class Joint:
         on, period = list(first.priors_on), list(first.period)
         self._places: list[dict[str, int]] = []  # of each further sighting: name -> place in q
         for ready in readies[1:]:
-            names = [*_CAMERA, *own_lens(first, ready)]
+            names = [*CAMERA, *own_lens(first, ready)]
             places = {name: len(self.priors) + i for i, name in enumerate(names)}
             places["turn"] = len(self.priors) + len(names)
             self._places.append(places)
