@@ -7,13 +7,11 @@ pixels, minus the box's corner.
 """
 
 from collections.abc import Iterable, Sequence
-from html import escape
 from itertools import pairwise
 from math import ceil, floor
 
 import numpy as np
 import numpy.typing as npt
-from msgspec import Struct
 
 from annotate.fit import outline_points, shape_matrix
 from annotate.marks import (
@@ -35,27 +33,14 @@ from annotate.marks import (
     Rim,
     to_corner_px,
 )
+from annotate.pen import CASING, FAR, NEAR, THIN, Box, Pen
 
-NEAR, FAR, CASING = "#ffffff", "#6cc0f0", "#000000"
-LABEL, LABEL_PLATE = "#f4f2ec", "#0b0c0d"
+__all__ = ["CASING", "FAR", "NEAR", "Box", "crop_box", "to_svg", "whole_box"]
+
 ASPECT = 4 / 3
-_LINE, _THIN, _CASING_LINE = 2.5, 1.5, 6.0  # px of the picture as shown
-_CASING_OPACITY = 0.65
-_DASH = 8.0, 6.0
-_CROSS = 6.0  # half width of a centre's + and of a left-out point's x
-_TYPE = 14.0
 _STEPS = 240
 
 _Mask = npt.NDArray[np.bool_]
-
-
-class Box(Struct, frozen=True):
-    """A part of the upright picture in whole corner-based pixels: left, top, width, height."""
-
-    left: int
-    top: int
-    width: int
-    height: int
 
 
 def whole_box(layer: Layer) -> Box:
@@ -106,7 +91,7 @@ def to_svg(
     one for one). ``numbered`` gives every other mark its number on the layer.
     """
     box = box or whole_box(layer)
-    pen = _Pen(box, box.width / shown_width if shown_width else 1.0)
+    pen = Pen(box, box.width / shown_width if shown_width else 1.0)
     parts = list(_rims(layer, near, far, pen))
     for number, mark in enumerate(layer.marks, start=1):
         if not isinstance(mark, Rim):
@@ -120,73 +105,11 @@ def to_svg(
     )
 
 
-class _Pen(Struct, frozen=True):
-    """Draws in a box's coordinates; ``px`` picture pixels are one unit of line width."""
-
-    box: Box
-    px: float
-
-    def place(self, x_px: float, y_px: float) -> tuple[float, float]:
-        return to_corner_px(x_px) - self.box.left, to_corner_px(y_px) - self.box.top
-
-    def line(
-        self,
-        points: Points,
-        colour: str,
-        *,
-        width: float = _LINE,
-        closed: bool = False,
-        dashed: bool = False,
-    ) -> str:
-        """Return a polyline on its casing; a hidden one is dashed, its casing is not."""
-        path = " ".join("{:.2f},{:.2f}".format(*self.place(float(x), float(y))) for x, y in points)
-        dash = f' stroke-dasharray="{_DASH[0] * self.px:.3f} {_DASH[1] * self.px:.3f}"'
-        tag = "polygon" if closed else "polyline"
-        return self._cased(tag, f'points="{path}"', colour, width, dash if dashed else "")
-
-    def plus(self, at: Points, colour: str) -> str:
-        """Return an upright cross: a centre, an end."""
-        reach = _CROSS * self.px
-        return self._strokes(at, colour, ((reach, 0.0), (0.0, reach)))
-
-    def cross(self, at: Points, colour: str) -> str:
-        """Return a slanting cross: a point on an edge."""
-        reach = _CROSS * self.px * 0.6
-        return self._strokes(at, colour, ((reach, reach), (reach, -reach)))
-
-    def _strokes(self, at: Points, colour: str, arms: Iterable[tuple[float, float]]) -> str:
-        x, y = self.place(float(at[0]), float(at[1]))
-        path = "".join(f"M{x - a:.2f},{y - b:.2f}L{x + a:.2f},{y + b:.2f}" for a, b in arms)
-        # One path, so that one arm's casing does not cut the other.
-        return self._cased("path", f'd="{path}"', colour, _THIN, "")
-
-    def _cased(self, tag: str, shape: str, colour: str, width: float, extra: str) -> str:
-        casing = width + _CASING_LINE - _LINE
-        return (
-            f'<{tag} {shape} stroke="{CASING}" stroke-opacity="{_CASING_OPACITY}" '
-            f'stroke-width="{casing * self.px:.3f}"/>'
-            f'<{tag} {shape} stroke="{colour}" stroke-width="{width * self.px:.3f}"{extra}/>'
-        )
-
-    def label(self, at: Points, text: str) -> str:
-        """Return words on a dark plate, right of and over a place."""
-        size = _TYPE * self.px
-        x, y = self.place(float(at[0]), float(at[1]))
-        x, y = x + size * 0.6, y - size * 0.6
-        # Six tenths of the size is wider than any figure and most letters.
-        wide = (0.62 * len(text) + 0.8) * size
-        return (
-            f'<rect x="{x:.2f}" y="{y - size:.2f}" width="{wide:.2f}" height="{1.4 * size:.2f}" '
-            f'fill="{LABEL_PLATE}"/><text x="{x + 0.4 * size:.2f}" y="{y:.2f}" fill="{LABEL}" '
-            f'font-family="sans-serif" font-size="{size:.2f}">{escape(text)}</text>'
-        )
-
-
 def _slid(middle: float, size: int, limit: int) -> int:
     return max(0, min(floor(middle - size / 2), limit - size))
 
 
-def _rims(layer: Layer, near: Ellipse | None, far: Ellipse | None, pen: _Pen) -> Iterable[str]:
+def _rims(layer: Layer, near: Ellipse | None, far: Ellipse | None, pen: Pen) -> Iterable[str]:
     if far is not None:
         for points, seen in _runs(outline_points(far, _STEPS), near):
             yield pen.line(points, FAR, dashed=not seen)
@@ -222,7 +145,7 @@ def _inside(points: Points, ellipse: Ellipse) -> _Mask:
     return result
 
 
-def _drawn(mark: Mark, pen: _Pen) -> list[str]:
+def _drawn(mark: Mark, pen: Pen) -> list[str]:
     """Return a mark's lines; scales are thin blue, sizes thin white."""
     is_scale = isinstance(mark, KnownDistance | KnownCircle | Marker | Chessboard)
     colour = FAR if is_scale else NEAR
@@ -230,11 +153,11 @@ def _drawn(mark: Mark, pen: _Pen) -> list[str]:
     match mark:
         case KnownDistance() | Distance():
             ends = [pen.plus(end, colour) for end in places]
-            return [pen.line(places, colour, width=_THIN), *ends]
+            return [pen.line(places, colour, width=THIN), *ends]
         case Angle():
-            return [pen.line(places, colour, width=_THIN)]
+            return [pen.line(places, colour, width=THIN)]
         case Marker() | Area():
-            return [pen.line(places, colour, width=_THIN, closed=True)]
+            return [pen.line(places, colour, width=THIN, closed=True)]
         case KnownCircle() | Diameter():
             return [pen.cross(place, colour) for place in places]
         case _:

@@ -7,14 +7,16 @@ from typing import NamedTuple
 import numpy as np
 
 from annotate import coverage, infer, sighting
-from annotate.holes import INDEX
-from annotate.joint import LENS, habit, own_lens
+from annotate.holes import INDEX, NAMES
+from annotate.joint import CAMERA, LENS, habit, own_lens
 from annotate.priors import ARC, BACK, FAR, NEAR_RIM, SCALE
 from annotate.quantity import LEVEL
 from annotate.result import Coverage, Known
 from annotate.student import quantile
 
-_HOLE = ("ln_near", "ln_far", "ln_wall", "curvature", "ln_depth", "edge_break")
+# The hole itself, its offset aside: that is what the photos are asked for.
+_OWN = {*CAMERA, *LENS, "bore_turn", "far_x", "far_y"}
+_HOLE = tuple(name for name in NAMES if name not in _OWN)
 
 
 class Agreed(NamedTuple):
