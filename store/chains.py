@@ -2,6 +2,7 @@
 
 import re
 from collections import defaultdict
+from collections.abc import Iterable, Mapping
 
 from msgspec import Struct
 
@@ -129,13 +130,10 @@ def check_heads(lines: list[Line], heads: str | None) -> Found:
     known: defaultdict[tuple[str, int], dict[str, int]] = defaultdict(dict)
     for place, line in enumerate(lines):
         known[line.bench, line.seq][line.hash] = place
-    for number, text in enumerate(heads.splitlines(), start=1):
+    for number, text in enumerate(heads.removesuffix("\n").split("\n"), start=1):
         head = _HEAD.fullmatch(text)
         if head is None:
-            yield len(lines), Finding(
-                "note", "heads-line", f"heads.txt line {number}",
-                "the line is no head; one that was being written when the power went looks so",
-            )  # fmt: skip
+            yield len(lines), _no_head(f"heads.txt line {number}", text, known)
             continue
         bench, seq, digest = head[1], int(head[2]), head[3]
         if (bench, seq) not in known:
@@ -148,3 +146,18 @@ def check_heads(lines: list[Line], heads: str | None) -> Found:
                 "altered", "head-differs", f"{bench} {seq}",
                 "the entry is not the one that heads.txt has noted: the chain was written anew",
             )  # fmt: skip
+
+
+def _no_head(name: str, text: str, known: Mapping[tuple[str, int], Iterable[str]]) -> Finding:
+    """Return what a line is that is no head: a head torn off by a power cut, or a changed one."""
+    # Where a disk kept the length of what was written and not its bytes, they are NULs.
+    torn = text.rstrip("\0")
+    is_torn = any(
+        f"{bench} {seq} {digest}".startswith(torn)
+        for (bench, seq), digests in known.items()
+        for digest in digests
+    )
+    if text and is_torn:
+        detail = "the power went while it was written: only a part of it is there, nothing is lost"
+        return Finding("note", "heads-line", name, detail)
+    return Finding("altered", "heads-changed", name, "the line is no head as it was noted")

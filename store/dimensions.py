@@ -30,7 +30,12 @@ BASE_UNITS: Mapping[str, str] = MappingProxyType(
 
 
 def dimension_of(unit: str) -> Dimension:
-    """Return what a unit is made of: {"length": 2} for mm^2, {} for a bare number."""
+    """Return what a unit is made of: {"length": 2} for mm^2, {} for a bare number.
+
+    Raises BadPlan for a unit that is none.
+    """
+    if unit not in UNITS:
+        raise BadPlan(f"there is no unit {unit!r}")
     kind = UNITS[unit][1]
     return _MADE_OF.get(kind, {kind: 1})
 

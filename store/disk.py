@@ -118,14 +118,16 @@ def write_all(descriptor: int, data: bytes) -> None:
 def append_line(path: Path, line: str) -> None:
     """Append one line to a text file and make it durable; raises OSError.
 
-    A line that got half written is taken away again, as far as that still works.
+    A line that got half written is taken away again, as far as that still works; behind one that
+    a power cut has torn off, a new line is begun.
     """
     is_new = not path.exists()
-    descriptor = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o644)
+    descriptor = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o644)
     try:
         size = os.fstat(descriptor).st_size
+        is_torn = size > 0 and _last_byte(descriptor) != b"\n"
         try:
-            write_all(descriptor, line.encode() + b"\n")
+            write_all(descriptor, b"\n" * is_torn + line.encode() + b"\n")
         except OSError:
             os.ftruncate(descriptor, size)
             raise
@@ -154,6 +156,11 @@ def replace_file(path: Path, data: bytes) -> None:
         part.unlink(missing_ok=True)
         raise
     sync_folder(path.parent)
+
+
+def _last_byte(descriptor: int) -> bytes:
+    os.lseek(descriptor, -1, os.SEEK_END)
+    return os.read(descriptor, 1)
 
 
 def write_text(path: Path, text: str) -> None:

@@ -1,6 +1,7 @@
 """Check the files beside the ledger: photos and papers, each named by its SHA-256."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import NamedTuple
 
@@ -8,9 +9,10 @@ from store.chains import where
 from store.codec import Entry
 from store.evidence import PaperKept, PhotoTaken
 from store.finding import Finding, Found
-from store.photos import PhotoVault, hash_file
+from store.photos import PhotoVault, VaultFile, hash_file
 
 Placed = list[tuple[int, Entry]]
+_HASHING_THREADS = 2  # hashlib lets go of the interpreter; a third does not pay on a bench's disk
 
 
 class Filed(NamedTuple):
@@ -39,7 +41,7 @@ def count_files(root: Path) -> int:
 def check_files(root: Path, entries: Placed, tell: Callable[[], None]) -> Found:
     """Find files that are missing, changed, or not what their entries say.
 
-    ``tell`` is called once for every file.
+    Two are hashed at a time. ``tell`` is called once for every file.
     """
     for folder in FOLDERS:
         yield from _check_folder(root, folder, entries, tell)
@@ -48,11 +50,11 @@ def check_files(root: Path, entries: Placed, tell: Callable[[], None]) -> Found:
 def _check_folder(root: Path, folder: Folder, entries: Placed, tell: Callable[[], None]) -> Found:
     there: dict[str, tuple[str, int]] = {}
     named = {filed.digest for _, e in entries if (filed := _filed(e, folder))}
-    for file in PhotoVault(root, folder.name).files():
+    for file, now in _hashed(PhotoVault(root, folder.name).files()):
         tell()
         if file.photo is not None:
             there[file.photo] = (file.suffix, file.path.stat().st_size)
-        for finding in _file_findings(root, folder, file.path, file.photo, named):
+        for finding in _file_findings(root, folder, file, now, named):
             yield len(entries), finding
     for place, entry in entries:
         filed = _filed(entry, folder)
@@ -70,21 +72,36 @@ def _filed(entry: Entry, folder: Folder) -> Filed | None:
     return None
 
 
-def _file_findings(
-    root: Path, folder: Folder, path: Path, digest: str | None, named: set[str]
-) -> Iterator[Finding]:
-    name, noun = path.relative_to(root).as_posix(), folder.noun
-    if digest is None:
-        yield Finding("note", f"{noun}-stranger", name, "this is not a file of the book's")
-        return
+def _hashed(files: Iterable[VaultFile]) -> Iterator[tuple[VaultFile, str | OSError]]:
+    """Yield each file with its SHA-256, or with why it can't be read, in order."""
+    with ThreadPoolExecutor(_HASHING_THREADS) as pool:
+        waiting = [(file, pool.submit(_hash, file)) for file in files]
+        try:
+            for file, digest in waiting:
+                yield file, digest.result()
+        finally:
+            for _, digest in waiting:
+                digest.cancel()
+
+
+def _hash(file: VaultFile) -> str | OSError:
     try:
-        now = hash_file(path)
+        return hash_file(file.path) if file.photo is not None else ""
     except OSError as error:
-        yield Finding("damaged", f"{noun}-unreadable", name, f"{error.strerror}")
-        return
-    if now != digest:
+        return error
+
+
+def _file_findings(
+    root: Path, folder: Folder, file: VaultFile, now: str | OSError, named: set[str]
+) -> Iterator[Finding]:
+    name, noun = file.path.relative_to(root).as_posix(), folder.noun
+    if file.photo is None:
+        yield Finding("note", f"{noun}-stranger", name, "this is not a file of the book's")
+    elif isinstance(now, OSError):
+        yield Finding("damaged", f"{noun}-unreadable", name, f"{now.strerror}")
+    elif now != file.photo:
         yield Finding("altered", f"{noun}-altered", name, "the bytes are not those it had")
-    elif digest not in named:
+    elif file.photo not in named:
         yield Finding("note", f"{noun}-unfiled", name, f"no entry names this {noun}")
 
 

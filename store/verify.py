@@ -16,7 +16,7 @@ from store.finding import Finding, Found
 from store.forks import check_forks
 from store.kept import Placed, check_files, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
-from store.notice import FORMAT_NAME
+from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.permitted import check_permitted
 from store.photos import PhotoVault
 from store.plain_folder import not_plain
@@ -64,11 +64,11 @@ def verify(
     tools = Tools(measure or measure_coverage(), moved, decode, reparse, version)
     lines, found = _read(root)
     found += _check_chains(root, lines)
-    if not (root / FORMAT_NAME).is_file():
-        found.append((-1, Finding("damaged", "format-missing", FORMAT_NAME, "the file is gone")))
     entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
+    found += _check_notice(root, entries, version)
     tell = _teller(progress, count_files(root) + len(entries))
-    found += check_told(root, entries, tools, tell) if lines else check_files(root, entries, tell)
+    told = check_told(root, entries, tools, tell) if lines else check_files(root, entries, tell)
+    found += survived(told, len(entries))
     return [finding for _, finding in sorted(found, key=lambda placed: placed[0])]
 
 
@@ -86,12 +86,24 @@ def check_told(root: Path, entries: Placed, tools: Tools, tell: Callable[[], Non
     orders, wrong = views(entries)
     yield from wrong
     for view in orders:
-        yield from check_citations(view)
-        yield from check_permitted(view)
-        yield from check_verdicts(view)
-        yield from check_closings(view)
-        yield from _recompute(root, view, start, tools, tell)
+        for check in (
+            check_citations(view),
+            check_permitted(view),
+            check_verdicts(view),
+            check_closings(view),
+            _recompute(root, view, start, tools, tell),
+        ):
+            yield from survived(check, len(entries))
     yield from check_forks(root, entries)
+
+
+def survived(found: Found, last: int) -> Found:
+    """Yield findings; whatever an altered line brings about is one more, and no crash."""
+    try:
+        yield from found
+    except Exception as error:  # noqa: BLE001 - nothing that a line says may end the check
+        detail = f"what the lines say can't be worked out again: {type(error).__name__}: {error}"
+        yield last, Finding("altered", "lines-unworkable", "ledger", detail)
 
 
 def check_kept(root: Path) -> list[Finding]:
@@ -112,6 +124,26 @@ def _check_chains(root: Path, lines: list[Line]) -> Found:
     yield from check_lines(lines)
     yield from check_chain(lines)
     yield from check_heads(lines, _heads(root))
+
+
+def _check_notice(root: Path, entries: Placed, version: str) -> Found:
+    """Find a FORMAT.txt that is gone, or tells another way to check than the one it was made with.
+
+    A copy has the text of the version that made it.
+    """
+    try:
+        text = (root / FORMAT_NAME).read_bytes()
+    except OSError:
+        yield -1, Finding("damaged", "format-missing", FORMAT_NAME, "the file is gone")
+        return
+    start = entries[0][1].evidence if entries else None
+    is_other = isinstance(start, JobStarted) and bool(version) and start.version != version
+    if text != FORMAT_TEXT.encode():
+        detail = "it is not the text that this version writes: do not check the book by it"
+        yield (
+            -1,
+            Finding("differs" if is_other else "altered", "format-changed", FORMAT_NAME, detail),
+        )
 
 
 def measure_coverage() -> Measure:

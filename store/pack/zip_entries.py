@@ -23,8 +23,11 @@ _SMALL_BYTES = 1_000_000
 _END = struct.Struct("<4sHHHHIIH")
 _LARGE_LOCATOR, _LARGE_END = struct.Struct("<4sIQI"), struct.Struct("<4sQHHIIQQQQ")
 _LOCAL = struct.Struct("<4sHHHHHIIIHH")
+_CENTRAL = struct.Struct("<4s24xHHHH10x")
 _LONGEST_DESCRIPTOR = 24
-_ENCRYPTED, _DESCRIPTOR = 0x1, 0x8
+_DESCRIPTOR = 0x8
+_FLAGS_TAKEN = 0x2 | 0x4 | _DESCRIPTOR | 0x800  # how hard it was packed; sizes behind; UTF-8 name
+_ENCRYPTED = 0x1
 _OTHER_NAME = b"\x75\x70"  # an extra field that gives a file a second name
 _NOT_HERE = 0xFFFFFFFF
 
@@ -37,6 +40,7 @@ def check_entries(path: Path) -> None:
             with zipfile.ZipFile(file) as archive:
                 infos = archive.infolist()
                 _check_infos(infos)
+                _check_directory(file, len(infos), archive.start_dir)
                 _check_places(file, infos, archive.start_dir)
         except (zipfile.BadZipFile, struct.error, RuntimeError, ValueError) as error:
             raise BadPack(f"the zip contradicts itself: {error}") from error
@@ -53,7 +57,7 @@ def _check_end(file: BinaryIO) -> None:
     if size < _END.size:
         raise NotAPack("it is no zip: it is too short")
     file.seek(size - _END.size)
-    mark, disk, start_disk, _, count, directory_bytes, _, comment = _END.unpack(
+    mark, disk, start_disk, here, count, directory_bytes, _, comment = _END.unpack(
         file.read(_END.size)
     )
     if mark != b"PK\x05\x06":
@@ -61,7 +65,7 @@ def _check_end(file: BinaryIO) -> None:
         if file.read(2) == b"PK":
             raise BadPack("the zip has something after its end, or is cut off")
         raise NotAPack("it is no zip")
-    if disk or start_disk or comment:
+    if disk or start_disk or here != count or comment:
         raise BadPack("the zip is one of several, or has a comment that is not in it")
     if max(directory_bytes, _large_directory_bytes(file, size)) > LARGEST_DIRECTORY_BYTES:
         raise BadPack(f"the zip's directory is larger than {LARGEST_DIRECTORY_BYTES} bytes")
@@ -107,6 +111,8 @@ def _check_info(info: zipfile.ZipInfo) -> None:
         raise BadPack(f"{name} is a link or a device, not a file")
     if info.flag_bits & _ENCRYPTED:
         raise BadPack(f"{name} is encrypted")
+    if info.flag_bits & ~_FLAGS_TAKEN:
+        raise BadPack(f"{name} is marked as packed in a way that is not taken")
     if info.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
         raise BadPack(f"{name} is packed in a way that is not taken: only stored and deflated")
     if _OTHER_NAME in info.extra:
@@ -119,6 +125,26 @@ def _check_info(info: zipfile.ZipInfo) -> None:
         raise BadPack(f"{name} is a folder with bytes in it")
     if info.file_size > max(_SMALL_BYTES, LARGEST_RATIO * info.compress_size):
         raise BadPack(f"{name} unpacks to more than {LARGEST_RATIO} times its size")
+
+
+def _check_directory(file: BinaryIO, count: int, start: int) -> None:
+    """Refuse a directory that is not just as many entries as it says, one behind the other."""
+    file.seek(start)
+    for _ in range(count):
+        mark, name_bytes, extra_bytes, comment_bytes, disk = _CENTRAL.unpack(
+            file.read(_CENTRAL.size)
+        )
+        if mark != b"PK\x01\x02" or disk:
+            raise BadPack("the zip's directory is not in one piece, or is one of several")
+        file.seek(name_bytes + extra_bytes + comment_bytes, 1)
+    after = file.tell()
+    size = file.seek(0, 2)
+    file.seek(size - _END.size)
+    said = _END.unpack(file.read(_END.size))[4]
+    file.seek(min(after, size))
+    is_large = file.read(4) == b"PK\x06\x06"
+    if not (after == size - _END.size or is_large) or said not in {count, 0xFFFF * is_large}:
+        raise BadPack("the zip's directory is longer or shorter than it says")
 
 
 def _check_places(file: BinaryIO, infos: list[zipfile.ZipInfo], directory: int) -> None:
@@ -139,13 +165,23 @@ def _check_local(file: BinaryIO, info: zipfile.ZipInfo) -> int:
     head = file.read(_LOCAL.size)
     if len(head) < _LOCAL.size or not head.startswith(b"PK\x03\x04"):
         raise BadPack(f"{info.orig_filename[:80]!a} is not where the directory says")
-    _, _, flags, method, _, _, crc, packed, size, name_bytes, extra_bytes = _LOCAL.unpack(head)
+    _, _, flags, method, time, date, crc, packed, size, name_bytes, extra_bytes = _LOCAL.unpack(
+        head
+    )
     name = file.read(name_bytes)
-    said = (name, method, flags & _ENCRYPTED)
-    if said != (info.orig_filename.encode("ascii"), info.compress_type, 0):
+    said = (name, method, flags)
+    if said != (info.orig_filename.encode("ascii"), info.compress_type, info.flag_bits):
         raise BadPack(f"{name[:80]!a} is called otherwise in the zip's directory")
+    if (time, date) != _dos_time(info):
+        raise BadPack(f"{name[:80]!a} has another time in the zip's directory")
     if not flags & _DESCRIPTOR:
         known = {(size, info.file_size), (packed, info.compress_size)}
         if crc != info.CRC or any(a not in {b, _NOT_HERE} for a, b in known):
             raise BadPack(f"{name[:80]!a} has another size in the zip's directory")
     return int(file.tell() + extra_bytes + info.compress_size)
+
+
+def _dos_time(info: zipfile.ZipInfo) -> tuple[int, int]:
+    """Return a file's time and date as the two numbers of its headers (APPNOTE 4.4.6)."""
+    year, month, day, hour, minute, second = info.date_time
+    return hour << 11 | minute << 5 | second // 2, (year - 1980) << 9 | month << 5 | day

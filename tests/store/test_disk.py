@@ -100,8 +100,8 @@ def test_every_byte_is_written_though_each_call_takes_few(
     write = os.write
     monkeypatch.setattr(os, "write", lambda fd, data: write(fd, bytes(data[:3])))
     disk.write_text(tmp_path / "t", "every byte of it")
-    disk.append_line(tmp_path / "t", "and more")
-    assert (tmp_path / "t").read_text() == "every byte of itand more\n"
+    disk.append_line(tmp_path / "t", "and more")  # a line of its own, though the last has no end
+    assert (tmp_path / "t").read_text() == "every byte of it\nand more\n"
 
 
 def test_a_line_that_got_half_written_is_taken_away_again(
