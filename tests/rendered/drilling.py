@@ -89,8 +89,11 @@ class Drilling:
         """Return which points behind the sleeve an eye sees through the near hole."""
         way = points - eye[:, None]
         clear = np.ones(points.shape[1], dtype=bool)
-        for share in np.linspace(0.0, 1.0, 160)[1:-1]:
-            p = eye[:, None] + share * way
+        # Only the end of the way can lie in the sleeve, and steps over all of it would miss a wall.
+        deep = self.wall + self.near_radius**2 / self.bore_radius
+        reach = np.minimum(3 * deep / np.maximum(-way[2], 1e-9), 1.0)
+        for back in np.linspace(0.0, 1.0, 160)[1:]:
+            p = points - back * reach * way
             in_sleeve = (p[2] < self.height(p[1])) & (p[2] > self.height(p[1], self.wall))
             clear &= ~(in_sleeve & (self.near_gap(p) > 0))
         return clear
