@@ -35,7 +35,7 @@ from annotate.marks import (
 )
 from annotate.pen import CASING, FAR, NEAR, THIN, Box, Pen
 
-__all__ = ["CASING", "FAR", "NEAR", "Box", "crop_box", "to_svg", "whole_box"]
+__all__ = ["CASING", "FAR", "NEAR", "Box", "crop_box", "rim_lines", "to_svg", "whole_box"]
 
 ASPECT = 4 / 3
 _STEPS = 240
@@ -109,7 +109,8 @@ def _slid(middle: float, size: int, limit: int) -> int:
     return max(0, min(floor(middle - size / 2), limit - size))
 
 
-def _rims(layer: Layer, near: Ellipse | None, far: Ellipse | None, pen: Pen) -> Iterable[str]:
+def rim_lines(near: Ellipse | None, far: Ellipse | None, pen: Pen) -> Iterable[str]:
+    """Yield the rims that were measured, with their centres; the far one dashed where hidden."""
     if far is not None:
         for points, seen in _runs(outline_points(far, _STEPS), near):
             yield pen.line(points, FAR, dashed=not seen)
@@ -118,6 +119,10 @@ def _rims(layer: Layer, near: Ellipse | None, far: Ellipse | None, pen: Pen) -> 
     for ellipse, colour in ((far, FAR), (near, NEAR)):
         if ellipse is not None:
             yield pen.plus(np.array([ellipse.cx, ellipse.cy]), colour)
+
+
+def _rims(layer: Layer, near: Ellipse | None, far: Ellipse | None, pen: Pen) -> Iterable[str]:
+    yield from rim_lines(near, far, pen)
     for which, ellipse, colour in (("near", near, NEAR), ("far", far, FAR), ("back", None, NEAR)):
         for rim in layer.marks:
             if ellipse is None and isinstance(rim, Rim) and rim.which == which:

@@ -15,7 +15,7 @@ LABEL, LABEL_PLATE = "#f4f2ec", "#0b0c0d"
 THIN = 1.5  # px of the picture as shown
 _LINE, _CASING_LINE = 2.5, 6.0
 _CASING_OPACITY = 0.65
-_DASH = 8.0, 6.0
+_DASH, _DOT = (8.0, 6.0), (2.0, 5.0)
 _CROSS = 6.0  # half width of a centre's + and of a left-out point's x
 _TYPE = 14.0
 
@@ -47,12 +47,15 @@ class Pen(Struct, frozen=True):
         width: float = _LINE,
         closed: bool = False,
         dashed: bool = False,
+        dotted: bool = False,
     ) -> str:
         """Return a polyline on its casing; a hidden one is dashed, its casing is not."""
         path = " ".join("{:.2f},{:.2f}".format(*self.place(float(x), float(y))) for x, y in points)
-        dash = f' stroke-dasharray="{_DASH[0] * self.px:.3f} {_DASH[1] * self.px:.3f}"'
+        pattern = _DASH if dashed else _DOT if dotted else ()
+        steps = " ".join(f"{step * self.px:.3f}" for step in pattern)
         tag = "polygon" if closed else "polyline"
-        return self._cased(tag, f'points="{path}"', colour, width, dash if dashed else "")
+        extra = f' stroke-dasharray="{steps}"' if pattern else ""
+        return self._cased(tag, f'points="{path}"', colour, width, extra)
 
     def plus(self, at: Points, colour: str) -> str:
         """Return an upright cross: a centre, an end."""
@@ -89,4 +92,13 @@ class Pen(Struct, frozen=True):
             f'<rect x="{x:.2f}" y="{y - size:.2f}" width="{wide:.2f}" height="{1.4 * size:.2f}" '
             f'fill="{LABEL_PLATE}"/><text x="{x + 0.4 * size:.2f}" y="{y:.2f}" fill="{LABEL}" '
             f'font-family="sans-serif" font-size="{size:.2f}">{escape(text)}</text>'
+        )
+
+    def words(self, text: str, row: int) -> str:
+        """Return a row of words below the box, the first row being 1."""
+        size = _TYPE * self.px
+        x, y = 0.6 * size, self.box.height + 1.3 * size * row
+        return (
+            f'<text x="{x:.2f}" y="{y:.2f}" fill="{LABEL}" font-family="sans-serif" '
+            f'font-size="{size:.2f}">{escape(text)}</text>'
         )

@@ -1,0 +1,83 @@
+"""How a coverage came about -> a picture file: SVG with the photo inside, or PNG of the same."""
+
+import base64
+import io
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+import numpy.typing as npt
+
+from annotate import coverage, workings
+from annotate.givens import Givens
+from annotate.marks import Layer
+from annotate.pen import Box
+from annotate.profile import LensProfile
+from capture.errors import WrongUse
+
+SUFFIXES = (".svg", ".png")
+_LONGEST_PX = 1600  # of the photo inside: enough for any screen
+_QUALITY = 85
+_PPI = 144.0
+_PAGE = """#set page(width: auto, height: auto, margin: 0pt)
+#image("workings.svg")
+"""
+
+Pixels = npt.NDArray[np.uint8]
+
+
+def refuse_suffix(path: Path) -> None:
+    """Raise WrongUse for a file that is no SVG and no PNG by its name."""
+    if path.suffix.lower() not in SUFFIXES:
+        raise WrongUse(f"{path.name}: a picture is written as .svg or .png")
+
+
+def write_workings(
+    path: Path,
+    pixels: Pixels,
+    layer: Layer,
+    givens: Givens,
+    *,
+    seed: int,
+    trials: int,
+    lens: LensProfile | None,
+) -> None:
+    """Write how the coverage of one photo came about; an existing file is written over.
+
+    ``pixels`` are the upright photo's. Raises CannotMeasure as measuring does, OSError.
+    """
+    drawn = coverage.sampled(layer, givens, seed=seed, trials=trials, lens=lens)
+    found = coverage.told(drawn)
+    _, box = workings.to_svg(drawn, found)
+    svg, _ = workings.to_svg(drawn, found, picture=_inside(pixels, box))
+    if path.suffix.lower() == ".png":
+        path.write_bytes(_png(svg))
+    else:
+        path.write_text(svg, "utf-8")
+
+
+def _inside(pixels: Pixels, box: Box) -> str:
+    """Return a part of the photo as an address that holds the picture itself (RFC 2397)."""
+    from PIL import Image  # noqa: PLC0415 - loads what only this needs
+
+    part = pixels[box.top : box.top + box.height, box.left : box.left + box.width]
+    picture = Image.fromarray(np.ascontiguousarray(part)).convert("RGB")
+    picture.thumbnail((_LONGEST_PX, _LONGEST_PX))
+    written = io.BytesIO()
+    picture.save(written, "JPEG", quality=_QUALITY)
+    return f"data:image/jpeg;base64,{base64.b64encode(written.getvalue()).decode('ascii')}"
+
+
+def _png(svg: str) -> bytes:
+    import typst  # noqa: PLC0415 - 40 MB that only this needs
+
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        (folder / "workings.svg").write_text(svg, "utf-8")
+        (folder / "page.typ").write_text(_PAGE, "utf-8")
+        return bytes(
+            typst.compile(
+                str(folder / "page.typ"), format="png", ppi=_PPI, root=name,
+                ignore_system_fonts=True,
+            )
+        )  # fmt: skip
