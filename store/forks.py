@@ -24,6 +24,7 @@ from store.whose import own_bench
 
 FOLDER, LINES = "forks", "ledger.jsonl"
 _HASH_DIGITS = 16
+_LARGEST_BYTES = 400_000_000  # a stranger's pack is looked at too
 
 
 def fork_folder(root: Path, fork: Head) -> Path:
@@ -79,7 +80,7 @@ def files_named(entries: Iterable[Entry]) -> dict[tuple[str, str], str]:
 def check_forks(root: Path, placed: Placed) -> Found:
     """Find the forks that merges told of, and what is wrong in the branches kept beside the book.
 
-    A pack takes the records of forks along and not the branches.
+    A pack takes the branches along unless lines were left out of it: then they stay at the bench.
     """
     told = recorded_forks(entry for _, entry in placed)
     places = {entry.hash: place for place, entry in placed}
@@ -90,13 +91,13 @@ def check_forks(root: Path, placed: Placed) -> Found:
             "note", "fork", f"{fork.bench} {fork.seq}",
             f"FORK: another copy of {fork.bench} went on otherwise from entry {fork.seq}; nothing "
             "of that branch counts here, and it is kept in "
-            f"{fork_folder(Path(), fork).as_posix()} of the book",
+            f"{fork_folder(Path(), fork).as_posix()}",
         )  # fmt: skip
-        if is_book and not (fork_folder(root, fork) / LINES).is_file():
-            yield places[entry.hash], _missing(fork, is_own=entry.bench == own)
+        if not (fork_folder(root, fork) / LINES).is_file():
+            yield places[entry.hash], _missing(fork, is_own=is_book and entry.bench == own)
     known = {entry.hash for _, entry in placed}
     begun = {fork_folder(root, fork): fork for fork in told}
-    for folder in sorted((root / FOLDER).glob("*")) if is_book else ():
+    for folder in sorted((root / FOLDER).glob("*")):
         yield from _check_folder(root, folder, begun.get(folder), known, len(placed))
 
 
@@ -104,7 +105,7 @@ def _missing(fork: Head, *, is_own: bool) -> Finding:
     name = f"{fork.bench} {fork.seq}"
     if is_own:
         return Finding("damaged", "fork-missing", name, "the other branch that was kept is gone")
-    detail = "the other branch is kept by the bench that found it: a pack does not take it along"
+    detail = "the other branch is kept by the bench that found it, and is not here"
     return Finding("note", "fork-elsewhere", name, detail)
 
 
@@ -142,6 +143,9 @@ def _check_folder(root: Path, folder: Path, fork: Head | None, known: set[str], 
 
 def _wrong_lines(path: Path, fork: Head, known: set[str], entries: list[Entry]) -> Iterator[str]:
     """Yield what is wrong with a branch's lines, and add those that can be read to ``entries``."""
+    if path.stat().st_size > _LARGEST_BYTES:
+        yield f"it is larger than {_LARGEST_BYTES} bytes"
+        return
     there = set(known)
     for number, line in enumerate(path.read_bytes().splitlines(keepends=True), start=1):
         row = read_line("", number, "", line)

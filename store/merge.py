@@ -6,8 +6,9 @@ last hash of every chain: whoever checks the book later judges each line by what
 (``store.views``). What now follows from both benches' values is worked out and judged anew.
 
 Order of writing: the files that new lines name, the other branch of a fork, then all rows in one
-transaction, then the heads. Killed in between, a merge is done again from the start and gives the
-same: at worst photos lie here unfiled, or a branch that no entry tells of yet.
+transaction, then the heads, then the checkpoints that the other copy has. Killed in between, a
+merge is done again from the start and gives the same: at worst photos lie here unfiled, or a branch
+that no entry tells of yet.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -32,6 +33,7 @@ from store.forks import (
     take_forks,
 )
 from store.other_copy import Checks, OtherCopy, read_copy
+from store.pack.taken import take_checkpoints
 from store.photos import PhotoVault
 from store.round import Round
 from store.standing import standing
@@ -123,6 +125,8 @@ def merge(
         fork = _set_aside(book, copy, found)
         tell(99, 100, "writing the lines")
         done = _take(book, found, fork, (files, copy.signed_with), at=at, by=by)
+        branch = fork_folder(book.root, found.fork) if found.fork else None
+        take_checkpoints(book.root, copy.root, book.entries(), _job_number(book), branch)
     tell(100, 100, "done")
     return done
 
@@ -217,6 +221,10 @@ def _write(act: Act, found: Difference, fork: Fork | None) -> None:
         ) from error
 
 
+def _job_number(book: Book) -> str:
+    return book.told.start.plan.job.number
+
+
 def _refuse_itself(book: Book, other: Path) -> None:
     if other.exists() and other.resolve() == book.root.resolve():
         raise BadAct(f"{other} is this book itself: name another copy of it, or a pack.")
@@ -235,7 +243,7 @@ def _refuse_other_job(book: Book, copy: OtherCopy) -> None:
 
 
 def _take_forks(book: Book, copy: OtherCopy, found: Difference) -> None:
-    """Keep here, too, the branches that the other copy keeps; a pack has none of them."""
+    """Keep here, too, the branches that the other copy keeps."""
     take_forks(book.root, copy.root, found.shared)
     for fork in recorded_forks(found.shared):
         there, here = fork_folder(copy.root, fork), fork_folder(book.root, fork)

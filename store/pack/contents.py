@@ -18,6 +18,7 @@ from store.evidence import (
     Reworked,
     Struck,
 )
+from store.forks import fork_folder, recorded_forks
 from store.kept import FOLDERS
 from store.pack import drawings
 from store.pack.check_page import check_page
@@ -83,6 +84,22 @@ def file_pieces(book: Book, choice: Choice) -> list[Piece]:
         for folder in FOLDERS
         for file in PhotoVault(book.root, folder.name).files()
         if file.photo is not None and file.photo in named
+    ]
+
+
+def fork_pieces(book: Book, choice: Choice) -> list[Piece]:
+    """Return the other branches of forks that merges found, with their files and checkpoints.
+
+    With lines left out they stay at the bench too: a branch tells the same lines again.
+    """
+    if choice.left_out:
+        return []
+    known = {fork_folder(book.root, fork) for fork in recorded_forks(choice.entries)}
+    return [
+        Piece(path.relative_to(book.root).as_posix(), path)
+        for folder in sorted(known)
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and not path.name.startswith(".") and path.suffix != ".part"
     ]
 
 

@@ -16,7 +16,8 @@ NAME = "HOW-TO-CHECK.txt"
 class Facts(Struct, frozen=True):
     """What the page says of this pack. ``left_out`` counts the lines that stayed at the bench.
 
-    ``certificate`` is the fingerprint of the one that signs the report, empty without a report.
+    ``certificate`` is the fingerprint of the one that signs the report, empty without a report;
+    ``has_forks`` is whether other branches of a history come along.
     """
 
     job: str
@@ -27,6 +28,7 @@ class Facts(Struct, frozen=True):
     checkpoints: tuple[Checkpoint, ...]
     left_out: int
     certificate: str = ""
+    has_forks: bool = False
 
 
 def how_to_check(facts: Facts) -> str:
@@ -39,6 +41,7 @@ def how_to_check(facts: Facts) -> str:
         _COMMANDS.format(bench=first, fingerprint=facts.fingerprint, namespace=NAMESPACE),
         chains, _PHOTOS.format(number=last), _OLDER_PACK.format(number=last + 1),
         _report(facts.certificate, last + 2),
+        _FORKS.format(number=last + 3) if facts.has_forks else "",
         _left_out(facts.left_out), _SHOWS, _TABLE, columns_text(),
     ))  # fmt: skip
 
@@ -53,7 +56,10 @@ def _keys(facts: Facts) -> str:
     older = ""
     if facts.older_keys:
         names = "".join(f"  {each}\n" for each in facts.older_keys)
-        older = f"\nEarlier checkpoints in it are signed with\n\n{names}"
+        older = (
+            f"\nEarlier checkpoints in it are signed with\n\n{names}\n"
+            "by this bench before, or by another whose copy was merged: ask whose each is.\n"
+        )
     return (
         f"\nThe key it is signed with has the fingerprint\n\n  {facts.fingerprint}\n{older}{_ASK}"
     )
@@ -97,6 +103,8 @@ program that made it. It is a BagIt bag (RFC 8493), so archives know what it is.
   data/chains/BENCH/      what was entered, a line each, in order (ledger.jsonl); the SHA-256 of
                           every line (hashes.txt); of those left out (redacted.txt); the number of
                           lines and their root (checkpoint), signed; earlier ones (older/)
+  data/forks/             other histories of a bench that a merge found, each from the line where it
+                          parts; nothing of them counts; there if there is one
   data/layers/            the marks of each measurement on a photo, as a drawing and as data
   data/readings.csv       every value as a table; its columns are told at the end
   data/check.html         the check of files and signature for a browser, without a terminal
@@ -185,6 +193,13 @@ _REPORT = """
      openssl pkcs7 -inform DER -in "$T/report.pdf.sig0" -print_certs \\
        | openssl x509 -noout -fingerprint -sha256
      openssl x509 -in data/report-certificate.pem -noout -fingerprint -sha256
+"""
+_FORKS = """
+{number}. There are FORKS: a bench had two histories. Each folder in data/forks is named by its
+   bench and the start of the SHA-256 of the line where the other begins. Expect no answer:
+     for f in data/forks/*/ledger.jsonl; do d=${{f%/*}}; \\
+       [ "$(head -n 1 "$f" | sha256sum | cut -c1-16)" = "${{d##*-}}" ] \\
+       || echo "$f was changed"; done
 """
 _SHOWS = """
 What this shows

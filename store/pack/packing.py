@@ -24,6 +24,7 @@ from store.pack.contents import (
     Choice,
     choose,
     file_pieces,
+    fork_pieces,
     page_pieces,
     told_pieces,
 )
@@ -157,6 +158,7 @@ def _payload(
     older = _older_keys(book, now, key)
     pieces = [
         *file_pieces(book, choice),
+        *(branches := fork_pieces(book, choice)),
         *chain_files.chain_pieces(book.root, choice.entries, choice.left_out, now),
         *told_pieces(choice),
         *page_pieces(reports),
@@ -173,6 +175,7 @@ def _payload(
         checkpoints=tuple(parse_checkpoint(each.text) for each in now.values()),
         left_out=len(choice.left_out),
         certificate=certificate.fingerprint if reports else "",
+        has_forks=bool(branches),
     )
     pieces.append(Piece(instructions.NAME, instructions.how_to_check(facts).encode()))
     placed = [structs.replace(piece, path=f"{bag.DATA}/{piece.path}") for piece in pieces]
