@@ -4,7 +4,7 @@ from typing import Any
 
 from annotate.marks import Ellipse
 from annotate.quantity import LEVEL, Quantity
-from annotate.result import Coverage, Known, Parallax, Result, Unknown
+from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unknown
 from store.verdict import Verdict
 
 _RESULTS = (
@@ -56,9 +56,18 @@ def coverage_answer(
         "near": outline_answer(result.near),
         "far": outline_answer(result.far),
         "verdict": _verdict(verdict, limit),
-        "budget": [{"source": line.source, "points": line.points} for line in result.budget],
+        "budget": [_budget_line(line) for line in result.budget],
         "warnings": [*warnings, *result.warnings],
     }
+
+
+def trials_answer(trials: int, reached: float | None = None) -> dict[str, Any]:
+    """Return how many trials were made, and to how many points the interval stands still by then.
+
+    Null where that is not kept.
+    """
+    still = None if reached is None else 100 * reached
+    return {"trials": {"made": trials, "still_to_points": still}}
 
 
 def no_coverage_answer(
@@ -74,7 +83,13 @@ def no_coverage_answer(
         "verdict": _verdict(verdict, limit),
         "budget": [],
         "warnings": [*warnings],
+        "trials": None,
     }
+
+
+def _budget_line(line: BudgetLine) -> dict[str, Any]:
+    told: dict[str, Any] = {"source": line.source, "points": line.points}
+    return told if line.dof is None else {**told, "degrees_of_freedom": line.dof}
 
 
 def _parallax(parallax: Parallax) -> dict[str, Any]:

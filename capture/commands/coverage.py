@@ -11,11 +11,12 @@ from capture.commands.typed_options import (
     focal_mm,
     pixel_pair,
     pixel_pairs,
+    positive,
 )
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
-    from annotate.result import Coverage
+    from annotate.accepted import Accepted
     from capture.commands.coverage_options import Asked
     from capture.edge import Edge
     from store.verdict import Verdict
@@ -25,17 +26,26 @@ EXAMPLES = """  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.
       --bore-diameter "50.8 mm" --limit "covered < 40 %"
   benchproof coverage hole.jpg --near-points "700,500 812,410 930,512 815,640 720,590" \\
       --far-points "760,470 840,440 900,520" --json
+  benchproof coverage hole-1.jpg hole-2.jpg --click 812,604 --click 655,590 \\
+      --near-diameter "8.05 mm" --wall "1.9 mm"
+  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm" --budget \\
+      --picture workings.png
   benchproof coverage hole.jpg --click 812,604 --book job-12 --check C2.covered
+  benchproof coverage hole-2.jpg --click 655,590 --book job-12 --check C2.covered --together 14
   benchproof coverage hole.jpg --near-points "..." --far-points "..." --book job-12 \\
       --check C2.covered --second 14 --by "B. Fitter" """.rstrip()
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
-    parser.add_argument("photo", metavar="PHOTO", type=Path, help="a JPEG, PNG or HEIC photo")
     parser.add_argument(
-        "--click", type=pixel_pair, metavar="X,Y", help="any point inside the hole as seen"
-    )
+        "photo", metavar="PHOTO", type=Path, nargs="+", help="a JPEG, PNG or HEIC photo; several "
+        "are of one hole and measured as one, with a --click (or points) for each",
+    )  # fmt: skip
+    parser.add_argument(
+        "--click", type=pixel_pair, metavar="X,Y", action="append",
+        help="any point inside the hole as seen",
+    )  # fmt: skip
     lengths = parser.add_argument_group(
         "lengths", 'typed readings: "8 mm", "5/16 in", "1.8 mm +- 0.05 mm"; without a +- half of '
         "the last step is taken"
@@ -51,11 +61,13 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--focal-35mm", type=focal_mm, metavar="MM", help="35 mm equivalent, if the file lacks it"
     )
     parser.add_argument(
-        "--near-points", type=pixel_pairs, metavar='"X,Y ..."', help="the near rim, by hand"
-    )
+        "--near-points", type=pixel_pairs, metavar='"X,Y ..."', action="append",
+        help="the near rim, by hand",
+    )  # fmt: skip
     parser.add_argument(
-        "--far-points", type=pixel_pairs, metavar='"X,Y ..."', help="the far rim, by hand"
-    )
+        "--far-points", type=pixel_pairs, metavar='"X,Y ..."', action="append",
+        help="the far rim, by hand",
+    )  # fmt: skip
     add_lens(parser)
     parser.add_argument("--limit", metavar="LIMIT", help='judge against this, as "covered < 40 %%"')
     parser.add_argument("--book", metavar="BOOK", type=Path, help="file photo and marks there")
@@ -63,6 +75,21 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--second", metavar="ENTRY", default="", help="blind second marks: the entry of another "
         "person's marks on this photo; nothing of theirs is shown",
+    )  # fmt: skip
+    parser.add_argument(
+        "--together", metavar="ENTRY", action="append", default=[], help="measure as one with the "
+        "marks of this entry, on another photo of the same hole; can be given again",
+    )  # fmt: skip
+    parser.add_argument(
+        "--tolerance", metavar="POINTS", type=positive, default=0.5, help="make as many trials as "
+        "the interval needs to stand still to so many points of coverage (0.5)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--budget", action="store_true", help="say every source of doubt, one a line"
+    )
+    parser.add_argument(
+        "--picture", metavar="OUT", type=Path, help="draw how it came about over the photo: rims, "
+        "points, what is left over, both ways to lean; .svg or .png",
     )  # fmt: skip
     parser.add_argument(
         "--role", metavar="ROLE", default="close-up", help="what the photo shows (close-up)"
@@ -80,6 +107,13 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     if given.click is None and (given.near_points is None or given.far_points is None):
         raise WrongUse("give --click, a point inside the hole, or both --near-points and "
                        "--far-points")  # fmt: skip
+    if given.together and not given.book:
+        raise WrongUse("--together names marks in a book: without one give all photos at once")
+    if len(given.photo) > 1 and not given.book:
+        from capture.commands import coverage_together  # noqa: PLC0415 - only with several photos
+
+        return coverage_together.run(given)
+    _take_one(given)
     if given.book:
         from capture.commands import coverage_in_book  # noqa: PLC0415 - only with a book
 
@@ -87,11 +121,34 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     return _measure_alone(given)
 
 
+def _take_one(given: argparse.Namespace) -> None:
+    """Make each option of a photo that of the one photo there is; raises WrongUse for more."""
+    if len(given.photo) > 1:
+        raise WrongUse("in a book one photo is measured after the other: then name the marks of "
+                       "the first with --together")  # fmt: skip
+    given.photo = given.photo[0]
+    for name in ("click", "near_points", "far_points"):
+        there = getattr(given, name)
+        if there is not None and len(there) > 1:
+            raise WrongUse(f"one photo takes one --{name.replace('_', '-')}")
+        setattr(given, name, there[0] if there else None)
+    if given.picture:
+        from capture.shown import refuse_suffix  # noqa: PLC0415 - only with a picture
+
+        refuse_suffix(given.picture)
+
+
 def _measure_alone(given: argparse.Namespace) -> int:
-    from annotate.coverage import measure  # noqa: PLC0415 - not for a mere --help
+    from annotate.accepted import accept  # noqa: PLC0415 - not for a mere --help
     from annotate.errors import AnnotateError  # noqa: PLC0415 - the same
     from capture.commands import exits  # noqa: PLC0415 - the same
-    from capture.commands.coverage_options import lens_of, place, read_options  # noqa: PLC0415 - the same
+    from capture.commands.coverage_options import (  # noqa: PLC0415 - the same
+        lens_of,
+        picture_of,
+        place,
+        read_options,
+        tolerance_of,
+    )
     from capture.commands.edge import working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto  # noqa: PLC0415 - the same
     from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
@@ -106,29 +163,40 @@ def _measure_alone(given: argparse.Namespace) -> int:
             placed = place(given, photo, asked.marker)
             now("measuring")
             lens = lens_of(asked, placed.layer)
-            result = measure(placed.layer, asked.givens(flat=given.flat), lens=lens)
+            givens = asked.givens(flat=given.flat)
+            done = accept(placed.layer, givens, lens=lens, tolerance=tolerance_of(given))
+            if given.picture:
+                now("drawing")
+                picture_of(given, photo, placed.layer, givens, trials=done.trials, lens=lens)
     except (BadPhoto, AnnotateError) as refused:
         reason = sentence_of(refused)
         verdict = not_measured(asked.limit, reason) if asked.limit else None
         _say_nothing_measured(given, asked, verdict, reason)
         return exits.NOT_READ
-    verdict = judge_result(subject_of(result, asked.limit.of), asked.limit) if asked.limit else None
-    _say_measured(given, asked._replace(noted=asked.noted + placed.warnings), verdict, result)
+    limit = asked.limit
+    verdict = judge_result(subject_of(done.coverage, limit.of), limit) if limit else None
+    _say_measured(given, asked._replace(noted=asked.noted + placed.warnings), verdict, done)
     return exits.OF_STATE[verdict.state] if verdict else exits.DONE
 
 
 def _say_measured(
-    given: argparse.Namespace, asked: "Asked", verdict: "Verdict | None", result: "Coverage"
+    given: argparse.Namespace, asked: "Asked", verdict: "Verdict | None", done: "Accepted"
 ) -> None:
     from capture.commands import answer  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.words import quantities as wording  # noqa: PLC0415 - the same
 
+    result = done.coverage
     if given.json:
-        say_json(answer.coverage_answer(result, verdict, asked.limit_text, asked.noted))
+        measured = answer.coverage_answer(result, verdict, asked.limit_text, asked.noted)
+        say_json({**measured, **answer.trials_answer(done.trials, done.reached)})
         return
     for line in wording.coverage_lines(result):
         say(line)
+    if given.budget:
+        for line in wording.budget_lines(result):
+            say(line)
+    say(wording.trials_line(done.trials, done.reached))
     if verdict:
         say(wording.verdict_line(verdict, asked.limit_text))
     for noted in (*asked.noted, *result.warnings):

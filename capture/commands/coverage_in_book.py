@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING
 
 from capture.commands import answer, exits
 from capture.commands.books import opened
-from capture.commands.coverage_options import Asked, lens_of, place, read_options
+from capture.commands.coverage_options import (
+    Asked,
+    lens_of,
+    picture_of,
+    place,
+    read_options,
+    tolerance_of,
+)
 from capture.commands.edge import say, say_json, working
 from capture.commands.photo import role_of
 from capture.edge import Edge
@@ -52,11 +59,30 @@ def run(given: argparse.Namespace, edge: Edge) -> int:
         done = journey.coverage(
             given.check, kept, placed.layer, givens, second_to=second_to,
             lens=lens, lens_paper=_kept_profile(given, journey) if lens else "",
+            together=[journey.book.entry(entry).hash for entry in given.together],
+            tolerance=tolerance_of(given),
         )  # fmt: skip
+        if given.picture:
+            now("drawing")
+            _draw(given, photo, _record(done, second=bool(second_to)))
         noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings)
     say_it = _say_second if second_to else _say
     say_it(given, asked._replace(noted=noted), done)
     return exits.DONE if second_to else exits.OF_STATE[done.state]
+
+
+def _record(check: "Check", *, second: bool) -> Marked | None:
+    attempt = check.seconds[-1].attempt if second else check.current
+    record = attempt.record if attempt else None
+    return record if isinstance(record, Marked) else None
+
+
+def _draw(given: argparse.Namespace, photo: "Photo", record: Marked | None) -> None:
+    if record is not None:
+        picture_of(
+            given, photo, record.layer, record.givens, seed=record.seed, trials=record.trials,
+            lens=record.lens,
+        )  # fmt: skip
 
 
 def _first_marks(given: argparse.Namespace, edge: Edge, journey: "Journey") -> "Entry":
@@ -129,20 +155,36 @@ def _overruled(given: argparse.Namespace, asked: Asked, journey: "Journey") -> I
 
 
 def _say(given: argparse.Namespace, asked: Asked, check: "Check") -> None:
-    record = check.current.record if check.current else None
-    if not isinstance(record, Marked):
+    record = _record(check, second=False)
+    if record is None:
         return
     limit_text = wording.limit_text(check.characteristic.limit)
     if given.json:
-        say_json(answer.coverage_answer(record.result, check.verdict, limit_text, asked.noted))
+        measured = answer.coverage_answer(record.result, check.verdict, limit_text, asked.noted)
+        say_json({**measured, **answer.trials_answer(record.trials)})
         return
     for line in wording.coverage_lines(record.result, check.location.near, check.location.far):
         say(line)
+    _say_workings(given, record)
     if check.verdict:
         say(wording.verdict_line(check.verdict, limit_text))
     for noted in (*asked.noted, *record.result.warnings):
         say(f"note     {noted}")
     say(wording.SCREENING)
+
+
+def _say_workings(given: argparse.Namespace, record: Marked) -> None:
+    if given.budget:
+        for line in wording.budget_lines(record.result):
+            say(line)
+    if record.together:
+        many = len(record.together)
+        say(f"together with marks on {many} other photo{'' if many == 1 else 's'} of this hole, "
+            "what they share counted once")  # fmt: skip
+    if record.repeats is not None:
+        say(f"marking  {len(record.repeats_from)} earlier marks made more than once scatter "
+            f"{record.repeats.ratio:.2f} times as far as was taken, "
+            f"{record.repeats.dof:.0f} degrees of freedom")  # fmt: skip
 
 
 def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None:
@@ -153,7 +195,14 @@ def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None
         return
     if given.json:
         measured = answer.coverage_answer(record.result, None, "", asked.noted)
-        say_json({**measured, "second_to": record.second_to, "entry": attempt.stamp.entry})
+        say_json(
+            {
+                **measured,
+                **answer.trials_answer(record.trials),
+                "second_to": record.second_to,
+                "entry": attempt.stamp.entry,
+            }
+        )
         return
     for line in wording.coverage_lines(record.result, check.location.near, check.location.far):
         say(line)

@@ -13,6 +13,7 @@ from capture.commands.typed_options import typed_length
 from capture.intake.photo import Photo
 from capture.layers import Placed
 from capture.lenses import read_profile
+from store.errors import CannotWrite
 from store.plan import Limit
 
 _LENGTHS = {
@@ -64,6 +65,34 @@ def read_options(given: argparse.Namespace) -> Asked:
 def lens_of(asked: Asked, layer: Layer) -> LensProfile | None:
     """Return the lens profile as it is used on a layer's photo; raises CannotMeasure."""
     return None if asked.lens is None else asked.lens.used_on(layer)
+
+
+def tolerance_of(given: argparse.Namespace) -> float:
+    """Return the numerical tolerance of covered, as a fraction."""
+    return float(given.tolerance) / 100
+
+
+def picture_of(
+    given: argparse.Namespace,
+    photo: Photo,
+    layer: Layer,
+    givens: Givens,
+    *,
+    trials: int,
+    lens: LensProfile | None,
+    seed: int = 0,
+) -> None:
+    """Write the picture of how a coverage came about; raises CannotWrite."""
+    from capture.shown import write_workings  # noqa: PLC0415 - only with a picture
+
+    if photo.pixels is None:
+        return
+    try:
+        write_workings(
+            given.picture, photo.pixels, layer, givens, seed=seed, trials=trials, lens=lens
+        )
+    except OSError as error:
+        raise CannotWrite(f"{given.picture}: {error.strerror or error}") from error
 
 
 def place(given: argparse.Namespace, photo: Photo, marker: Quantity | None) -> Placed:

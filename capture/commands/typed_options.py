@@ -38,6 +38,17 @@ def focal_mm(text: str) -> float:
     return focal
 
 
+def positive(text: str) -> float:
+    """Return a number above 0."""
+    try:
+        number = float(text)
+    except ValueError:
+        number = 0.0
+    if not 0 < number < 1e6:  # noqa: PLR2004 - also refuses NaN and infinity
+        raise argparse.ArgumentTypeError(f"{text!r} is no number above 0, as 0.5")
+    return number
+
+
 def add_book(parser: argparse.ArgumentParser) -> None:
     """Add BOOK."""
     parser.add_argument("book", metavar="BOOK", type=Path, help="the book's folder")

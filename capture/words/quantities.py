@@ -118,6 +118,23 @@ def coverage_lines(
         yield f"doubt    in points: {most}"
 
 
+def budget_lines(result: Coverage) -> Iterator[str]:
+    """Yield every source of doubt in points of coverage, and what they come to together."""
+    for line in result.budget:
+        dof = "" if line.dof is None else f", {line.dof:.0f} degrees of freedom"
+        yield f"  {line.points:6.2f} points  {line.source}{dof}"
+    if isinstance(result.covered, Known):
+        yield f"  {100 * result.covered.quantity.u:6.2f} points  standard uncertainty of covered"
+
+
+def trials_line(trials: int, reached: float) -> str:
+    """Return how many trials were made, and to how many points the numbers stand still by then."""
+    return (
+        f"trials   {trials}, by which the interval stands still to {100 * reached:.2f} points "
+        "(JCGM 101:2008, 7.9)"
+    )
+
+
 def _short(result: Result) -> str:
     return quantity_text(result.quantity) if isinstance(result, Known) else "not known"
 

@@ -16,7 +16,7 @@ from tests.capture.small_plan import PLAN
 KEYS = {
     "covered", "open", "covered_of_near", "covered_of_far", "open_area", "equivalent_diameter",
     "offset", "offset_clock", "largest_pin", "line_of_sight", "parallax", "near", "far",
-    "verdict", "budget", "warnings",
+    "verdict", "budget", "warnings", "trials",
 }  # fmt: skip
 UNITS = {
     "covered": "1", "open": "1", "covered_of_near": "1", "covered_of_far": "1",

@@ -1,0 +1,119 @@
+"""benchproof coverage with several photos of one hole, measured as one, what they share once."""
+
+import argparse
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+from annotate.beside import Sight
+from annotate.errors import AnnotateError
+from annotate.together import Together, measure_together
+from capture.commands import answer, exits
+from capture.commands.coverage_options import lens_of, place, read_options, tolerance_of
+from capture.commands.edge import say, say_json, warn, working
+from capture.errors import BadPhoto, WrongUse
+from capture.intake.photo import read_photo
+from capture.words import quantities as wording
+from capture.words.refusals import sentence_of
+from store.judge import judge_result, not_measured, subject_of
+
+if TYPE_CHECKING:
+    from capture.commands.coverage_options import Asked
+
+
+def run(given: argparse.Namespace) -> int:
+    """Measure, judge if asked, and say it; return the exit code."""
+    each = list(_each(given))
+    if given.picture:
+        raise WrongUse("a picture is of one photo: leave --picture out, or the other photos")
+    asked = read_options(given)
+    try:
+        sights, noted = _sights(each, asked)
+        found = measure_together(
+            sights, asked.givens(flat=given.flat), tolerance=tolerance_of(given)
+        )
+    except (BadPhoto, AnnotateError) as refused:
+        return _say_refused(given, asked, sentence_of(refused))
+    asked = asked._replace(noted=(*asked.noted, *noted))
+    limit = asked.limit
+    verdict = judge_result(subject_of(found.coverage, limit.of), limit) if limit else None
+    if given.json:
+        measured = answer.coverage_answer(found.coverage, verdict, asked.limit_text, asked.noted)
+        say_json({**measured, **answer.trials_answer(found.trials, found.reached),
+                  **_beside(given, found)})  # fmt: skip
+    else:
+        for line in _lines(given, found):
+            say(line)
+        if verdict:
+            say(wording.verdict_line(verdict, asked.limit_text))
+        for told in (*asked.noted, *found.coverage.warnings):
+            say(f"note     {told}")
+        say(wording.SCREENING)
+    return exits.OF_STATE[verdict.state] if verdict else exits.DONE
+
+
+def _each(given: argparse.Namespace) -> Iterator[argparse.Namespace]:
+    """Yield the options of each photo: the first --click is that of the first photo, and so on."""
+    many = len(given.photo)
+    for name in ("click", "near_points", "far_points"):
+        there = getattr(given, name) or []
+        if len(there) not in {0, many}:
+            option = name.replace("_", "-")
+            raise WrongUse(f"{many} photos and {len(there)} --{option}: give one for each photo")
+    for number, photo in enumerate(given.photo):
+        one = argparse.Namespace(**vars(given))
+        one.photo = photo
+        for name in ("click", "near_points", "far_points"):
+            there = getattr(given, name) or []
+            setattr(one, name, there[number] if there else None)
+        yield one
+
+
+def _sights(
+    each: Sequence[argparse.Namespace], asked: "Asked"
+) -> tuple[list[Sight], tuple[str, ...]]:
+    sights, noted = [], []
+    with working("reading the photos") as now:
+        for number, one in enumerate(each, start=1):
+            photo = read_photo(one.photo)
+            now(f"looking for the rims of photo {number}")
+            placed = place(one, photo, asked.marker)
+            sights.append(Sight(placed.layer, lens_of(asked, placed.layer)))
+            noted += [f"photo {number}: {warning}" for warning in placed.warnings]
+        now("measuring")
+    return sights, tuple(noted)
+
+
+def _lines(given: argparse.Namespace, found: Together) -> Iterator[str]:
+    for number, (photo, alone) in enumerate(zip(given.photo, found.alone, strict=True), start=1):
+        yield f"photo {number}  {photo.name} alone: covered {wording.result_text(alone.covered)}"
+    yield (
+        f"agree    En {found.en:.2f} of the two that differ most, what they share left out; "
+        f"{found.shared:.1f} points are common to those two"
+    )
+    yield from wording.coverage_lines(found.coverage)
+    if given.budget:
+        yield from wording.budget_lines(found.coverage)
+    yield wording.trials_line(found.trials, found.reached)
+
+
+def _beside(given: argparse.Namespace, found: Together) -> dict[str, Any]:
+    return {
+        "photos": [
+            {
+                "photo": str(photo),
+                "covered": answer.result_answer(alone.covered),
+                "near": answer.outline_answer(alone.near),
+                "far": answer.outline_answer(alone.far),
+            }
+            for photo, alone in zip(given.photo, found.alone, strict=True)
+        ],
+        "agreement": {"en": found.en, "shared_points": found.shared},
+    }
+
+
+def _say_refused(given: argparse.Namespace, asked: "Asked", reason: str) -> int:
+    verdict = not_measured(asked.limit, reason) if asked.limit else None
+    if given.json:
+        say_json(answer.no_coverage_answer(reason, verdict, asked.limit_text, asked.noted))
+    warn(reason)
+    return exits.NOT_READ
