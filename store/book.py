@@ -9,7 +9,7 @@ A book belongs to the thread that opened it.
 """
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO, Self
 
@@ -17,7 +17,15 @@ from msgspec import Struct
 
 from store.codec import FIRST_PREV, Entry, checked_bench, decode_own
 from store.disk import cannot_write, check_local, write_text
-from store.errors import BadRecord, BookExists, CannotWrite, Damaged, NoSuchEntry, NotABook
+from store.errors import (
+    BadRecord,
+    BookExists,
+    CannotWrite,
+    Damaged,
+    NoSuchEntry,
+    NotABook,
+    StoreError,
+)
 from store.evidence import Evidence, JobStarted, PaperKept, PhotoTaken
 from store.ledger import BUSY_SECONDS, FILE_NAME, Ledger, Writer
 from store.notice import FORMAT_NAME, FORMAT_TEXT
@@ -147,6 +155,8 @@ class Book:
         book. Raises NotABook, Damaged, and NetworkFolder unless ``read_only``.
         """
         warning = "" if read_only else check_local(root)
+        if read_only:
+            _take_back_what_was_cut_off(root, busy_seconds)
         ledger = Ledger(root, read_only=read_only, busy_seconds=busy_seconds)
         try:
             book = cls(root, ledger, bench=bench, read_only=read_only)
@@ -404,6 +414,17 @@ class Book:
                 "added to it; run benchproof verify, and go back to a sound copy."
             )
         self._links[entry.bench, entry.seq] = entry.hash
+
+
+def _take_back_what_was_cut_off(root: Path, busy_seconds: float) -> None:
+    """Take back a half-written entry, which only opening for writing does, if that is possible.
+
+    Where it is not (read-only media, a network folder), opening says so.
+    """
+    if Ledger.was_cut_off(root):
+        with suppress(StoreError):
+            check_local(root)
+            Ledger(root, busy_seconds=busy_seconds).close()
 
 
 def _told_missing(folder: Path, count: int) -> str:

@@ -397,7 +397,8 @@ def _plain(error: sqlite3.Error | UnicodeDecodeError, root: Path) -> Exception:
     if getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_READONLY_ROLLBACK:
         return CannotWrite(
             "A program was cut off while it wrote to this book, and its half-written entry can't "
-            "be taken back where the book is read-only: copy the book to a disk that is not."
+            "be taken back where the book is read-only: copy its folder, as it is, to a disk that "
+            "can be written to, and open that."
         )
     return {
         sqlite3.SQLITE_BUSY: Busy(

@@ -1,11 +1,14 @@
 """A book on read-only media: all that reads works, all that writes says so and changes nothing."""
 
 import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from store.book import Book
+from store.ledger import FILE_NAME
 from tests.capture.command import SAMPLES, run
 from tests.faults.read_only import run_read_only, ways
 from tests.store.two_benches import tree
@@ -83,6 +86,50 @@ def test_all_that_writes_says_that_it_can_not_and_changes_nothing(book: Path, wa
         assert said == ""
     assert tree(book) == before
     assert not (book.parent.parent / "pack.zip").exists()
+
+
+def cut_off(book: Path, copy: Path) -> Path:
+    """Return a copy of a book as it lies on the disk while a program is cut off in its write.
+
+    SQLite has written pages over already, and their old content stands in its journal.
+    """
+    with closing(sqlite3.connect(book / FILE_NAME, isolation_level=None)) as database:
+        database.execute("PRAGMA cache_size=2")
+        database.execute("BEGIN IMMEDIATE")
+        database.executemany(
+            "INSERT INTO entries (bench, seq, hash, line) VALUES ('north', ?, ?, ?)",
+            [(1000 + n, f"{n:064}", b"half written" * 300) for n in range(60)],
+        )
+        shutil.copytree(book, copy)
+    assert (copy / f"{FILE_NAME}-journal").stat().st_size > 4096
+    assert b"half written" in (copy / FILE_NAME).read_bytes()
+    return copy
+
+
+def test_a_write_that_was_cut_off_is_taken_back_by_the_first_look(
+    book: Path, tmp_path: Path
+) -> None:
+    with Book.open(book, read_only=True) as whole:
+        before = whole.entries()
+    copy = cut_off(book, tmp_path / "cut off")
+    assert run("round", copy).code == 0
+    with Book.open(copy, read_only=True) as again:
+        assert again.entries() == before
+    assert not (copy / f"{FILE_NAME}-journal").exists()
+
+
+@pytest.mark.parametrize("way", ways())
+def test_on_read_only_media_that_can_not_be_taken_back_and_is_said(
+    book: Path, tmp_path: Path, way: str
+) -> None:
+    folder = tmp_path / "medium"
+    folder.mkdir()
+    copy = cut_off(book, folder / "book")
+    before = tree(copy)
+    ((code, said, err),) = run_read_only(folder, [["round", str(copy)]], way)
+    assert (code, said) == (8, "")
+    assert "copy its folder, as it is" in err
+    assert tree(copy) == before
 
 
 def test_the_ways_are_really_read_only(tmp_path: Path) -> None:
