@@ -1,8 +1,16 @@
 """The command line: ``benchproof VERB ...``. Only the verb that is asked for is loaded."""
 
+import signal
+import sys
+
+# Until ``main`` can say a sentence, Ctrl-C ends the program at once and without a traceback. Where
+# another program imports this, the signal is that program's.
+_IS_THE_PROGRAM = __name__ == "__main__" or "benchproof" in sys.argv[0].rpartition("/")[2]
+if _IS_THE_PROGRAM:
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
 import argparse
 import os
-import sys
 from collections.abc import Sequence
 from contextlib import suppress
 from importlib import import_module
@@ -14,6 +22,18 @@ _USED_WRONGLY, _OUR_BUG, _STOPPED = 2, 70, 130
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Return the exit code of one command; every refusal is one sentence on stderr."""
+    try:
+        if _IS_THE_PROGRAM:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
+        return _work(arguments)
+    except KeyboardInterrupt:
+        return _tell_stopped()
+    finally:
+        if _IS_THE_PROGRAM:
+            signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
+def _work(arguments: Sequence[str] | None) -> int:
     for stream in (sys.stdout, sys.stderr):
         # A terminal that can't show a degree sign must not end the work.
         with suppress(AttributeError):
@@ -30,12 +50,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
         edge = edge_of_machine(getattr(asked, "by", None))
         return _work_ahead(int(import_module(f"capture.commands.{asked.verb}").run(asked, edge)))
-    except KeyboardInterrupt:
-        return _tell_stopped()
     except BrokenPipeError:
         return _close_pipe()
     except Exception as error:  # noqa: BLE001 - the last resort: no traceback is ever shown
-        return _tell_refusal(error)
+        return _tell_refusal(error, given)
 
 
 def _work_ahead(code: int) -> int:
@@ -122,6 +140,9 @@ class _Version(argparse.Action):
 
 
 def _tell(sentence: str, code: int) -> int:
+    from capture.commands.edge import shown  # noqa: PLC0415 - not for a mere --help
+
+    sentence = shown(sentence)
     sys.stderr.write(f"benchproof: {sentence}\n")
     return code
 
@@ -137,7 +158,7 @@ def _tell_stopped() -> int:
     return _tell("stopped; everything that was kept stays kept", _STOPPED)
 
 
-def _tell_refusal(error: Exception) -> int:
+def _tell_refusal(error: Exception, given: list[str]) -> int:
     from capture.commands import exits  # noqa: PLC0415 - only when something is refused
     from capture.words.refusals import TOLD, sentence_of  # noqa: PLC0415 - the same
 
@@ -145,12 +166,25 @@ def _tell_refusal(error: Exception) -> int:
         return _tell(sentence_of(error), exits.code_of(error))
     if _was_stopped(error):
         return _tell_stopped()
+    if isinstance(error, MemoryError):
+        return _tell(
+            "this needs more memory than there is, and nothing new was kept: close other programs, "
+            "or look whether what was given is what it should be",
+            exits.NOT_READ,
+        )
+    if isinstance(error, UnicodeEncodeError) and _has_half_letters(given):
+        return _tell("a text that was given holds bytes that are no letters", _USED_WRONGLY)
     where = _keep_details(error)
     return _tell(
         f"this should not have happened ({type(error).__name__}); what was kept before stays "
         f"kept, and the details are in {where}",
         _OUR_BUG,
     )
+
+
+def _has_half_letters(given: list[str]) -> bool:
+    """Return whether bytes that are no letters were typed: Python hands them on for paths' sake."""
+    return any("\ud800" <= letter <= "\udfff" for word in given for letter in word)
 
 
 def _keep_details(error: Exception) -> str:

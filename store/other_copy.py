@@ -1,7 +1,7 @@
 """Another copy of a book on the table: a book's folder or a pack, believed only once verified."""
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from msgspec import Struct
@@ -47,10 +47,24 @@ def read_copy(path: Path, checks: Checks, tell: Tell) -> Iterator[OtherCopy]:
     left out, NotAPack and NotABook for what is neither.
     """
     if path.is_file() or is_pack(path):
-        with staged(path, lambda _done, _of: None) as root:
-            yield _read_pack(root, path, checks, tell)
+        with ExitStack() as open_as_long:
+            with _refused_by_name(path):
+                root = open_as_long.enter_context(staged(path, lambda _done, _of: None))
+                copy = _read_pack(root, path, checks, tell)
+            yield copy
     else:
         yield _read_book(path, checks, tell)
+
+
+@contextmanager
+def _refused_by_name(path: Path) -> Iterator[None]:
+    """Say of which pack a reason is: whoever merges named it, and the reason may not."""
+    try:
+        yield
+    except BadPack as error:
+        if str(error).startswith(path.name):
+            raise
+        raise BadPack(f"{path.name} is refused, and nothing of it was taken: {error}") from error
 
 
 def _read_pack(root: Path, path: Path, checks: Checks, tell: Tell) -> OtherCopy:

@@ -1,33 +1,49 @@
-"""The command's streams: what it says, warns of, asks, and shows while it works."""
+"""The command's streams: what it says, warns of, asks, and shows while it works.
 
+A stranger's text may hold what a terminal obeys, or what turns a line round: it is shown by number.
+"""
+
+import re
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
+# C0 and C1 controls, line and paragraph separators, and the marks that change the direction of
+# text (Unicode 15, UAX 9). Line feed and tab are ours: a table has them.
+_UNSHOWN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]")
+
+
+def shown(text: str) -> str:
+    """Return a text in which nothing moves a terminal's cursor or turns the line round."""
+    return _UNSHOWN.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
 
 def say(line: str = "") -> None:
     """Write one line of the answer to stdout."""
-    sys.stdout.write(f"{line}\n")
+    sys.stdout.write(f"{shown(line)}\n")
     sys.stdout.flush()  # so that a pipe sees progress too, and order is kept beside stderr
 
 
 def warn(line: str) -> None:
     """Write one line beside the answer, to stderr."""
-    sys.stderr.write(f"benchproof: {line}\n")
+    sys.stderr.write(f"benchproof: {shown(line)}\n")
 
 
 def ask(question: str) -> str | None:
     """Return what is typed in answer to a question, None where nobody sits at the keyboard."""
     if not sys.stdin.isatty():
         return None
-    sys.stderr.write(f"benchproof: {question} ")
+    sys.stderr.write(f"benchproof: {shown(question)} ")
     sys.stderr.flush()
     return sys.stdin.readline().strip()
 
 
 def say_json(answer: dict[str, Any]) -> None:
-    """Write the answer as one JSON object; a number that is not finite has no place in it."""
+    """Write the answer as one JSON object; a number that is not finite has no place in it.
+
+    What ``shown`` writes by number is JSON's own way of writing it, too.
+    """
     import json  # noqa: PLC0415 - only where it was asked for
 
     say(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False))

@@ -66,7 +66,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         )
         return exits.ALTERED if wrong else exits.DONE
     for finding in findings:
-        say(f"{finding.severity}: {finding.where}: {finding.detail}")
+        # On one line: a stranger's text must not be able to say "sound" on one of its own.
+        say(" ".join(f"{finding.severity}: {finding.where}: {finding.detail}".split()))
     if wrong:
         many = f"{len(wrong)} finding{'' if len(wrong) == 1 else 's'}"
         say(f"{many}: this {kind} is not what was written")

@@ -44,8 +44,10 @@ def check_names(paths: Iterable[str]) -> None:
     for path in paths:
         check_name(path)
         small = path.lower()
+        if files.get(small) == path:
+            raise BadPack(f"{path} is there twice")
         if small in files:
-            raise BadPack(f"{path} is there twice, or differs from {files[small]} in case only")
+            raise BadPack(f"{path} differs from {files[small]} in case only")
         files[small] = path
         parts = path.split("/")
         for depth in range(1, len(parts)):
