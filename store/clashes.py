@@ -50,8 +50,7 @@ def clashes(
     """
     mine, yours = list(ours), list(theirs)
     return (
-        *_twice(mine, yours),
-        *_plan_clashes(before, yours),
+        *both_did(mine, yours, before),
         *_behind_closed((*mine, *yours), after),
         *(
             Clash(
@@ -63,6 +62,12 @@ def clashes(
             if hold.closed and hold.unproven
         ),
     )  # fmt: skip
+
+
+def both_did(ours: Iterable[Entry], theirs: Iterable[Entry], before: Plan) -> tuple[Clash, ...]:
+    """Return that part of ``clashes`` that follows from the entries alone."""
+    mine, yours = list(ours), list(theirs)
+    return (*_twice(mine, yours), *_plan_clashes(before, yours))
 
 
 def handed(before: Round, after: Round, benches: dict[str, str]) -> tuple[Handed, ...]:

@@ -48,7 +48,8 @@ def work_ahead() -> None:
 
 
 def _keep(seen: _Seen) -> None:
-    from capture.commands.walked import round_lines  # noqa: PLC0415 - after the user was told
+    from capture.commands.merged_lines import merge_lines  # noqa: PLC0415 - after the user was told
+    from capture.commands.walked import round_lines  # noqa: PLC0415 - the same
     from store.hold_stands import Stands  # noqa: PLC0415 - the same
     from store.standing import standing  # noqa: PLC0415 - the same
     from store.unaltered import fingerprint_of  # noqa: PLC0415 - the same
@@ -63,4 +64,4 @@ def _keep(seen: _Seen) -> None:
     with unhindered():
         walked = seen.walked or standing(seen.told, every_reading=False)
         holds.keep(Stands.of(walked, seen.bench).as_text())
-        lines.keep("\n".join(round_lines(walked)))
+        lines.keep("\n".join([*round_lines(walked), *merge_lines(seen.told)]))

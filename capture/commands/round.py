@@ -32,10 +32,12 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - as ev
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
 
     if given.json:
-        from capture.commands.walked_answer import round_answer  # noqa: PLC0415 - --json only
+        from capture.commands.merged_lines import merge_answers  # noqa: PLC0415 - --json only
+        from capture.commands.walked_answer import round_answer  # noqa: PLC0415 - the same
 
         with _opened(given) as book:
-            say_json(round_answer(_walked(book), only_open=given.open, at=given.at))
+            answer = round_answer(_walked(book), only_open=given.open, at=given.at)
+            say_json(answer | {"merges": merge_answers(book.told)})
         return DONE
     from capture.commands.kept_answers import KeptAnswer, round_question  # noqa: PLC0415 - as above
     from store.fingerprint import fingerprint  # noqa: PLC0415 - the same
@@ -49,11 +51,14 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - as ev
 def _worked_out(given: argparse.Namespace, question: str) -> str:
     """Return the lines, and remember them for the next time."""
     from capture.commands.ahead import see  # noqa: PLC0415 - only where nothing was kept
-    from capture.commands.walked import round_lines  # noqa: PLC0415 - loads the whole store
+    from capture.commands.merged_lines import merge_lines  # noqa: PLC0415 - loads the whole store
+    from capture.commands.walked import round_lines  # noqa: PLC0415 - the same
 
     with _opened(given) as book:
         walked = _walked(book)
-        text = "\n".join(round_lines(walked, only_open=given.open, at=given.at))
+        lines = [*round_lines(walked, only_open=given.open, at=given.at)]
+        lines += [] if given.at else merge_lines(book.told)
+        text = "\n".join(lines)
         see(book, walked, {question: text})
     return text
 

@@ -30,8 +30,9 @@ from store.evidence import (
     TakenOut,
     Waiver,
 )
+from store.merges import MergeTold, merges_of
 from store.report import words
-from store.report.figures import NBSP, moment
+from store.report.figures import NBSP, count, listed, moment
 from store.report.limits import limit_in_words
 from store.report.trail import Trail
 from store.report.values import displayed, entered
@@ -54,6 +55,36 @@ def corrections(entries: tuple[Entry, ...]) -> list[list[str | Bits]]:
         by = f"{entry.by}, {moment(entry.at)}; entry{NBSP}{entry.seq}{seq}"
         rows.append([where, [{"struck": what}], entry.evidence.reason, by])
     return rows
+
+
+def merges(trail: Trail) -> list[list[str | Bits]]:
+    """Return a row for every record of a merge: what came, what both did, who did it."""
+    rows: list[list[str | Bits]] = []
+    for merge in merges_of(trail.told):
+        entry = merge.entry
+        said: Bits = []
+        for clash in merge.clashes:
+            said += [{"break": True}] if said else []
+            said.append(clash.words)
+        if merge.fork is not None:
+            said += [{"break": True}] if said else []
+            said.append({"bold": "Fork: "})
+            said.append(
+                f"a copy of {merge.fork.bench} went on otherwise from entry {merge.fork.seq}; "
+                "nothing of that branch counts, and it is kept."
+            )
+        by = f"{entry.by}, {moment(entry.at)}; entry{NBSP}{entry.seq} of {entry.bench}"
+        rows.append([_taken(merge), said, by])
+    return rows
+
+
+def _taken(merge: MergeTold) -> str:
+    if merge.elsewhere:
+        return f"by {merge.entry.bench}, before"
+    if merge.taken:
+        counts = (f"{count(n, 'entry', 'entries')} of {b}" for b, n in merge.taken.items())
+        return listed(list(counts))
+    return "nothing" if merge.fork else f"{merge.entry.bench} began from a copy"
 
 
 def _what(evidence: Evidence) -> tuple[str, str]:  # noqa: PLR0911 - a line for each kind

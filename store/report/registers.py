@@ -70,6 +70,13 @@ def _happened(known: Round, trail: Trail) -> list[dict[str, Any]]:
             ["auto", 1, 1, 1.3],
             happenings.seconds(known, trail),
         ),
+        (
+            "Merges",
+            "Other copies that were taken in. What two benches both did is shown, not settled.",
+            ["taken in", "done at both", "by, when, entry"],
+            [1.3, 2, 1.6],
+            happenings.merges(trail),
+        ),
     ]
     return [
         {

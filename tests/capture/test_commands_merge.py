@@ -101,6 +101,26 @@ def test_a_pack_is_merged_and_its_key_told(book: Path, south: Path, tmp_path: Pa
     assert "T1.end-float: within, 0.22 mm (by south)" in done.out
 
 
+def test_the_round_and_the_report_show_who_merged_and_what_both_benches_did(
+    book: Path, south: Path, tmp_path: Path
+) -> None:
+    assert run("reading", book, "T1.end-float", "0.20 mm").code == 0
+    assert run("reading", south, "T1.end-float", "0.22 mm").code == 0
+    assert "merged" not in run("round", book).out
+    assert run("merge", book, south, "--by", "M. Erger").code == 0
+    told = run("round", book).out
+    assert "merged: 3 entries of south taken in (by M. Erger, " in told
+    assert "CONFLICT: T1.end-float was read at both: '0.20 mm' by" in told
+    assert run("round", book).out == told  # from what was kept, too
+    _, merge = run("round", book, "--json").answer()["merges"]
+    assert (merge["by"], merge["taken"], merge["elsewhere"]) == ("M. Erger", {"south": 3}, False)
+    assert [c["kind"] for c in merge["conflicts"]] == ["read twice"]
+    assert run("report", book, "--html", "-o", tmp_path / "page.html").code == 0
+    page = (tmp_path / "page.html").read_text()
+    assert "Merges" in page
+    assert "T1.end-float was read at both" in page
+
+
 def test_what_is_no_copy_is_refused(book: Path, south: Path, tmp_path: Path) -> None:
     assert run("start", PLAN, tmp_path / "other", "--by", "A. Fitter").code == 0
     done = run("merge", book, tmp_path / "other")

@@ -1,0 +1,53 @@
+"""The merges of a book: lines for a person, and the JSON that programs read."""
+
+from typing import Any
+
+from capture.words.quantities import count_text
+from store.merges import MergeTold, merges_of
+from store.telling import Telling
+
+
+def merge_lines(told: Telling) -> list[str]:
+    """Return a line for each record of a merge, and one for each thing that two benches did."""
+    lines = []
+    for merge in merges_of(told):
+        entry = merge.entry
+        lines.append(
+            f"merged: {_what(merge)} (by {entry.by}, {entry.at}, {entry.bench} {entry.seq})"
+        )
+        lines += [f"  CONFLICT: {clash.words}" for clash in merge.clashes]
+        if merge.fork is not None:
+            fork = f"{merge.fork.bench} went on otherwise from entry {merge.fork.seq}"
+            lines.append(f"  FORK: {fork}; that branch counts for nothing")
+    return lines
+
+
+def merge_answers(told: Telling) -> list[dict[str, Any]]:
+    """Return the merges for a program."""
+    return [
+        {
+            "entry": merge.entry.hash,
+            "bench": merge.entry.bench,
+            "by": merge.entry.by,
+            "at": merge.entry.at,
+            "taken": merge.taken,
+            "elsewhere": merge.elsewhere,
+            "conflicts": [
+                {"kind": c.kind, "of": c.of, "words": c.words, "ours": c.ours, "theirs": c.theirs}
+                for c in merge.clashes
+            ],
+            "fork": merge.fork and {"bench": merge.fork.bench, "entry": merge.fork.seq},
+        }
+        for merge in merges_of(told)
+    ]
+
+
+def _what(merge: MergeTold) -> str:
+    if merge.elsewhere:
+        return f"{merge.entry.bench} had taken another copy in before"
+    if merge.taken:
+        counts = (f"{count_text(n, 'entry', 'entries')} of {b}" for b, n in merge.taken.items())
+        return f"{', '.join(counts)} taken in"
+    if merge.fork is not None:
+        return "another copy, of which nothing could be taken in"
+    return f"{merge.entry.bench} began to work from a copy"
