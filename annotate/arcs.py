@@ -11,9 +11,10 @@ from typing import Final
 import numpy as np
 from msgspec import Struct
 
-from annotate.polar import Array, Frame, Image, blurred, sample
-from annotate.rings import Pyramid, evidence
-from annotate.track import peaks
+from annotate.follow import peaks
+from annotate.halvings import Pyramid
+from annotate.polar import Array, Frame, Image, Picture, blurred, sample
+from annotate.rings import FULL, evidence
 
 DIRECTIONS: Final = 20  # of half a turn
 INNER: Final = 0.965  # beyond this many near radii an edge is the near rim's own
@@ -21,9 +22,12 @@ CHANCE: Final = 0.45  # edge strength that a place without an edge may show by c
 _PATCH_PX: Final = 130.0  # pixels of the patch per near radius, at most
 _RADII: Final = tuple(float(r) for r in np.geomspace(0.33, 2.8, 28))
 _LARGEST: Final = 4.0  # near radii: beyond, an arc is a straight line to us
-_SAMPLES: Final = 64  # along a circle in the rough search
+_ROUGH_SAMPLES: Final = 48  # along a circle in the rough search
+_SAMPLES: Final = 160  # along the part of a circle that lies inside the near rim
 _SHORTEST: Final = 0.3  # near radii of arc that can be told from a straight edge or a scratch
-_APART: Final = 0.05  # near radii between rough circles worth telling apart
+_APART: Final = 0.035  # near radii between rough circles worth telling apart, at the median
+_HOPELESS: Final = 0.12  # worth of a rough circle below which it is not compared
+_COMPARED: Final = 2500
 _SURE: Final = 0.2  # worth of an arc that needs no better fit
 _SAME: Final = 0.02  # near radii between arcs that are one edge
 _BESIDE: Final = 0.03  # near radii off an edge where its two tones are read
@@ -78,165 +82,212 @@ def patch(levels: Pyramid, frame: Frame, reach: float = 1.3) -> Patch:
 
 def arcs(flat: Patch, keep: int = 24) -> list[Arc]:
     """Return the best circles inside the near rim, most worth first."""
+    left = _rough(flat, 4 * keep)
     found: list[Arc] = []
-    for x, y, radius in _rough(flat, 4 * keep):
+    while len(left):
+        found += fit(flat, left[:keep])
         # A rough circle through an arc already fitted would only find it again.
-        if not any(_through(a, x, y, radius, 1.5 * _SAME) for a in found if a.worth > _SURE):
-            arc = fit(flat, x, y, radius)
-            found += [arc] if arc is not None else []
+        explained = np.zeros(len(left) - len(left[:keep]), dtype=bool)
+        for arc in found:
+            if arc.worth > _SURE:
+                explained |= along(arc, left[keep:]) < 1.5 * _SAME
+        left = left[keep:][~explained]
     kept: list[Arc] = []
     for arc in sorted(found, key=lambda a: -a.worth):
-        if not any(_through(arc, k.x, k.y, k.radius, _SAME) for k in kept):
+        circle = np.array([[k.x, k.y, k.radius] for k in kept]).reshape(-1, 3)
+        if not np.any(along(arc, circle) < _SAME):
             kept.append(arc)
     return kept[:keep]
 
 
-def _through(arc: Arc, x: float, y: float, radius: float, within: float) -> bool:
-    """Return whether a circle runs through the piece of an arc that shows."""
+def along(arc: Arc, circles: Array) -> Array:
+    """Return how far circles (N, 3) run from the piece of an arc that shows, at the median."""
     t = arc.start + arc.sweep * np.linspace(0, 1, 15)
-    across = arc.x + arc.radius * np.cos(t) - x
-    down = arc.y + arc.radius * np.sin(t) - y
-    return bool(np.median(np.abs(np.hypot(across, down) - radius)) < within)
+    across = arc.x + arc.radius * np.cos(t) - circles[:, 0, None]
+    down = arc.y + arc.radius * np.sin(t) - circles[:, 1, None]
+    return np.asarray(np.median(np.abs(np.hypot(across, down) - circles[:, 2, None]), axis=1))
 
 
-def _rough(flat: Patch, count: int) -> list[tuple[float, float, float]]:
-    """Return centre and radius of the circles with most edge along their part inside."""
-    image = blurred(blurred(flat.image, 0.8, 0), 0.8, 1)
-    maps = np.sqrt(evidence(image, DIRECTIONS, 1))
-    found = [hit for radius in _RADII for hit in _rough_of(maps, flat.half, radius)]
-    kept: list[tuple[float, float, float]] = []
-    for _, x, y, radius in sorted(found, key=lambda r: -r[0]):
-        far_from = (abs(x - k[0]) + abs(y - k[1]) + abs(radius - k[2]) > _APART for k in kept)
-        if len(kept) < count and all(far_from):
-            kept.append((x, y, radius))
-    return kept
+def _rough(flat: Patch, count: int) -> Array:
+    """Return x, y, radius (N, 3) of the circles with most edge along their part inside."""
+    image = blurred(blurred(flat.image, 1.0, 0), 1.0, 1)
+    odd = (image.shape[0] // 2) % 2  # every second pixel, the middle one among them
+    maps = evidence(np.ascontiguousarray(image[odd::2, odd::2]), DIRECTIONS, signed=True)
+    maps = np.sqrt(np.arange(FULL + 1) * float(FULL)).astype(np.uint8)[maps]
+    found = np.concatenate([_rough_of(maps, flat.half / 2, radius) for radius in _RADII])
+    found = found[found[:, 0] > _HOPELESS]
+    found = found[np.argsort(-found[:, 0], kind="stable")][:_COMPARED, 1:]
+    start, sweep = _inside_range(found)
+    t = start[:, None] + sweep[:, None] * (np.arange(12) + 0.5) / 12
+    x = found[:, 0, None] + found[:, 2, None] * np.cos(t)
+    y = found[:, 1, None] + found[:, 2, None] * np.sin(t)
+    kept: list[int] = []
+    open_to = np.ones(len(found), dtype=bool)
+    # Many circles run along one strong edge: one of them is enough, or short arcs get no turn.
+    while len(kept) < count and open_to.any():
+        i = int(np.argmax(open_to))
+        kept.append(i)
+        off = np.abs(np.hypot(x - found[i, 0], y - found[i, 1]) - found[i, 2])
+        open_to &= np.median(off, axis=1) > _APART
+        open_to[i] = False
+    return np.asarray(found[kept])
 
 
-def _rough_of(maps: Image, half: float, radius: float) -> list[tuple[float, float, float, float]]:
-    """Return worth, centre and radius of the best circles of one radius, three per direction."""
-    middle = (maps.shape[1] - 1) / 2
+def _rough_of(maps: Picture, half: float, radius: float) -> Array:
+    """Return worth, x, y, radius (N, 4) of the best circles of one radius, three per direction."""
+    size = maps.shape[1]
     length = min(np.pi * radius, 2.4)
-    psi = np.linspace(-length / radius, length / radius, _SAMPLES)
+    psi = np.linspace(-length / radius, length / radius, _ROUGH_SAMPLES)
     # Circles centred on the +x axis at q, beginning where they cross it nearest to the middle.
     q = np.arange(max(-0.93, -radius - 0.02), 0.93, 0.03) + radius
     x = q[:, None] - radius * np.cos(psi)
     y = np.broadcast_to(-radius * np.sin(psi), x.shape)
     inside = np.hypot(x, y) < INNER
     share = inside.sum(axis=1)
-    shown = np.minimum(share * (2 * length / _SAMPLES), 2.5)
-    found: list[tuple[float, float, float, float]] = []
-    for alpha in 2 * np.pi * np.arange(60) / 60:
-        c, s = float(np.cos(alpha)), float(np.sin(alpha))
-        column = np.rint((c * x - s * y) * half + middle).astype(int)
-        row = np.rint((s * x + c * y) * half + middle).astype(int)
-        column, row = (np.clip(v, 0, maps.shape[1] - 1) for v in (column, row))
-        towards = np.rint((psi + np.pi + alpha) * DIRECTIONS / np.pi).astype(int)
-        out = maps[towards % (2 * DIRECTIONS), row, column] * inside
-        into = maps[(towards + DIRECTIONS) % (2 * DIRECTIONS), row, column] * inside
-        either = np.maximum(out, into).sum(axis=1)
-        one_way = np.maximum(out.sum(axis=1), into.sum(axis=1))
-        score = 0.5 * (either + one_way) / np.maximum(share, 1)
-        worth = np.where(shown > _SHORTEST, (score - 0.35) * shown, -1)
-        best = np.argsort(-worth)[:3]
-        found += [(float(worth[i]), float(q[i]) * c, float(q[i]) * s, radius) for i in best]
-    return found
+    # What is not inside is not looked up; each circle keeps one sample for the sums' sake.
+    inside[share == 0, 0] = True
+    first = np.concatenate([[0], np.cumsum(inside.sum(axis=1))[:-1]])
+    alpha = 2 * np.pi * np.arange(60) / 60
+    c, s = (
+        v.astype(np.float32)[:, None] * np.float32(half) for v in (np.cos(alpha), np.sin(alpha))
+    )
+    px, py = x[inside].astype(np.float32), y[inside].astype(np.float32)
+    middle = np.float32((size - 1) / 2 + 0.5)
+    column = np.clip((c * px - s * py + middle).astype(np.int32), 0, size - 1)
+    row = np.clip((s * px + c * py + middle).astype(np.int32), 0, size - 1)
+    turn = np.broadcast_to(psi, x.shape)[inside]
+    towards = np.rint((turn + np.pi + alpha[:, None]) * DIRECTIONS / np.pi).astype(np.int32)
+    place = row * size + column
+    out, into = (
+        np.take(maps.reshape(-1), (t % (2 * DIRECTIONS)) * size**2 + place)
+        for t in (towards, towards + DIRECTIONS)
+    )
+    sums = [
+        np.add.reduceat(v, first, axis=1, dtype=np.int32)
+        for v in (np.maximum(out, into), out, into)
+    ]
+    score = 0.5 * (sums[0] + np.maximum(sums[1], sums[2])) / FULL / np.maximum(share, 1)
+    shown = np.minimum(share * (2 * length / _ROUGH_SAMPLES), 2.5)
+    worth = np.where(shown > _SHORTEST, (score - 0.35) * shown, -1)
+    best = np.argsort(-worth, axis=1)[:, :3]
+    value = np.take_along_axis(worth, best, 1)
+    at = q[best]
+    found = [
+        value,
+        at * np.cos(alpha)[:, None],
+        at * np.sin(alpha)[:, None],
+        np.full_like(at, radius),
+    ]
+    return np.stack(found, axis=-1).reshape(-1, 4)
 
 
-def fit(flat: Patch, x: float, y: float, radius: float) -> Arc | None:
-    """Return a circle pulled onto the edges beside it, with the piece of it that shows."""
-    at = np.array([x, y, radius])
+def fit(flat: Patch, circles: Array) -> list[Arc]:
+    """Return circles (N, 3) pulled onto the edges beside them, with the pieces that show."""
+    at = circles
     for band in (0.05, 0.03, 0.02, 0.02):
-        laid = _lay(flat, at, band + 0.04)
-        if laid is None:
-            return None
-        t, offsets, grid = laid
+        at, t, offsets, grid = _lay(flat, at, band + 0.04)
+        if not len(at):
+            return []
         strength = np.abs(_edges(grid))
-        peak, shift = peaks(strength)
-        window = np.exp(-0.5 * (offsets / (0.7 * band)) ** 2)
-        pick = np.argmax((peak + 0.1 * strength) * window, axis=1)
-        rows = np.arange(len(t))
-        weight = peak[rows, pick].astype(np.float64) ** 2
-        value = offsets[pick] + shift[rows, pick] * (offsets[1] - offsets[0])
-        at = at + _step(t, value, weight, band)
-        if not _RADII[0] * 0.8 < at[2] < _LARGEST or np.hypot(at[0], at[1]) > _LARGEST:
-            return None
+        peak, shift = _peaks(strength)
+        window = np.exp(-0.5 * (offsets / (0.7 * band)) ** 2).astype(np.float32)
+        pick = np.argmax((peak + 0.1 * strength) * window, axis=2)
+        on_it, off = (np.take_along_axis(v, pick[..., None], 2)[..., 0] for v in (peak, shift))
+        value = offsets[pick] + off * (offsets[1] - offsets[0])
+        at = at + _steps(t, value, on_it.astype(np.float64) ** 2, band)
+        sound = (_RADII[0] * 0.8 < at[:, 2]) & (at[:, 2] < _LARGEST)
+        at = at[sound & (np.hypot(at[:, 0], at[:, 1]) < _LARGEST)]
     return _judged(flat, at)
 
 
-def _step(t: Array, value: Array, weight: Array, band: float) -> Array:
-    """Return the robust change of centre and radius towards edges ``value`` off a circle."""
-    design = np.stack([np.cos(t), np.sin(t), np.ones_like(t)], axis=1)
+def _steps(t: Array, value: Array, weight: Array, band: float) -> Array:
+    """Return the robust changes (N, 3) of circles towards edges ``value`` (N, S) off them."""
+    design = np.stack([np.cos(t), np.sin(t), np.ones_like(t)], axis=-1)
     # A short arc leaves centre and radius free against each other: the ridge keeps the step short.
     ridge = 1e-3 * np.eye(3)
-    use, step = weight, np.zeros(3)
+    use, step = weight, np.zeros((len(t), 3))
     for _ in range(6):
-        normal = design * use[:, None]
-        step = np.linalg.solve(normal.T @ design + ridge, normal.T @ value)
-        left = np.clip(np.abs(value - design @ step) / band, 0, 1)
+        normal = (design * use[..., None]).transpose(0, 2, 1)
+        step = np.linalg.solve(normal @ design + ridge, normal @ value[..., None])[..., 0]
+        left = np.clip(np.abs(value - (design @ step[..., None])[..., 0]) / band, 0, 1)
         use = weight * (1 - left**2) ** 2
     return np.asarray(np.clip(step, -0.3, 0.3))
 
 
-def _lay(flat: Patch, at: Array, band: float) -> tuple[Array, Array, Image] | None:
-    """Return angles on a circle inside the near rim, offsets across it and the grey values."""
-    x, y, radius = at.tolist()
-    count = int(np.clip(2 * np.pi * radius * flat.half / 2.0, 90, 1400))
-    t = 2 * np.pi * np.arange(count) / count
-    inside = np.hypot(x + radius * np.cos(t), y + radius * np.sin(t)) < INNER
-    if inside.sum() * 2 * np.pi * radius / count < 0.8 * _SHORTEST:
-        return None
-    if not inside.all():
-        # Begin where the circle comes in, so that a piece is not cut in two.
-        first = int(np.flatnonzero(inside & ~np.roll(inside, 1))[0])
-        t, inside = np.roll(t, -first), np.roll(inside, -first)
-        t = np.where(t < t[0], t + 2 * np.pi, t)
-    t = t[inside]
+def _inside_range(at: Array) -> tuple[Array, Array]:
+    """Return where circles (N, 3) come inside the near rim (rad), and for how far (rad)."""
+    away, radius = np.hypot(at[:, 0], at[:, 1]), at[:, 2]
+    # At angle t off the direction of its centre a circle's point is d^2 + r^2 + 2 d r cos t away.
+    level = (INNER**2 - away**2 - radius**2) / np.maximum(2 * away * radius, 1e-9)
+    half = np.arccos(np.clip(level, -1, 1))
+    return np.arctan2(at[:, 1], at[:, 0]) + half, 2 * (np.pi - half)
+
+
+def _lay(flat: Patch, at: Array, band: float) -> tuple[Array, Array, Array, Image]:
+    """Return circles that come inside, angles on them (N, S), offsets across, and grey values."""
+    start, sweep = _inside_range(at)
+    enough = sweep * at[:, 2] > 0.8 * _SHORTEST
+    at, start, sweep = at[enough], start[enough], sweep[enough]
+    t = start[:, None] + sweep[:, None] * (np.arange(_SAMPLES) + 0.5) / _SAMPLES
     offsets = np.arange(-band, band + 1e-9, _SPACING_PX / flat.half)
-    r = radius + offsets
-    points = np.stack([x + np.cos(t)[:, None] * r, y + np.sin(t)[:, None] * r], axis=-1)
-    return t, offsets, flat.at(points)
+    if not len(at):
+        return at, t, offsets, np.zeros((0, _SAMPLES, len(offsets)), np.float32)
+    way = np.stack([np.cos(t), np.sin(t)], axis=-1).astype(np.float32)
+    r = (at[:, 2, None] + offsets).astype(np.float32)
+    points = at[:, None, None, :2].astype(np.float32) + way[:, :, None] * r[:, None, :, None]
+    return at, t, offsets, flat.at(points)
 
 
 def _edges(grid: Image) -> Image:
-    """Return signed edge strength 'outwards brighter' along each row of a laid-out band."""
-    steady = blurred(blurred(np.nan_to_num(grid), 1.4, 1), 1.2, 0)
-    slope = np.gradient(steady, axis=1)
-    usual = 2 * float(np.median(np.abs(slope))) + 0.5
-    return np.asarray(slope / (np.abs(slope) + usual), np.float32)
+    """Return signed edge strength 'outwards brighter' along each row of laid-out bands."""
+    steady = blurred(blurred(np.nan_to_num(grid), 1.4, 2), 1.2, 1)
+    slope = np.gradient(steady, axis=2)
+    usual = 2 * np.median(np.abs(slope).reshape(len(grid), -1), axis=1) + 0.5
+    return np.asarray(slope / (np.abs(slope) + usual[:, None, None]), np.float32)
 
 
-def _judged(flat: Patch, at: Array) -> Arc | None:
-    """Return the circle with its best piece, worth and contrast; None if nothing shows."""
-    laid = _lay(flat, at, 0.07)
-    if laid is None:
-        return None
-    t, offsets, grid = laid
-    radius = float(at[2])
-    peak, shift = peaks(np.abs(_edges(grid)))
+def _peaks(strength: Image) -> tuple[Image, Image]:
+    """Return maxima along the rows of laid-out bands, and their offsets, as ``peaks`` does."""
+    found = peaks(strength.reshape(-1, strength.shape[-1]))
+    return found[0].reshape(strength.shape), found[1].reshape(strength.shape)
+
+
+def _judged(flat: Patch, circles: Array) -> list[Arc]:
+    """Return circles with their best piece, worth and contrast, those of which something shows."""
+    at, t, offsets, grid = _lay(flat, circles, 0.07)
+    if not len(at):
+        return []
+    peak, shift = _peaks(np.abs(_edges(grid)))
     away = offsets + shift * (offsets[1] - offsets[0])
     on_it = np.exp(-0.5 * (away / max(0.008, 0.8 / flat.half)) ** 2)
-    score = np.max(peak * on_it, axis=1).astype(np.float64)
-    ds = radius * float(np.median(np.diff(t)))
-    closed = len(t) * ds > 0.995 * 2 * np.pi * radius
-    first, last, worth = best_piece(score - CHANCE, closed)
+    scores = np.max(peak * on_it, axis=2).astype(np.float64)
+    outside = grid[:, :, offsets > _BESIDE].mean(axis=2)
+    inside = grid[:, :, offsets < -_BESIDE].mean(axis=2)
+    found = [_arc(*parts) for parts in zip(at, t, scores, inside, outside, strict=True)]
+    return [arc for arc in found if arc is not None]
+
+
+def _arc(at: Array, t: Array, score: Array, inside: Image, outside: Image) -> Arc | None:
+    """Return one circle with its best piece; None if nothing of it shows."""
+    radius, step = float(at[2]), float(t[1] - t[0])
+    first, last, worth = best_piece(score - CHANCE, step * len(t) > 0.995 * 2 * np.pi)
     piece = np.arange(first, last) % len(t)
     if len(piece) < _FEWEST:
         return None
-    outside = grid[piece][:, offsets > _BESIDE].mean(axis=1)
-    inside = grid[piece][:, offsets < -_BESIDE].mean(axis=1)
-    contrast = float(np.median(outside - inside))
+    difference = outside[piece] - inside[piece]
+    contrast = float(np.median(difference))
     return Arc(
         float(at[0]),
         float(at[1]),
         radius,
-        start=float(t[piece[0]]),
-        sweep=len(piece) * ds / radius,
-        worth=worth * ds,
+        start=float(t[piece[0]] - step / 2),
+        sweep=len(piece) * step,
+        worth=worth * step * radius,
         quality=float(score[piece].mean()),
         contrast=contrast,
-        steady=float(np.mean(np.sign(outside - inside) == np.sign(contrast))),
-        inside=float(np.median(inside)),
-        outside=float(np.median(outside)),
+        steady=float(np.mean(np.sign(difference) == np.sign(contrast))),
+        inside=float(np.median(inside[piece])),
+        outside=float(np.median(outside[piece])),
     )
 
 

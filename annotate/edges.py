@@ -12,6 +12,8 @@ import numpy as np
 from msgspec import Struct
 
 from annotate.arcs import INNER, Arc, arcs, patch
+from annotate.follow import curve_px
+from annotate.halvings import Pyramid, pyramid
 from annotate.marks import Point, Rim
 from annotate.opening import CLIPPED, FarState, back_of, far_of, opening, state_of, tone_at
 from annotate.polar import (
@@ -21,13 +23,12 @@ from annotate.polar import (
     Mask,
     Picture,
     frame_of,
-    grey,
     harmonics,
     robust_fit,
     settle,
 )
-from annotate.rings import Pyramid, Ring, pyramid
-from annotate.track import curve_px, near_ring
+from annotate.rings import Ring
+from annotate.track import near_ring
 
 _NEAR_POINTS: Final = 120
 _ARC_POINTS: Final = 60
@@ -70,7 +71,7 @@ def find_rims(picture: Picture, click: Point) -> Rims | NotFound:
 
     ``click`` is any place inside the opening as seen. A rim that does not stand out is refused.
     """
-    levels = pyramid(grey(picture))
+    levels = pyramid(picture)
     found = _near(levels, click)
     if isinstance(found, NotFound):
         return found
@@ -81,7 +82,7 @@ def find_rims(picture: Picture, click: Point) -> Rims | NotFound:
 
 def find_near(picture: Picture, click: Point) -> Rim | NotFound:
     """Return points on the drilled edge of the hole round a click, below any chamfer, in pixels."""
-    found = _near(pyramid(grey(picture)), click)
+    found = _near(pyramid(picture), click)
     return found if isinstance(found, NotFound) else found[0]
 
 
@@ -91,7 +92,7 @@ def find_inner(picture: Picture, near: Rim, click: Point | None) -> Inner:
     ``near`` may be placed by hand (at least five points). Without a click the brightest (if
     clipped) or the darkest place inside it stands for the opening.
     """
-    return _inner(pyramid(grey(picture)), near, click)
+    return _inner(pyramid(picture), near, click)
 
 
 def _near(levels: Pyramid, click: Point) -> tuple[Rim, tuple[str, ...]] | NotFound:
@@ -214,7 +215,7 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None) -> Inner:
     at = opening(flat) if click is None else frame.to_unit(np.array([click.x_px, click.y_px]))
     found = arcs(flat)
     back = back_of(found, frame)
-    far = far_of([a for a in found if a is not back], frame, at, tone_at(flat, at))
+    far = far_of(found, frame, at, tone_at(flat, at))
     far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
     back_rim = _arc_rim(levels, frame, back, "back", click) if back else None
     if far_rim is not None:

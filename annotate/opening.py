@@ -8,14 +8,16 @@ from typing import Final, Literal
 
 import numpy as np
 
-from annotate.arcs import Arc, Patch
-from annotate.polar import Array, Frame
+from annotate.arcs import Arc, Patch, along
+from annotate.polar import Array, Frame, Tilt, tilt_of
 
 FarState = Literal["seen", "open", "shut", "unknown"]
 
 CLIPPED: Final = 250.0
-_BACK_RADII: Final = (0.93, 1.03)  # near radii: a short arc does not tell its radius better
+_BACK_RADII: Final = (0.9, 1.03)  # near radii: a short arc does not tell its radius better
+_THICKEST: Final = 1.8  # near radii of wall
 _SLACK: Final = 0.03  # near radii by which a circle's place may be off
+_ON_IT: Final = 0.02  # near radii from a circle within which an arc runs along it
 _EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the way
 _BACK_WORTH: Final = 0.2
 _CRESCENT: Final = 0.8  # near radii: the border of a crescent is long
@@ -24,6 +26,9 @@ _FAINT: Final = 15.0  # grey values across an edge that say little of which side
 _FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
 _FAR_LENGTH: Final = 0.3  # near radii
 _TENTH: Final = 0.1  # of the places inside the rim: an opening shows at least so much
+_SAME_TONE: Final = 12.0  # grey values by which two looks at one surface may differ, at least
+_BLACK: Final = 0.12  # of the face's grey value
+_NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
 
 
 def opening(flat: Patch) -> Array:
@@ -43,27 +48,35 @@ def tone_at(flat: Patch, at: Array) -> float:
     return float(np.median(flat.at(at + np.stack(np.meshgrid(axis, axis), axis=-1))))
 
 
-def _tilt(frame: Frame) -> tuple[float, Array]:
-    """Return the greatest tangent of the view angle an ellipse allows, and its minor axis."""
-    values, vectors = np.linalg.eigh(frame.matrix)
-    # A saddle-shaped rim and the fit blur the ratio of the axes by about this much.
-    cosine = float(np.clip(abs(values[0] / values[1]) - 0.008, 0.1, 0.999))
-    return float(np.sqrt(1 - cosine**2) / cosine), vectors[:, 0]
-
-
-def _could_be_back(arc: Arc, frame: Frame, thickest: float = 1.0) -> bool:
+def _could_be_back(arc: Arc, frame: Frame) -> bool:
     """Return whether a circle can be the near hole's own far edge, by size and by place.
 
     It is the near rim less the depth's share, moved along the ellipse's minor axis by t tan(theta)
-    with a wall t of ``thickest`` near radii at most.
+    with a wall t of 1.8 near radii at most.
     """
-    tangent, minor = _tilt(frame)
+    tilt = tilt_of(frame)
     shift = np.array([arc.x, arc.y])
     size = float(np.hypot(*shift))
-    if not _BACK_RADII[0] < arc.radius < _BACK_RADII[1] or size > thickest * tangent + _SLACK:
+    inside = _BACK_RADII[0] < arc.radius < _BACK_RADII[1]
+    if not inside or size > _farthest(tilt):
         return False
-    no_direction = size < 2 * _SLACK or tangent < 0.2  # noqa: PLR2004 - too little tilt to tell
-    return no_direction or abs(float(shift @ minor)) > 0.85 * size  # within 32 degrees
+    no_direction = size < 2 * _SLACK or tilt.most < 0.2  # noqa: PLR2004 - too little tilt to tell
+    return no_direction or abs(float(shift @ tilt.along)) > 0.85 * size  # within 32 degrees
+
+
+def _farthest(tilt: Tilt) -> float:
+    """Return how far, in near radii, depth can move the near hole's own far edge."""
+    # The thickest wall and the steepest tilt that the ellipse allows are not assumed together.
+    return max(tilt.most, _THICKEST * (tilt.least + tilt.most) / 2) + _SLACK
+
+
+def _runs_along_a_back(arc: Arc, frame: Frame) -> bool:
+    """Return whether the piece of an arc that shows lies on a circle that can be a back edge."""
+    tilt = tilt_of(frame)
+    most = _farthest(tilt)
+    moves = np.arange(-most, most + 1e-9, _ON_IT)[:, None] * tilt.along
+    circles = [np.column_stack([moves, np.full(len(moves), r)]) for r in (0.93, 0.96, 0.99, 1.02)]
+    return bool(along(arc, np.concatenate(circles)).min() < _ON_IT)
 
 
 def back_of(found: list[Arc], frame: Frame) -> Arc | None:
@@ -78,7 +91,7 @@ def back_of(found: list[Arc], frame: Frame) -> Arc | None:
         if a.quality > _EDGED
         and a.worth > _BACK_WORTH
         and a.radius * a.sweep > _CRESCENT
-        and _could_be_back(a, frame, 0.75)
+        and _could_be_back(a, frame)
     ]
     if len(fits) > 1 and fits[1].worth > 0.6 * fits[0].worth:
         return None
@@ -86,28 +99,65 @@ def back_of(found: list[Arc], frame: Frame) -> Arc | None:
 
 
 def far_of(found: list[Arc], frame: Frame, at: Array, level_at: float) -> Arc | None:
-    """Return the arc that is the far rim, or None if none plainly is.
+    """Return the arc of all found that is the far rim, or None if none plainly is.
 
     Most edge, most contrast, the click's own tone on the click's side. What may be the near hole's
     own far edge is never taken for the far rim.
     """
-    best: tuple[float, Arc | None] = (_FAR_VALUE, None)
-    for arc in found:
-        holds_click = np.hypot(at[0] - arc.x, at[1] - arc.y) < 1.03 * arc.radius
-        long_enough = arc.radius * arc.sweep > _FAR_LENGTH
-        if not (holds_click and long_enough) or arc.quality < _EDGED:
-            continue
-        if _could_be_back(arc, frame):
-            continue
-        size = abs(arc.contrast)
-        value = arc.worth * (0.3 + 0.7 * size / (size + 25))
-        if size < _FAINT and arc.worth < _FAINT_WORTH:
-            continue
-        if size > _FAINT and abs(level_at - arc.inside) > abs(level_at - arc.outside):
-            value *= 0.4
-        if value > best[0]:
-            best = (value, arc)
-    return best[1]
+    back = back_of(found, frame)
+    rest = [a for a in found if a is not back and _may_be_far(a, frame, at, back)]
+    best = max(rest, key=lambda a: _value(a, level_at), default=None)
+    if best is None or _value(best, level_at) < _FAR_VALUE:
+        return None
+    return _rim_of_drilling(best, rest, frame)
+
+
+def _may_be_far(arc: Arc, frame: Frame, at: Array, back: Arc | None) -> bool:
+    """Return whether an arc is edge enough, holds the click, and is no back edge."""
+    if np.hypot(at[0] - arc.x, at[1] - arc.y) > 1.03 * arc.radius:
+        return False
+    if arc.radius * arc.sweep < _FAR_LENGTH or arc.quality < _EDGED:
+        return False
+    if abs(arc.contrast) < _FAINT and arc.worth < _FAINT_WORTH:
+        return False
+    if back is not None:
+        return bool(along(arc, np.array([[back.x, back.y, back.radius]]))[0] > _ON_IT)
+    return not _runs_along_a_back(arc, frame)
+
+
+def _value(arc: Arc, level_at: float) -> float:
+    """Return how much speaks for an arc as the rim of the opening that was clicked into."""
+    size = abs(arc.contrast)
+    off = abs(level_at - arc.inside) / (0.5 * size + _SAME_TONE)
+    return float(arc.worth * (0.3 + 0.7 * size / (size + 25)) * np.exp(-0.5 * off**2))
+
+
+def _rim_of_drilling(arc: Arc, rest: list[Arc], frame: Frame) -> Arc:
+    """Return the rim of the far drilling of which an arc may be the other end, lit from behind.
+
+    Through a drilling lit from behind its far end is the brightest edge, its wall a crescent
+    round it. The end lies inside the rim, is no larger, and moved along the tilt.
+    """
+    if arc.contrast > 0:
+        return arc
+    tilt = tilt_of(frame)
+    t = arc.start + arc.sweep * np.linspace(0.05, 0.95, 15)
+    points = np.stack([arc.x + arc.radius * np.cos(t), arc.y + arc.radius * np.sin(t)], axis=-1)
+    for rim in sorted(rest, key=lambda a: -a.worth):
+        move = np.array([arc.x - rim.x, arc.y - rim.y])
+        across = abs(float(move @ np.array([-tilt.along[1], tilt.along[0]])))
+        inside = np.hypot(points[:, 0] - rim.x, points[:, 1] - rim.y) < rim.radius - _ON_IT
+        wall = abs(rim.inside - arc.outside) < _SAME_TONE + 0.2 * abs(arc.contrast)
+        size = arc.radius / rim.radius
+        if (
+            rim is not arc
+            and _NARROWEST < size < 1 + _SLACK
+            and across < _SLACK + 0.5 * float(np.hypot(*move))
+            and inside.mean() > 0.9  # noqa: PLR2004 - nearly all of it
+            and wall
+        ):
+            return rim
+    return arc
 
 
 def state_of(flat: Patch, rest: list[Arc], back: Arc | None) -> FarState:
@@ -122,8 +172,11 @@ def state_of(flat: Patch, rest: list[Arc], back: Arc | None) -> FarState:
     level = flat.at(places[seen][:, None, :])[:, 0]
     face = flat.at(1.15 * np.stack([np.cos(axis * 3.5), np.sin(axis * 3.5)], axis=-1)[:, None, :])
     bright = float(np.median(face))
-    if np.quantile(level, 0.1) >= CLIPPED or np.quantile(level, 0.95) < 0.25 * bright:
+    low, high = np.quantile(level, 0.05), np.quantile(level, 0.95)
+    # A part behind that lies in shadow is dark too, but seldom as dark as a drilling.
+    if np.quantile(level, 0.1) >= CLIPPED or high < _BLACK * bright:
         return "open"
-    if np.quantile(level, 0.05) > 0.4 * bright and np.quantile(level, 0.95) < 1.2 * bright:
+    # Brighter than the face is a light behind, not the part behind.
+    if low > 0.4 * bright and high < 0.95 * bright:
         return "shut"
     return "unknown"

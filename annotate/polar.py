@@ -19,7 +19,6 @@ Image = npt.NDArray[np.float32]  # grey values, 0 to 255
 Mask = npt.NDArray[np.bool_]
 Picture = npt.NDArray[np.uint8]  # (H, W) grey or (H, W, 3) RGB, upright
 
-_GREY: Final = (0.299, 0.587, 0.114)  # luma weights of ITU-R BT.601
 _STEP_PX: Final = 0.25  # between samples of a profile
 _BLUR_PX: Final = 0.8  # of the slope filter across an edge
 
@@ -47,28 +46,30 @@ class Frame(Struct, frozen=True):
 
     def to_unit(self, px: Array) -> Array:
         """Return picture points (..., 2) in the unit frame."""
-        return np.asarray((px - (self.cx, self.cy)) @ np.linalg.inv(self.matrix))
+        a, b, c, d = self.a
+        inverse = np.array([[d, -b], [-c, a]]) / (a * d - b * c)
+        return np.asarray((px - (self.cx, self.cy)) @ inverse)
 
     def scaled(self, factor: float) -> "Frame":
         """Return the same ellipse in a copy of the picture scaled by ``factor``."""
         centre = (rescaled_px(self.cx, factor), rescaled_px(self.cy, factor))
-        return _frame(*centre, self.matrix * factor)
+        return frame_with(*centre, self.matrix * factor)
 
     def grown(self, factor: float) -> "Frame":
         """Return the concentric ellipse ``factor`` times as large."""
-        return _frame(self.cx, self.cy, self.matrix * factor)
+        return frame_with(self.cx, self.cy, self.matrix * factor)
 
     def rounder(self, power: float) -> "Frame":
         """Return the ellipse of the same area with its ratio of axes raised to ``power``."""
         values, vectors = np.linalg.eigh(self.matrix)
         middle = sqrt(abs(float(values[0] * values[1])))
         matrix = vectors @ np.diag(middle * (values / middle) ** power) @ vectors.T
-        return _frame(self.cx, self.cy, matrix)
+        return frame_with(self.cx, self.cy, matrix)
 
     def shifted(self, unit: Array) -> "Frame":
         """Return the same ellipse moved by a vector of its own unit frame."""
         x, y = self.to_px(unit)
-        return _frame(float(x), float(y), self.matrix)
+        return frame_with(float(x), float(y), self.matrix)
 
     def moved(self, radial: Array) -> "Frame":
         """Return the ellipse with radial harmonics 0, cos, sin, cos 2, sin 2 added."""
@@ -77,10 +78,10 @@ class Frame(Struct, frozen=True):
         # The symmetric root: the turn inside the product is dropped, a circle does not know it.
         left, size, _ = np.linalg.svd(self.matrix @ bend)
         x, y = self.to_px(np.array([c1, s1]))
-        return _frame(float(x), float(y), left @ np.diag(size) @ left.T)
+        return frame_with(float(x), float(y), left @ np.diag(size) @ left.T)
 
 
-def _frame(cx: float, cy: float, matrix: Array) -> Frame:
+def frame_with(cx: float, cy: float, matrix: Array) -> Frame:
     """Return the frame with this centre and symmetric matrix."""
     a, b, c, d = matrix.ravel().tolist()
     return Frame(cx, cy, (a, b, c, d))
@@ -90,29 +91,50 @@ def frame_of(cx: float, cy: float, semi: tuple[float, float], turn_rad: float) -
     """Return the frame of an ellipse with half axes ``semi``, the first along ``turn_rad``."""
     c, s = np.cos(turn_rad), np.sin(turn_rad)
     turn = np.array([[c, -s], [s, c]])
-    return _frame(cx, cy, turn @ np.diag(semi) @ turn.T)
+    return frame_with(cx, cy, turn @ np.diag(semi) @ turn.T)
 
 
-def grey(picture: Picture) -> Image:
-    """Return the picture's grey values, 0 to 255 as float32."""
-    if picture.ndim == 3:  # noqa: PLR2004 - rows, columns, colours
-        return np.asarray(picture[..., :3] @ np.array(_GREY, np.float32), np.float32)
-    return picture.astype(np.float32)
+class Tilt(Struct, frozen=True):
+    """What an ellipse says of the view's angle if it is a round rim: bounds of its tangent.
+
+    ``along``: the unit vector, in the picture and in the unit frame, that depth is seen along.
+    """
+
+    least: float
+    most: float
+    along: Array
 
 
-def sample(image: Image, points_px: Array) -> Image:
-    """Return the image at points (..., 2) by linear interpolation; NaN outside the picture."""
+def tilt_of(frame: Frame) -> Tilt:
+    """Return the tilt that an ellipse allows, whose sign it does not tell."""
+    values, vectors = np.linalg.eigh(frame.matrix)
+    # A saddle-shaped rim and the fit blur the ratio of the axes by about this much.
+    blur = 0.008
+    low, high = (
+        float(np.clip(abs(values[0] / values[1]) + off, 0.1, 1.0)) for off in (blur, -blur)
+    )
+    return Tilt(sqrt(1 - low**2) / low, sqrt(1 - high**2) / high, vectors[:, 0])
+
+
+def sample(image: Image | Picture, points_px: Array | Image) -> Image:
+    """Return a grey image at points (..., 2) by linear interpolation; NaN outside the picture."""
     import cv2  # noqa: PLC0415 - heavy, only when a picture is looked at
 
     height, width = image.shape
-    flat = points_px.astype(np.float32)
+    flat = points_px.reshape(-1, points_px.shape[-2], 2).astype(np.float32)
     x, y = np.ascontiguousarray(flat[..., 0]), np.ascontiguousarray(flat[..., 1])
-    rows = (flat.shape[0], -1)
-    border = cv2.BORDER_REPLICATE
-    found = cv2.remap(image, x.reshape(rows), y.reshape(rows), cv2.INTER_LINEAR, borderMode=border)
     margin = 0.5  # a pixel's area reaches half a pixel beyond its centre
     outside = (np.minimum(x, y) < -margin) | (x > width - margin) | (y > height - margin)
-    return np.asarray(np.where(outside, np.nan, found.reshape(x.shape)), np.float32)
+    # Only the piece that is asked for becomes floating point.
+    left, right = (int(np.clip(v, 0, width - 1)) for v in (x.min() - 1, x.max() + 2))
+    top, bottom = (int(np.clip(v, 0, height - 1)) for v in (y.min() - 1, y.max() + 2))
+    piece = image[top : bottom + 1, left : right + 1].astype(np.float32)
+    x -= left
+    y -= top
+    border = cv2.BORDER_REPLICATE
+    found = cv2.remap(piece, x, y, cv2.INTER_LINEAR, borderMode=border)
+    found[outside] = np.nan
+    return np.asarray(found.reshape(points_px.shape[:-1]), np.float32)
 
 
 def circle(count: int) -> Array:
@@ -147,18 +169,30 @@ def robust_fit(design: Array, values: Array, scale: float, weights: Array) -> Ar
 
 
 def blurred(values: Image, sigma: float, axis: int, wrap: bool = False) -> Image:
-    """Return values smoothed by a Gaussian of ``sigma`` samples along one axis."""
+    """Return values (H, W) or (N, H, W) smoothed by a Gaussian of ``sigma`` samples along an axis.
+
+    The axis may be any but the first of three; without ``wrap`` the last value goes on for ever.
+    """
+    import cv2  # noqa: PLC0415 - heavy, only when a picture is looked at
+
     reach = max(1, int(3 * sigma + 0.5))
     kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
     kernel /= kernel.sum()
-    pad = [(0, 0)] * values.ndim
+    one = np.ones(1)
+    shape = values.shape
+    if axis == len(shape) - 1 and not wrap:
+        rows = values.reshape(-1, shape[-1])
+        found = cv2.sepFilter2D(rows, cv2.CV_32F, kernel, one, borderType=cv2.BORDER_REPLICATE)
+        return np.asarray(found.reshape(shape), np.float32)
+    pad = [(0, 0)] * len(shape)
     pad[axis] = (reach, reach)
-    wide = np.moveaxis(np.pad(values, pad, mode="wrap" if wrap else "edge"), axis, 0)
-    length = values.shape[axis]
-    out = np.zeros((length, *wide.shape[1:]), np.float32)
-    for i, weight in enumerate(kernel.tolist()):
-        out += np.float32(weight) * wide[i : i + length]
-    return np.moveaxis(out, 0, axis)
+    wide = np.pad(values, pad, mode="wrap" if wrap else "edge")
+    rows = wide.reshape(-1, wide.shape[-1])
+    kernels = (kernel, one) if axis == len(shape) - 1 else (one, kernel)
+    found = cv2.sepFilter2D(rows, cv2.CV_32F, *kernels, borderType=cv2.BORDER_REPLICATE)
+    inner = [slice(None)] * len(shape)
+    inner[axis] = slice(reach, reach + shape[axis])
+    return np.asarray(found.reshape(wide.shape)[tuple(inner)], np.float32)
 
 
 def peak_offset(left: Image, middle: Image, right: Image) -> Image:
@@ -180,7 +214,9 @@ class Edges(Struct, frozen=True):
     brightest: Array
 
 
-def settle(image: Image, points: Array, normals: Array, reach: float, closed: bool) -> Edges:
+def settle(
+    image: Image | Picture, points: Array, normals: Array, reach: float, closed: bool
+) -> Edges:
     """Return the edge nearest to each point along its normal, steepest first, within ``reach`` px.
 
     The edge is where the smoothed slope along the normal is steepest: of a blurred step that is the

@@ -1,0 +1,117 @@
+"""Edges followed round: a rough ellipse pulled onto the one edge that a smooth path finds.
+
+A path through the unrolled band round an ellipse may step a little from one angle to the next; what
+it gains is edge strength. That carries an outline over places where the edge is weak and keeps it
+from hopping onto a neighbour.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from annotate.halvings import Pyramid
+from annotate.many import edge_strength, moved, robust_fit, unrolled
+from annotate.polar import Array, Frame, Image, harmonics, peak_offset
+from annotate.rings import CALM_PX, Ring
+
+ORDERS: Final = 3  # what a tilted saddle-shaped rim needs beyond its ellipse: its third harmonic
+ANGLES: Final = 180
+_STIFF: Final = 0.15  # edge strength paid for a step of one sample between neighbouring angles
+_TOLERANCE: Final = 0.007  # near radii within which an edge counts as being on a ring
+_EDGE_PX: Final = 1.8  # half the width of an edge, pixels of a level
+
+
+def follow(
+    levels: Pyramid,
+    frames: Sequence[Frame],
+    bands: tuple[float, ...],
+    wanted_px: float = 120,
+    *,
+    calm_inside: bool = False,
+    angles: int = ANGLES,
+) -> list[Ring]:
+    """Return the rings pulled onto the one edge that a smooth path finds within each band in turn.
+
+    ``calm_inside`` measures edges against the calm inside the ring only, for an edge in the
+    dark beside a lively face.
+    """
+    rings = [Ring(frame, 0.0) for frame in frames]
+    for band in bands:
+        here = [r.frame for r in rings]
+        reach = np.array([1.6 * band + max(0.04, CALM_PX / f.radius_px) for f in here])
+        for part in unrolled(levels, here, reach, angles, wanted_px):
+            # Beside the edge, not on it: of a small hole its own slope fills much of the band.
+            size = np.array([min(here[i].radius_px, wanted_px) for i in part.which])
+            off_edge = np.abs(part.radii - 1) * size[:, None] > _EDGE_PX
+            calm = part.radii < 1 - band / 2 if calm_inside else off_edge
+            strength = np.abs(edge_strength(part.grid, calm))
+            found = _onto_path([rings[i] for i in part.which], part.radii, strength, band)
+            for i, ring in zip(part.which, found, strict=True):
+                rings[i] = ring
+    return rings
+
+
+def _onto_path(rings: Sequence[Ring], radii: Array, strength: Image, band: float) -> list[Ring]:
+    """Return rings moved onto the best closed path through their bands."""
+    angles, width = strength.shape[1:]
+    design = harmonics(2 * np.pi * np.arange(angles) / angles, ORDERS)
+    bend = np.array([r.bend for r in rings])
+    step = radii[:, 1] - radii[:, 0]
+    peak, shift = (v.reshape(strength.shape) for v in peaks(strength.reshape(-1, width)))
+    off = radii[:, None, :] - 1 - (bend @ design[:, 5:].T)[..., None]
+    window = np.exp(-0.5 * (off / (0.7 * band)) ** 2)
+    path = _closed_paths(np.asarray((0.3 * strength + 0.7 * peak) * window, np.float32))
+    on_path, at = (np.take_along_axis(v, path[..., None], 2)[..., 0] for v in (peak, shift))
+    value = np.take_along_axis(radii, path, 1) + at * step[:, None] - 1
+    weight = on_path.astype(np.float64) ** 2
+    fitted = robust_fit(design, value, np.maximum(band, 2 * step), weight)
+    left = np.abs(value - fitted @ design.T)
+    near_it = np.exp(-0.5 * (left / np.maximum(_TOLERANCE, step)[:, None]) ** 2)
+    support = (on_path * near_it).mean(axis=1).tolist()
+    frames = moved([r.frame for r in rings], np.clip(fitted, -0.1, 0.1))
+    bends = fitted[:, 5:].tolist()
+    return [Ring(f, s, (b[0], b[1])) for f, s, b in zip(frames, support, bends, strict=True)]
+
+
+def peaks(strength: Image) -> tuple[Image, Image]:
+    """Return the strength at its maxima along each row (else 0) and their offsets in samples."""
+    left = np.pad(strength, ((0, 0), (1, 0)), mode="edge")[:, :-1]
+    right = np.pad(strength, ((0, 0), (0, 1)), mode="edge")[:, 1:]
+    top = (strength >= left) & (strength > right)
+    return np.where(top, strength, np.float32(0)), peak_offset(left, strength, right)
+
+
+def _closed_paths(gain: Image) -> "np.ndarray[tuple[int, int], np.dtype[np.int64]]":
+    """Return the columns (N, angles) of the best closed path through each gain (angles, radii)."""
+    count, angles, width = gain.shape
+    moves = (0, -1, 1, -2, 2)
+    # Two turns: the first only finds out where a closed path would come in.
+    came = np.zeros((2 * angles, count, width), np.int8)
+    wide = np.full((count, width + 4), -1e9, np.float32)
+    choices = np.empty((len(moves), count, width), np.float32)
+    by_angle = np.ascontiguousarray(gain.transpose(1, 0, 2))
+    total = by_angle[0]
+    for i in range(1, 2 * angles):
+        wide[:, 2:-2] = total
+        for k, move in enumerate(moves):
+            np.subtract(wide[:, 2 + move : 2 + move + width], _STIFF * abs(move), out=choices[k])
+        came[i] = choices.argmax(axis=0)
+        total = choices.max(axis=0) + by_angle[i % angles]
+    at = total.argmax(axis=1)
+    path = np.empty((2 * angles, count), np.int64)
+    rows, step = np.arange(count), np.array(moves)
+    for i in range(2 * angles - 1, -1, -1):
+        path[i] = at
+        at = np.clip(at + step[came[i, rows, at]], 0, width - 1)
+    middle = angles // 2
+    return np.concatenate([path[angles : angles + middle], path[middle:angles]]).T
+
+
+def curve_px(ring: Ring, phi: Array) -> tuple[Array, Array]:
+    """Return points of a ring at frame angles ``phi`` and its outward unit normals, in pixels."""
+    radius = 1 + harmonics(phi, ORDERS)[:, 5:] @ np.asarray(ring.bend)
+    unit = np.stack([np.cos(phi), np.sin(phi)], axis=-1)
+    normals = unit @ np.linalg.inv(ring.frame.matrix)
+    normals /= np.hypot(normals[:, 0], normals[:, 1])[:, None]
+    return ring.frame.to_px(unit * radius[:, None]), normals
