@@ -81,14 +81,14 @@ def _database(rows: dict[str, list[Row]], known: Round) -> bytes:
         "last entry": known.last.entry,
         "hint": "SELECT key, value, u, unit FROM checks WHERE state = 'outside'",
     }
-    with closing(sqlite3.connect(":memory:")) as database:
-        database.execute(f"PRAGMA application_id={_APPLICATION}")
+    from sqlite_utils import Database  # noqa: PLC0415 - slow to load
+
+    told: list[Row] = [{"name": name, "says": says} for name, says in about.items()]
+    with closing(sqlite3.connect(":memory:")) as connection:
+        connection.execute(f"PRAGMA application_id={_APPLICATION}")
+        database = Database(connection, execute_plugins=False)
         for table in (_ABOUT, *BOOK_TABLES):
-            database.execute(table.ddl())
-        database.executemany(
-            _ABOUT.insert(), [{"name": name, "says": says} for name, says in about.items()]
-        )
-        for table in BOOK_TABLES:
-            database.executemany(table.insert(), rows[table.name])
-        database.commit()
-        return database.serialize()
+            connection.execute(table.ddl())
+            database.table(table.name).insert_all({_ABOUT.name: told, **rows}[table.name])
+        connection.commit()
+        return connection.serialize()

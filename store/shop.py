@@ -53,6 +53,37 @@ class Shop:
         """
         tell = progress or (lambda _done, _of: None)
         self._folders = tuple(folder.resolve() for folder in folders)
+        try:
+            self._bring_up_to_date(tell)
+        except Damaged:  # the index: whatever a book is, is told of it
+            self._file.begin_anew()
+            self._bring_up_to_date(tell)
+
+    def books(self, sought: Sought) -> list[Row]:
+        """Return the books looked through, by customer, engine and job, the latest first.
+
+        ``problem`` says why a book could not be read, ``copy_of`` which other copy is looked at.
+        """
+        where, given = sought.of_books()
+        return self._asked(
+            f"SELECT b.*, ifnull({_COUNTS_INSTEAD}, '') copy_of FROM books b "  # noqa: S608 - ours
+            f"JOIN in_folders i ON i.book = b.id WHERE {where} ORDER BY b.last DESC, b.path",
+            given,
+        )
+
+    def checks(self, sought: Sought) -> list[Row]:
+        """Return where checks stand, each with its job, the latest job first."""
+        return self._of_jobs("checks", "c", sought.of_checks(self._there_is))
+
+    def readings(self, sought: Sought) -> list[Row]:
+        """Return every value ever given for checks, counted or not, each with its job."""
+        return self._of_jobs("readings", "r", sought.of_readings(self._there_is))
+
+    def close(self) -> None:
+        """Close the index."""
+        self._file.close()
+
+    def _bring_up_to_date(self, tell: Progress) -> None:
         refused: list[OSError] = []
         there = dict.fromkeys(
             root for folder in self._folders for root in books_under(folder, refused.append)
@@ -72,42 +103,27 @@ class Shop:
             if self._is_looked_through(Path(str(row["path"])))
         )
 
-    def books(self, sought: Sought) -> list[Row]:
-        """Return the books looked through, by customer, engine and job, the latest first.
-
-        ``problem`` says why a book could not be read, ``copy_of`` which other copy is looked at.
-        """
-        where, given = sought.of_books()
-        return self._file.rows(
-            f"SELECT b.*, ifnull({_COUNTS_INSTEAD}, '') copy_of FROM books b "  # noqa: S608 - ours
-            f"JOIN in_folders i ON i.book = b.id WHERE {where} ORDER BY b.last DESC, b.path",
-            given,
-        )
-
-    def checks(self, sought: Sought) -> list[Row]:
-        """Return where checks stand, each with its job, the latest job first."""
-        return self._of_jobs("checks", "c", sought.of_checks(self._there_is))
-
-    def readings(self, sought: Sought) -> list[Row]:
-        """Return every value ever given for checks, counted or not, each with its job."""
-        return self._of_jobs("readings", "r", sought.of_readings(self._there_is))
-
-    def close(self) -> None:
-        """Close the index."""
-        self._file.close()
-
     def _of_jobs(self, table: str, short: str, condition: Condition) -> list[Row]:
         where, given = condition
-        return self._file.rows(
+        return self._asked(
             f"SELECT {_JOB}, {short}.* FROM {table} {short} {_LOOKED_AT.format(short)} "  # noqa: S608 - ours
             f"WHERE {where} ORDER BY b.last DESC, b.path, {short}.rowid",
             given,
         )
 
+    def _asked(self, question: str, given: dict[str, str]) -> list[Row]:
+        try:
+            return self._file.rows(question, given)
+        except Damaged:
+            # Torn where the look at the books had not come to.
+            self._file.begin_anew()
+            self.refresh(self._folders)
+            return self._file.rows(question, given)
+
     def _there_is(self, where: str, given: dict[str, str]) -> bool:
         looked_at = _LOOKED_AT.format("c")
         return bool(
-            self._file.rows(f"SELECT 1 FROM checks c {looked_at} WHERE {where} LIMIT 1", given)  # noqa: S608 - ours
+            self._asked(f"SELECT 1 FROM checks c {looked_at} WHERE {where} LIMIT 1", given)  # noqa: S608 - ours
         )
 
     def _look_at(self, root: Path, known: Row | None) -> None:

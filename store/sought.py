@@ -43,14 +43,14 @@ class Sought(Struct, frozen=True):
 
         ``there_is`` says whether any check meets a condition.
         """
-        return _all([*self._of_books(), *self._of_checks(there_is)])
+        return _all([*self._of_their_books(), *self._of_checks(there_is)])
 
     def of_readings(self, there_is: Callable[[str, Given], bool]) -> Condition:
         """Return the condition on a reading ``r`` of a book ``b``.
 
         Those of the checks that are found; ``verdict`` and ``gauge`` are the reading's own.
         """
-        own = list(self._of_books())
+        own = list(self._of_their_books())
         if self.check or self.words:
             inner, given = _all(self._named(there_is))
             keys = f"SELECT c.key FROM checks c WHERE c.book = b.id AND {inner}"  # noqa: S608 - ours
@@ -76,6 +76,12 @@ class Sought(Struct, frozen=True):
                 {"job": self.job},
             )
 
+    def _of_their_books(self) -> Iterator[Condition]:
+        """Yield the same of the books that rows belong to: looked up once, not for each row."""
+        if self.customer or self.engine or self.job:
+            where, given = self.of_books()
+            yield f"b.id IN (SELECT b.id FROM books b WHERE {where})", given  # noqa: S608 - ours
+
     def _of_checks(self, there_is: Callable[[str, Given], bool]) -> Iterator[Condition]:
         yield from self._named(there_is)
         if self.verdict:
@@ -86,7 +92,10 @@ class Sought(Struct, frozen=True):
     def _named(self, there_is: Callable[[str, Given], bool]) -> Iterator[Condition]:
         if self.check:
             given = {"check": self.check}
-            is_one = f"folded(:check) IN (folded(c.key), folded({_ID}))"
+            # Looked up once among the keys there are, not for each check.
+            is_it = f"folded(:check) IN (folded(c.key), folded({_ID}))"
+            keys = "SELECT DISTINCT key FROM checks"
+            is_one = f"c.key IN (SELECT c.key FROM ({keys}) c WHERE {is_it})"  # noqa: S608 - ours
             in_words = f"({_has('c.[check]', 'check')} OR {_has('c.location', 'check')})"
             yield is_one if there_is(is_one, given) else in_words, given
         if self.words:
@@ -121,9 +130,9 @@ def _has(column: str, name: str) -> str:
 def _rests(short: str) -> str:
     """Return the condition that a value rests on a gauge: read with it, or worked out from such."""
     is_it = f"(folded(:gauge) IN (folded(g.id), folded(g.marked)) OR {_has('g.kind', 'gauge')})"
-    its = f"g.book = {short}.book AND t.book = {short}.book AND t.entry = {short}.entry"
-    touched = f"touched t JOIN gauges g ON g.id = t.gauge WHERE {its} AND {is_it}"
-    return f"EXISTS (SELECT 1 FROM {touched})"  # noqa: S608 - names of ours
+    gauges = f"SELECT g.book, g.id FROM gauges g WHERE {is_it}"  # noqa: S608 - names of ours
+    its = f"t.entry = {short}.entry AND t.book = {short}.book"
+    return f"EXISTS (SELECT 1 FROM touched t WHERE {its} AND (t.book, t.gauge) IN ({gauges}))"  # noqa: S608 - ours
 
 
 def _phrases(text: str) -> str:

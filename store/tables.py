@@ -29,13 +29,6 @@ class Table(NamedTuple):
         text = "\n".join(lines)
         return f'CREATE TABLE "{self.name}" ( -- one row: {self.row}\n{text}\n) STRICT'
 
-    def insert(self, *before: str) -> str:
-        """Return its INSERT, with a place of its name for each column."""
-        names = [*before, *(column.name for column in self.columns)]
-        columns = ", ".join(f'"{name}"' for name in names)
-        places = ", ".join(f":{name}" for name in names)
-        return f'INSERT INTO "{self.name}" ({columns}) VALUES ({places})'  # noqa: S608 - our names
-
 
 CHECK_TABLE = Table("checks", "where one check stands, not measured ones too", CHECKS)
 READING_TABLE = Table("readings", "one value ever given, counted or not", READINGS)

@@ -286,6 +286,22 @@ def test_a_damaged_or_older_index_is_made_again(shelf: Path, tmp_path: Path, dam
     assert is_shop_file(index)
 
 
+@pytest.mark.parametrize("share", [0.3, 0.5, 0.7, 0.9])
+def test_an_index_that_is_torn_anywhere_is_made_again_when_that_shows(
+    shelf: Path, tmp_path: Path, share: float
+) -> None:
+    index = tmp_path / "shop.db"
+    opened(shelf, index).close()
+    content = index.read_bytes()
+    whole = int(len(content) * share) // 4096 * 4096
+    index.write_bytes(content[:whole] + b"\xaa" * (len(content) - whole))
+    with closing(opened(shelf, index)) as looked:
+        assert len(looked.checks(Sought(check="nip"))) == 3
+        assert len(looked.readings(Sought(check="nip"))) == 2
+        assert len(looked.checks(Sought(words="plug minus"))) == 3
+        assert len(looked.checks(Sought(gauge="mic-2", check="nip"))) == 2
+
+
 def test_an_index_that_can_not_be_written_is_told(tmp_path: Path) -> None:
     with pytest.raises(CannotWrite, match="--index"):
         ShopFile(tmp_path / "no folder" / "shop.db", version="1")
