@@ -289,33 +289,28 @@ async function checkPack(files, subtle, tell = () => {}) {
 
 // The page round it.
 
-async function filesOf(entry, into) {
-  if (entry.isFile) {
-    const file = await new Promise((resolve, reject) => entry.file(resolve, reject));
-    into.set(entry.fullPath.replace(/^\//, ""), { size: file.size, bytes: () => file.arrayBuffer() });
-    return;
-  }
-  const reader = entry.createReader();
-  for (;;) {
-    // A browser gives a folder in portions; an empty one is the end.
-    const some = await new Promise((resolve, reject) => reader.readEntries(resolve, reject));
-    if (!some.length) return;
-    for (const each of some) await filesOf(each, into);
-  }
+function headlineOf(check) {
+  const many = check.findings.length;
+  if (many) return `${many} ${many === 1 ? "thing is" : "things are"} wrong: this pack is not as it was made`;
+  if (!check.canSign) return "Every file and every line agrees, but who signed them was NOT CHECKED";
+  return "Every file and every line is as it was packed";
+}
+
+function say(words, kind = "") {
+  document.getElementById("answer").hidden = false;
+  document.getElementById("findings").replaceChildren();
+  document.getElementById("key").hidden = true;
+  document.getElementById("progress").textContent = "";
+  document.getElementById("headline").className = kind;
+  document.getElementById("headline").textContent = words;
 }
 
 function show(check) {
-  const headline = document.getElementById("headline");
-  const list = document.getElementById("findings");
-  const many = check.findings.length;
-  headline.className = many ? "bad" : "good";
-  headline.textContent = many
-    ? `${many} ${many === 1 ? "thing is" : "things are"} wrong: this pack is not as it was made`
-    : "Every file and every line is as it was packed";
+  say(headlineOf(check), check.findings.length ? "bad" : check.canSign ? "good" : "open");
   for (const { path, what } of check.findings) {
     const item = document.createElement("li");
-    item.textContent = `${path}: ${what}`;
-    list.append(item);
+    item.append(Object.assign(document.createElement("code"), { textContent: path }), what);
+    document.getElementById("findings").append(item);
   }
   const signed = check.canSign
     ? `${check.signatures} signatures hold.`
@@ -326,12 +321,7 @@ function show(check) {
 }
 
 async function start(files) {
-  const headline = document.getElementById("headline");
-  document.getElementById("answer").hidden = false;
-  document.getElementById("findings").replaceChildren();
-  document.getElementById("key").hidden = true;
-  headline.className = "";
-  headline.textContent = "Checking";
+  say("Checking");
   try {
     if (!globalThis.crypto?.subtle) {
       throw new Wrong("This browser keeps its hashing from pages in a file: use HOW-TO-CHECK.txt, or another browser");
@@ -341,27 +331,37 @@ async function start(files) {
       progress.textContent = `${done} of ${of}: ${path}`;
     }));
   } catch (error) {
-    headline.className = "bad";
-    headline.textContent = error instanceof Wrong ? error.message : `The check failed: ${error.message}`;
+    say(error instanceof Wrong ? error.message : `The check failed: ${error.message}`, "bad");
   }
 }
 
+function take(input) {
+  const files = new Map([...input.files].map((file) =>
+    [file.webkitRelativePath || file.name, { size: file.size, bytes: () => file.arrayBuffer() }]));
+  input.value = "";  // so that the same folder can be chosen again
+  return files;
+}
+
+// A folder dropped on the field is the browser's own work: from a page that is a file, it lets no
+// script read a dropped folder, and puts its files into the field all the same.
 function attach() {
   const fieldset = document.getElementById("field");
   const input = document.getElementById("files");
-  input.addEventListener("change", () => start(new Map([...input.files].map((file) =>
-    [file.webkitRelativePath || file.name, { size: file.size, bytes: () => file.arrayBuffer() }]))));
+  input.addEventListener("change", () => start(take(input)));
   for (const kind of ["dragover", "dragleave", "drop"]) {
     document.addEventListener(kind, (event) => {
-      event.preventDefault();
+      if (event.target !== input) event.preventDefault();
       fieldset.classList.toggle("over", kind === "dragover");
     });
   }
-  document.addEventListener("drop", async (event) => {
-    const entries = [...event.dataTransfer.items].map((item) => item.webkitGetAsEntry()).filter(Boolean);
-    const files = new Map();
-    for (const entry of entries) await filesOf(entry, files);
-    await start(files);
+  document.addEventListener("drop", (event) => {
+    const entry = event.dataTransfer.items[0]?.webkitGetAsEntry();
+    if (event.target !== input) {
+      say("Drop the folder on the field with the dashed line", "bad");
+    } else if (entry && !entry.isDirectory) {
+      event.preventDefault();
+      say("That is one file: unpack the pack, and drop its folder", "bad");
+    }
   });
 }
 

@@ -15,6 +15,7 @@ _TABLE_LEAF, _TABLE_INNER, _INDEX_LEAF, _INDEX_INNER = 13, 5, 10, 2
 NOTHING_KEPT = "no part of any row: SQLite keeps nothing there"
 COUNTER = "a counter or a setting in the database's header, of which no row is made"
 ROW_NUMBER = "the place of the row number in its record, which SQLite takes from elsewhere"
+SCHEMA_ROW = "the number of a row of the schema, or the page of a trigger, which has none"
 
 
 def unused(content: bytes) -> dict[int, str]:
@@ -23,6 +24,7 @@ def unused(content: bytes) -> dict[int, str]:
     used = pages.used()
     found = {place: NOTHING_KEPT for place in range(len(content)) if place not in used}
     found |= dict.fromkeys(pages.row_numbers, ROW_NUMBER)
+    found |= dict.fromkeys(pages.schema_rows, SCHEMA_ROW)
     return found | dict.fromkeys(COUNTERS, COUNTER)
 
 
@@ -31,6 +33,7 @@ class _Pages:
         self._content = content
         self._size = int.from_bytes(content[16:18], "big")
         self.row_numbers: set[int] = set()
+        self.schema_rows: set[int] = set()
 
     def used(self) -> set[int]:
         """Return every place that is part of a page's structure or of a row."""
@@ -77,8 +80,11 @@ class _Pages:
             yield cell, at
             return
         if kind == _TABLE_LEAF:
+            number = at
             _, at = self._varint(at)
-            self._record(page, at, size, waiting)
+            if page == 1:
+                self.schema_rows |= set(range(number, at))
+            self._record(page, at, waiting)
         local = self._local(kind, size)
         # A cell takes at least four bytes, so that it can become a free block.
         yield cell, max(cell + 4, at + local + (4 if local < size else 0))
@@ -89,17 +95,21 @@ class _Pages:
             yield begin, begin + 4 + here
             overflow, left = self._number(begin, 4), left - here
 
-    def _record(self, page: int, at: int, size: int, waiting: list[int]) -> None:
+    def _record(self, page: int, at: int, waiting: list[int]) -> None:
         """Note the row number's place in a row of ours, and the root page in one of the schema."""
         header, first = self._varint(at)
-        kinds, place = [], first
+        kinds, places, place = [], list[int](), first
         while place < at + header:
+            places.append(place)
             kind, place = self._varint(place)
             kinds.append(kind)
         if page != 1:
             self.row_numbers.add(first)
             return
         widths = [_width(kind) for kind in kinds]
+        if self._content[at + header :].startswith(b"trigger"):
+            self.schema_rows.add(places[3])
+            return
         root = at + header + sum(widths[:3])
         page_number = self._number(root, widths[3])
         if page_number:

@@ -1,7 +1,7 @@
 """check.html: its script run by a JavaScript engine on real and on forged packs; its policy.
 
-The engine is node's, with the same WebCrypto that browsers have. That a browser shows the page
-is not tested here.
+The engine is node's, with the same WebCrypto that browsers have: fast, so that much is tried. How
+a browser shows the page is tested beside this.
 """
 
 import base64
