@@ -6,7 +6,8 @@
     name     := LOCATION.CHECK | LOCATION.CHECK.PART, then "[" word ("," word)* "]" if one likes
     function := min max mean range abs sqrt out_of_round taper
 
-PART is of a coverage: covered, pin, offset or area. The words in brackets are positions and axes
+PART is of a coverage: covered, pin, offset, area or equivalent (the diameter of a round hole of the
+same open area). The words in brackets are positions and axes
 of a check that has them. Ids may hold "-", so a minus after a name needs a blank before it. What
 can be read as a number is one: "1.5" is never check 5 of location 1.
 
@@ -27,7 +28,7 @@ from store.errors import BadPlan
 FUNCTIONS = ("min", "max", "mean", "range", "abs", "sqrt", "out_of_round", "taper")
 OF_ONE = ("abs", "sqrt", "out_of_round", "taper")
 OF_A_GRID = ("out_of_round", "taper")
-PARTS = ("covered", "pin", "offset", "area")
+PARTS = ("covered", "pin", "offset", "area", "equivalent")
 LONGEST, _DEEPEST, _MOST_NODES = 500, 20, 100
 
 _ID = r"[A-Za-z0-9][A-Za-z0-9_-]{0,31}"

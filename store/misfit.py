@@ -12,7 +12,8 @@ from store.formula import Ref, parse
 from store.plan import ANSWERED_IN_WORDS, Characteristic, Limit, Plan
 from store.wiring import Wiring
 
-_UNIT_OF_PART = {"": "1", "covered": "1", "pin": "mm", "offset": "mm", "area": "mm^2"}
+_UNIT_OF_PART = {"": "1", "covered": "1", "pin": "mm", "offset": "mm", "area": "mm^2",
+                 "equivalent": "mm"}  # fmt: skip
 _UNIT_OF_LIMIT = {"pin": "mm", "open area": "mm^2"}
 
 

@@ -471,6 +471,7 @@ def part_of(entry: Entry, check: Characteristic, part: str = "") -> tuple[Quanti
         "pin": record.result.largest_pin,
         "offset": record.result.offset,
         "area": record.result.open_area,
+        "equivalent": record.result.equivalent_diameter,
     }
     if part not in known:
         return None, f"a coverage has no part {part!r}; it has {', '.join(known)}"

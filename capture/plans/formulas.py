@@ -12,7 +12,8 @@ from store.formula import OF_A_GRID, Call, Name, Ref
 from store.plan import Characteristic, Plan
 
 _JOINED_MINUS = re.compile(r"\S-|-\S")
-_UNIT_OF_PART = {"covered": "%", "pin": "mm", "offset": "mm", "area": "mm^2"}
+_UNIT_OF_PART = {"covered": "%", "pin": "mm", "offset": "mm", "area": "mm^2",
+                 "equivalent": "mm"}  # fmt: skip
 _LEAST = {"out_of_round": ("axes", 2), "taper": ("positions", 2)}
 
 

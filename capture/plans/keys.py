@@ -79,7 +79,8 @@ _CHECK = (
     Key("take", "choice", "the number made of a grid; mean if left out", choices=get_args(Take)),
     Key("bands", "tables", "a table that the value is looked up in; judges nothing", table="band"),
     Key("formula", "words", "needed for a computed check: other checks by LOCATION.CHECK"),
-    Key("of", "texts", "needed for an agreement: two of LOCATION.CHECK or LOCATION.CHECK.PART"),
+    Key("of", "texts", "needed for an agreement: two of LOCATION.CHECK or LOCATION.CHECK.PART "
+        "(covered, pin, offset, area, equivalent)"),
     Key("part", "id", "the part whose replacement voids what was proven"),
     Key("found", "yes", "the first attempt is as found, before any work"),
     Key("material", "words", "what is measured is made of"),
