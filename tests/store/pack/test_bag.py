@@ -15,6 +15,7 @@ import pytest
 from store.errors import BadPack
 from store.pack.audit import check_bag
 from store.pack.bag import Label, info, manifest
+from tests.store.pack.conformance import everything_in, main, wrong_by_bagit
 from tests.store.pack.packed import AT, copy_of
 
 DECLARATION = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
@@ -159,6 +160,34 @@ BROKEN: dict[str, tuple[Callable[[Path], None], set[str]]] = {
         write("manifest-sha256.txt", f"{LINE}{digest(b'')}  /dev/null\n"),
         {"file-missing"},
     ),
+    "a path that leads out of data and back": (
+        write("manifest-sha256.txt", f"{LINE}{digest(HELLO)}  data/../data/hello.txt\n"),
+        {"file-missing"},
+    ),
+    "a path that begins with a dot": (
+        write("manifest-sha256.txt", LINE.replace("data/", "./data/")),
+        {"file-missing", "file-extra"},
+    ),
+    "a path that a shell takes for somebody's home": (
+        write("manifest-sha256.txt", f"{LINE}{digest(b'')}  ~/.profile\n"),
+        {"file-missing"},
+    ),
+    "a path that a shell takes for another one's home": (
+        write("manifest-sha256.txt", f"{LINE}{digest(b'')}  ~root/.profile\n"),
+        {"file-missing"},
+    ),
+    "a path with a drive": (
+        write("manifest-sha256.txt", f"{LINE}{digest(b'')}  C:\\data\\hello.txt\n"),
+        {"file-missing"},
+    ),
+    "a path that is a folder": (
+        write("manifest-sha256.txt", f"{LINE}{digest(b'')}  data\n"),
+        {"file-missing"},
+    ),
+    "names that differ in how an accent is written": (
+        write("manifest-sha256.txt", f"{LINE}{digest(b'')}  data/e\u0301\n", tagged=True),
+        {"file-missing"},
+    ),
     "a hash of the wrong length": (
         write("manifest-sha256.txt", LINE[1:]),
         {"manifest-line", "file-extra"},
@@ -185,12 +214,38 @@ BROKEN: dict[str, tuple[Callable[[Path], None], set[str]]] = {
 }
 
 
+# What the independent reader takes all the same. RFC 8493 lets a bag be without a tag manifest,
+# lets tag files be unlisted and files be fetched later; an empty manifest and a line that is none
+# bagit-python 1.9.0 passes over, and it takes "./" away.
+TAKEN_BY_IT = {
+    "no tag manifest",
+    "a tag file that was added",
+    "files to be fetched",
+    "a manifest that lists too few",
+    "a line without a path",
+    "a path that begins with a dot",
+}
+
+
 @pytest.mark.parametrize("name", BROKEN)
 def test_what_is_wrong_with_a_bag_is_found(tmp_path: Path, name: str) -> None:
     change, expected = BROKEN[name]
     bag = hand_made(tmp_path / "bag")
     change(bag)
+    before = everything_in(tmp_path)
     assert codes(bag) == expected
+    assert everything_in(tmp_path) == before
+    assert bool(wrong_by_bagit(bag)) == (name not in TAKEN_BY_IT)
+
+
+def test_bags_of_older_versions_are_refused(tmp_path: Path) -> None:
+    """0.93 to 0.97 knew weaker hashes and other line ends; no pack was ever made so."""
+    folder = tmp_path / "bag"
+    folder.mkdir()
+    (folder / "hello.txt").write_bytes(HELLO)
+    bagit.make_bag(str(folder), checksums=["md5", "sha1"])
+    assert bagit.Bag(str(folder)).validate()
+    assert {"bag-declaration", "manifest-missing"} <= codes(folder)
 
 
 def test_percent_codes_stand_for_what_a_line_cannot_hold(tmp_path: Path) -> None:
@@ -211,7 +266,7 @@ def test_a_link_in_a_bag_is_refused(tmp_path: Path) -> None:
 def test_nothing_in_a_label_begins_a_line_of_its_own() -> None:
     label = Label(AT, "Shop\nPayload-Oxum: 1.1", "K\r\n1", "an engine", "0.1.0", "SHA256:x")
     lines = info(label, {"data/a": 5}).splitlines()
-    assert len(lines) == 7
+    assert len(lines) == 8
     assert lines[0] == "Source-Organization: Shop Payload-Oxum: 1.1"
     assert [line for line in lines if line.startswith("Payload-Oxum")] == ["Payload-Oxum: 5.1"]
 
@@ -226,3 +281,19 @@ def test_a_bag_of_the_independent_writer_is_taken(tmp_path: Path) -> None:
     (copy / "bagit.txt").write_text(DECLARATION)
     retag(copy)
     assert codes(copy) == set()
+
+
+def test_a_folder_of_known_bags_is_gone_through_and_a_wrong_answer_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As ``python -m tests.store.pack.conformance`` does with the published suite."""
+    hand_made(tmp_path / "v1.0/valid/basic", "sha512")
+    bad = hand_made(tmp_path / "v1.0/invalid/blanks")
+    write("bagit.txt", DECLARATIONS["a blank before the colon"])(bad)
+    monkeypatch.setattr("sys.argv", ["conformance", str(tmp_path)])
+    assert main() == 0
+    said = capsys.readouterr().out
+    assert "valid: 1 bags, ours takes 1, bagit.py takes 1" in said
+    assert "invalid: 1 bags, ours takes 0, bagit.py takes 1" in said
+    hand_made(tmp_path / "v1.0/invalid/sound")
+    assert main() == 1
