@@ -100,7 +100,10 @@ def _bound() -> None:
     if sys.platform != "win32":
         import resource  # noqa: PLC0415 - not on every system
 
-        resource.setrlimit(resource.RLIMIT_AS, (_MEMORY_BYTES, _MEMORY_BYTES))
+        hard = resource.getrlimit(resource.RLIMIT_AS)[1]
+        # One that is set for the whole session may only be lowered.
+        most = _MEMORY_BYTES if hard == resource.RLIM_INFINITY else min(hard, _MEMORY_BYTES)
+        resource.setrlimit(resource.RLIMIT_AS, (most, most))
 
 
 def _told(

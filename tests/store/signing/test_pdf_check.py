@@ -1,6 +1,7 @@
 """A signed PDF and every attack on it: each is found by us and, where they can, by other tools."""
 
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -144,3 +145,19 @@ def test_a_file_that_is_too_large_is_not_read(monkeypatch: pytest.MonkeyPatch) -
 
 def test_every_finding_has_its_words() -> None:
     assert all(words[0].islower() and not words.endswith(".") for words in WORDS.values())
+
+
+def test_a_limit_of_the_whole_session_is_kept_and_is_no_error() -> None:
+    """As ``ulimit -v`` sets it: a process may lower it and not raise it."""
+    code = (
+        "import resource\n"
+        "resource.setrlimit(resource.RLIMIT_AS, (1 << 29, 1 << 29))\n"
+        "from store.signing.pdf_check import _bound\n"
+        "_bound()\n"
+        "print(resource.getrlimit(resource.RLIMIT_AS))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True,
+        cwd=Path(__file__).parents[3],
+    )  # fmt: skip
+    assert done.stdout == f"({1 << 29}, {1 << 29})\n"
