@@ -55,6 +55,14 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
         "published piston ring bores through our grids", "rings.print_rings",
         lambda g: ([g.file], {}),
     ),
+    "overlap": (
+        "100,000 overlaps, against shapely and bare numpy", "overlap.print_overlap",
+        lambda _: ([], {}),
+    ),
+    "lens": (
+        "published photos of a chessboard through our calibration", "lens.print_lens",
+        lambda g: ([g.folder], {}),
+    ),
     "desk": (
         "the window: paint, photo, frames, stalls", "desk.print_desk",
         lambda g: ([], {"where": g.where}),
@@ -91,6 +99,7 @@ def _parser() -> argparse.ArgumentParser:
     accuracy.add_argument("--ways", action="append", help="one way of asking, as its row is named")
     accuracy.add_argument("--first", type=int, default=0, help="skip so many pictures")
     accuracy.add_argument("--count", type=int, help="then ask of so many (default: all)")
+    made["lens"].add_argument("folder", type=Path, help="left01.jpg ... and left_intrinsics.yml")
     made["rings"].add_argument("file", type=Path, help="the data, not ours to ship: see rings.py")
     made["desk"].add_argument("--where", action="store_true", help="what ran in each long stall")
     return parser
