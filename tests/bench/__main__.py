@@ -51,6 +51,10 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
         "a book of 2,000 checks and 20,000 readings", "scale.print_scale",
         lambda _: ([], {}),
     ),
+    "shop": (
+        "the books of many jobs searched, against plain SQL", "shop.print_shop",
+        lambda g: ([g.count], {}),
+    ),
     "rings": (
         "published piston ring bores through our grids", "rings.print_rings",
         lambda g: ([g.file], {}),
@@ -69,7 +73,7 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
     ),
 }  # fmt: skip
 _OF_PICTURES = ("accuracy", "speed", "rims")
-_COUNTS = {"append": 100_000, "intake": 200, "report": 200}
+_COUNTS = {"append": 100_000, "intake": 200, "report": 200, "shop": 500}
 
 
 def main() -> None:
