@@ -115,9 +115,10 @@ def _check_listed(names: list[str], manifests: list[Manifest]) -> Iterator[Findi
 
 
 def _not_there(path: str, manifest: Manifest, *, is_there: bool) -> Finding:
+    shown = path if _is_plain(path) else ascii(path)
     if is_there:
-        return Finding("altered", "manifest-line", ascii(path), f"{manifest.name} may not list it")
-    return Finding("damaged", "file-missing", ascii(path), f"{manifest.name} lists it")
+        return Finding("altered", "manifest-line", shown, f"{manifest.name} may not list it")
+    return Finding("damaged", "file-missing", shown, f"{manifest.name} lists it, and it is gone")
 
 
 def _check_hashes(
