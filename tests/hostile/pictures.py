@@ -1,8 +1,8 @@
 """Mutants of pictures through the program: ``python -m tests.hostile.pictures --count 15000``.
 
 Each file is read as ``benchproof photo`` reads one. Prints what became of them: pixels, or which
-refusal; the longest time; the most memory, of this process and of the children that decode. Anything
-raised but BadPhoto is counted as a death and told with the number that makes the mutant again.
+refusal; the longest time; the most memory, of this process and of the children that decode. What is
+raised but is no BadPhoto counts as a death, told with the number that makes the mutant again.
 """
 
 import argparse

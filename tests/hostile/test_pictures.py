@@ -79,7 +79,9 @@ ABSURD: dict[str, tuple[dict[int, tuple[int, bytes]], dict[int, tuple[int, bytes
     "four focal lengths": ({}, {0xA405: (3, struct.pack(">4H", 1, 2, 3, 4))}),
     "a month of 13": ({}, {0x9003: text(b"2026:13:40 25:61:61")}),
     "a time of blanks": ({}, {0x9003: text(b"    :  :     :  :  ")}),
-    "a camera that moves the cursor": ({0x010F: text(b"\x1b[2J\x07Acme"), 0x0110: text(b"\xe2\x80\xae9")}, {}),
+    "a camera that moves the cursor": (
+        {0x010F: text(b"\x1b[2J\x07Acme"), 0x0110: text(b"\xe2\x80\xae9")}, {},
+    ),
     "a camera of 60,000 letters": ({0x0110: text(b"m" * 60_000)}, {}),
     "where it was taken": ({0x8825: (4, struct.pack(">I", 8))}, {0x9003: TIME}),
     "an exposure of 0/0": ({}, {0x829A: ratio(0, 0), 0x9003: TIME}),
@@ -157,7 +159,8 @@ HARMFUL: dict[str, tuple[bytes, str]] = {
     "a PNG without pixels": (claiming(10, 10), "damaged|cut short"),
     "a HEIC of one box": (struct.pack(">I4s4sI", 16, b"ftyp", b"heic", 0), "no index"),
     "a HEIC whose box is smaller than its head": (
-        struct.pack(">I4s4sI", 16, b"ftyp", b"heic", 0) + struct.pack(">I4s", 4, b"meta"), "damaged",
+        struct.pack(">I4s4sI", 16, b"ftyp", b"heic", 0) + struct.pack(">I4s", 4, b"meta"),
+        "damaged",
     ),
     "a JPEG of its ends alone": (_SOI + b"\xff\xe0\0\2" + _EOI, "damaged"),
     "a web page called a picture": (b"<!DOCTYPE html><script>1</script>", "web page"),
