@@ -15,10 +15,10 @@ from msgspec import Struct
 
 from store.report.figures import number
 
-WIDE, ROW = 980, 30
+WIDE, ROW = 1030, 30
 _HEAD, _FOOT = 84, 92
-_MARGIN, _LEFT, _RIGHT = 24, 330, 700  # of the page, and where the scale begins and ends
-_SAID, _STATE = 716, 858  # where the value is written, and where it stands
+_MARGIN, _LEFT, _RIGHT = 24, 380, 750  # of the page, and where the scale begins and ends
+_SAID, _STATE = 766, 908  # where the value is written, and where it stands
 _HATCH = 6
 _TICKS = 6
 _NO_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")  # XML 1.0, 2.2

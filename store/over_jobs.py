@@ -1,5 +1,7 @@
 """One check over many jobs: rows of the shop's index -> a plot of their values, a line for each."""
 
+from math import ceil
+
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity, conversion_factor
 from store.dots import Lane, Sheet, drawn
@@ -7,7 +9,8 @@ from store.errors import BadAct
 from store.listing import Row
 from store.report.figures import saying, unit_word
 
-_LONGEST_NAME, _LONGEST_LABELS = 24, 44
+# How many letters there is room for; those of a name are set bold, and a quarter wider.
+_LONGEST_NAME, _LONGEST_LABELS, _BOLD = 24, 46, 1.25
 _DAY = 10  # of an ISO 8601 time
 _ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
 
@@ -50,7 +53,8 @@ def _lane(row: Row, unit: str, *, with_key: bool) -> Lane:
     said = saying(Quantity(value, unit, u), depth=bool(row["side"])).value(value)
     name = _cut(f"{row['job']} {row['key']}" if with_key else str(row["job"]), _LONGEST_NAME)
     day = str(row["at"])[:_DAY]
-    beside = f"{_cut(str(row['engine']), _LONGEST_LABELS - len(name) - _DAY)}, {day}"
+    room = _LONGEST_LABELS - ceil(_BOLD * len(name)) - _DAY
+    beside = f"{_cut(str(row['engine']), room)}, {day}"
     return Lane(
         name, beside, said, str(row["state"]), value, low, high, least, most
     )  # fmt: skip
