@@ -21,7 +21,8 @@ def fingerprint(root: Path, ledger: BufferedReader | None = None) -> str:
     other, for to open it here and close it again would let go of that one's locks.
     """
     try:
-        if (root / f"{_LEDGER}-journal").exists():
+        # A pipe of that name would hold whoever opens it for ever.
+        if (root / f"{_LEDGER}-journal").exists() or not (root / _LEDGER).is_file():
             return ""
         found = _digest(root) if ledger is None else hashlib.file_digest(ledger, hashlib.sha256)
         names = (

@@ -5,6 +5,7 @@ lets go of the locks that it has on it elsewhere.
 """
 
 import os
+import stat
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -37,6 +38,8 @@ def stamp_of(root: Path) -> str:
             return ""
         seen = (root / LEDGER).stat()
     except OSError:
+        return ""
+    if not stat.S_ISREG(seen.st_mode):
         return ""
     # The time of change too: a copy may have been given the time of writing.
     return f"{seen.st_size} {seen.st_mtime_ns} {seen.st_ctime_ns} {seen.st_ino}"

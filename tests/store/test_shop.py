@@ -188,7 +188,9 @@ def test_a_new_value_is_found_and_the_old_one_is_not(tmp_path: Path) -> None:
         assert [row["key"] for row in looked.checks(Sought(words="20.33"))] == ["P3.plug"]
 
 
-@pytest.mark.parametrize("damage", ["no database", "ledger gone", "a byte changed", "not allowed"])
+@pytest.mark.parametrize(
+    "damage", ["no database", "ledger gone", "a pipe", "a byte changed", "not allowed"]
+)
 def test_a_book_that_can_not_be_read_is_listed_with_the_reason(
     shelf: Path, tmp_path: Path, damage: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -199,6 +201,9 @@ def test_a_book_that_can_not_be_read_is_listed_with_the_reason(
         ledger.write_bytes(b"nothing of the kind" * 500)
     elif damage == "ledger gone":
         ledger.unlink()
+    elif damage == "a pipe":
+        ledger.unlink()
+        os.mkfifo(ledger)
     elif damage == "a byte changed":
         content = ledger.read_bytes()
         assert content.count(b'"text":"20.0 mm"') == 1
