@@ -6,12 +6,15 @@ import subprocess
 import sys
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from capture.commands.verbs import EXIT_CODES, VERBS
 from store.book import Book
+from store.evidence import JobStarted
 from tests.capture.command import FILES, SAMPLES, run
 from tests.capture.small_plan import PLAN
+from tests.store.forgery import redo
 
 ROOT = Path(__file__).parents[2]
 
@@ -290,6 +293,26 @@ def test_a_sound_book_verifies_and_an_altered_one_does_not(book: Path) -> None:
     assert altered.code == 7
     assert "altered" in altered.out
     assert run("verify", book, "--json").answer()["sound"] is False
+
+
+def test_what_another_version_has_made_is_not_called_sound_where_it_comes_out_otherwise(
+    book: Path,
+) -> None:
+    redo(
+        book,
+        lambda entry: (
+            msgspec.structs.replace(entry.evidence, version="0.0.9")
+            if isinstance(entry.evidence, JobStarted)
+            else entry.evidence
+        ),
+    )
+    assert run("verify", book).out.splitlines()[-1].startswith("sound: ")
+    (book / "FORMAT.txt").write_text("another text")
+    done = run("verify", book)
+    assert done.code == 0
+    assert done.out.splitlines()[-1].startswith(
+        "1 thing comes out otherwise than under the version"
+    )
 
 
 def test_a_report_lies_beside_its_book(book: Path) -> None:
