@@ -2,8 +2,9 @@
 
 from typing import NamedTuple
 
-from annotate import coverage, together
+from annotate import coverage, outlined, together
 from annotate.beside import Beside, Sight
+from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.holes import Array
 from annotate.marks import Layer
@@ -27,6 +28,9 @@ def measure(
     other photos contradict this one.
     """
     beside = beside or Beside()
+    if outlined.outline_of(layer) is not None:
+        _refuse_beside(beside)
+        return outlined.measure(layer, givens, seed=seed, trials=trials, lens=lens)
     if not beside.others:
         return coverage.measure(
             layer, givens, seed=seed, trials=trials, lens=lens, repeats=beside.repeats
@@ -35,6 +39,13 @@ def measure(
     return together.measure_together(
         sights, givens, seed=seed, trials=trials, repeats=beside.repeats
     ).coverage
+
+
+def _refuse_beside(beside: Beside) -> None:
+    if beside.others:
+        raise CannotMeasure(
+            "a far opening that was drawn can't be put together with other photos", "leave them out"
+        )
 
 
 class Accepted(NamedTuple):
@@ -64,6 +75,15 @@ def accept(
     ``measure`` with the trials that are told gives the same coverage.
     """
     beside = beside or Beside()
+    if outlined.outline_of(layer) is not None:
+        _refuse_beside(beside)
+
+        def drawn_run(trials: int) -> tuple[Array, Array]:
+            return outlined.trial(layer, givens, seed=seed, trials=trials, lens=lens)
+
+        settled = settle(drawn_run, coverage.TRIALS, tolerance=tolerance)
+        result = outlined.measure(layer, givens, seed=seed, trials=settled.trials, lens=lens)
+        return Accepted(result, *settled, tolerance)
     if beside.others:
         sights = (Sight(layer, lens), *beside.others)
         found = together.measure_together(

@@ -31,7 +31,7 @@ from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unkno
 
 __all__ = [
     "BudgetLine", "Coverage", "Givens", "Known", "Parallax", "Result", "Sampled", "Unknown",
-    "covered_of", "levers", "measure", "outline", "results", "sampled", "spread", "told",
+    "assumed", "covered_of", "levers", "measure", "outline", "results", "sampled", "spread", "told",
     "warnings",
 ]  # fmt: skip
 
@@ -134,7 +134,7 @@ def told(drawn: Sampled, repeats: Repeats | None = None) -> Coverage:
         return structs.replace(
             unseen.result(ready, state, weight, said.looks),
             near=outline(ready, modes, "near"),
-            warnings=(unseen.CAVEAT, *_assumed(ready)),
+            warnings=(unseen.CAVEAT, *assumed(ready)),
         )
     sources = sighting.sources(ready)
     found = levers(drawn)
@@ -213,7 +213,7 @@ def covered_of(state: Array) -> Array:
 
 def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str, ...]:
     """Return what a person should know of the marks and lengths; raises CannotMeasure."""
-    told = list(_assumed(ready))
+    told = list(assumed(ready))
     angle = float(np.sum(weight * holes.sight_angle_deg(state)))
     if angle > _STEEP_DEG:
         told.append(f"the camera looks {angle:.0f} degrees off the hole's axis: go squarer")
@@ -234,7 +234,8 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
     return tuple(told)
 
 
-def _assumed(ready: sighting.Sighting) -> list[str]:
+def assumed(ready: sighting.Sighting) -> list[str]:
+    """Return a warning for each thing that nobody gave."""
     g = ready.givens
     told = []
     if g.wall is None:

@@ -107,6 +107,25 @@ class FarUnseen(Struct, frozen=True, tag="far rim not seen"):
     seed: Point | None = None
 
 
+class FarOutline(Struct, frozen=True, tag="far outline"):
+    """The whole far opening as a person drew it, for one that is no round hole: a slot, an oval.
+
+    Corners of a closed polygon on the surface where the part in front ends, the hidden stretches
+    as the person knows them to be. ``sigma_px`` is the standard uncertainty of one corner.
+    """
+
+    corners_px: tuple[PixelPair, ...]
+    sigma_px: float = 1.0
+
+    def __post_init__(self) -> None:
+        if len(self.corners_px) < 3:  # noqa: PLR2004 - a triangle is the least polygon
+            raise BadMark("an outline needs at least three corners")
+        if not all(isfinite(x) and isfinite(y) for x, y in self.corners_px):
+            raise BadMark("an outline's corners must be finite")
+        if not 0 < self.sigma_px < float("inf"):
+            raise BadMark("an outline needs a positive uncertainty of its corners")
+
+
 class KnownDistance(Struct, frozen=True, tag="known distance"):
     """A scale: two points in the picture and the true distance between them."""
 
@@ -199,6 +218,7 @@ Scale = KnownDistance | KnownCircle | Marker | Chessboard
 Mark = (
     Rim
     | FarUnseen
+    | FarOutline
     | KnownDistance
     | KnownCircle
     | Marker

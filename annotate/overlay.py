@@ -21,6 +21,7 @@ from annotate.marks import (
     Diameter,
     Distance,
     Ellipse,
+    FarOutline,
     FarUnseen,
     KnownCircle,
     KnownDistance,
@@ -161,6 +162,8 @@ def _drawn(mark: Mark, pen: Pen) -> list[str]:
             return [pen.line(places, colour, width=THIN), *ends]
         case Angle():
             return [pen.line(places, colour, width=THIN)]
+        case FarOutline():
+            return [pen.line(places, FAR, closed=True)]
         case Marker() | Area():
             return [pen.line(places, colour, width=THIN, closed=True)]
         case KnownCircle() | Diameter():

@@ -82,7 +82,7 @@ def _angles_deg(places: Array) -> Array:
 
 
 def _areas(mark: Area, places: Array) -> Array:
-    if _crosses_itself(np.asarray(mark.corners_px, dtype=np.float64)):
+    if crosses_itself(np.asarray(mark.corners_px, dtype=np.float64)):
         raise BadMark("the border of an area must not cross itself")
     x, y = places[..., 0], places[..., 1]
     doubled = np.sum(x * np.roll(y, -1, axis=1) - y * np.roll(x, -1, axis=1), axis=1)
@@ -90,7 +90,7 @@ def _areas(mark: Area, places: Array) -> Array:
     return result
 
 
-def _crosses_itself(corners: Points) -> bool:
+def crosses_itself(corners: Points) -> bool:
     """Tell whether two sides without a common corner meet."""
     count = len(corners)
     starts, ends = corners, np.roll(corners, -1, axis=0)

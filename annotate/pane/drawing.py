@@ -12,6 +12,7 @@ from annotate.marks import (
     Chessboard,
     Diameter,
     Distance,
+    FarOutline,
     KnownCircle,
     KnownDistance,
     Mark,
@@ -73,6 +74,8 @@ def draw_others(ink: Ink, marks: tuple[Mark, ...], outlines: Outlines) -> None:
             case KnownDistance() | Distance() | Angle():
                 ink.line(places, colour)
                 ink.plus(places, colour)
+            case FarOutline():
+                ink.line(places, FAR, closed=True)
             case Marker() | Area():
                 ink.line(places, colour, closed=True)
             case KnownCircle() | Diameter():
