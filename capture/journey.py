@@ -519,6 +519,17 @@ def signing_fingerprint(key_file: Path | None = None) -> str:
     return key.public.fingerprint
 
 
+def certificate_fingerprint() -> str:
+    """Return the fingerprint of the certificate that reports were signed with, 64 digits.
+
+    Raises BadKey if none was signed yet.
+    """
+    from store.signing.certificate import KEY_NAME, read_report_key  # noqa: PLC0415 - slow to load
+    from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
+
+    return read_report_key(key_folder() / KEY_NAME).certificate.fingerprint
+
+
 def verify_book(
     root: Path, *, version: str, progress: Callable[[int, int], None] | None = None
 ) -> list[Finding]:

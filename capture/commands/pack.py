@@ -43,7 +43,10 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
-    from capture.journey import signing_fingerprint  # noqa: PLC0415 - the same
+    from capture.journey import (  # noqa: PLC0415 - the same
+        certificate_fingerprint,
+        signing_fingerprint,
+    )
 
     with opened(given.book, edge) as journey, counting("pack") as count:
         written = journey.pack(
@@ -52,12 +55,14 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
             leave_out=tuple(given.leave_out),
             progress=lambda done, of, _: count(done, of),
         )
-    fingerprint = signing_fingerprint(given.key)
+    fingerprint, certificate = signing_fingerprint(given.key), certificate_fingerprint()
     if given.json:
-        say_json({"pack": str(written), "fingerprint": fingerprint})
+        told = {"pack": str(written), "fingerprint": fingerprint, "certificate": certificate}
+        say_json(told)
         return DONE
     say(f"pack {written}")
     say(f"signed with {fingerprint}")
-    say("tell the customer this fingerprint in another way: by telephone, on the invoice")
+    say(f"the report in it with the certificate {certificate}")
+    say("tell the customer both in another way: by telephone ('benchproof key' spells them out)")
     say("how to check it without this program: data/HOW-TO-CHECK.txt in it")
     return DONE

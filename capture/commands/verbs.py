@@ -45,9 +45,10 @@ GROUPS = {
         "budget": "show what makes a value uncertain, line by line",
         "paper": "keep a machine shop's sheet, a manual's page, a letter",
         "report": "write the customer's report as a PDF",
+        "key": "show the fingerprints of this bench's keys, copy the keys, use others",
         "pack": "write a signed copy of a book to hand over, checkable without this program",
         "export": "write every reading as a table (CSV) or as JSON",
-        "verify": "check that nothing in a book or a pack was altered, and measure again",
+        "verify": "check that a book, a pack or a report was not altered, and measure again",
     },
     "many jobs": {
         "shop": "search the books of all jobs, and plot one check over them",

@@ -67,6 +67,11 @@ def ssh_string(data: bytes) -> bytes:
     return struct.pack(">I", len(data)) + data
 
 
+def public_file(key: PublicKey) -> str:
+    """Return a .pub file's line for a key."""
+    return f"{key.text} {_MADE_FOR}\n"
+
+
 def read_key(path: Path) -> SigningKey:
     """Return the key in an OpenSSH private key file.
 
@@ -102,7 +107,7 @@ def bench_key(folder: Path) -> SigningKey:
     path = folder / KEY_NAME
     if not path.exists():
         private, public = _made()
-        make_once(path, private, (f"{KEY_NAME}.pub", f"{public.text} {_MADE_FOR}\n"))
+        make_once(path, private, (f"{KEY_NAME}.pub", public_file(public)))
     return read_key(path)
 
 

@@ -125,6 +125,7 @@ def report_data(
     made = [*(each for _, of_place in pages for each in of_place), *seals]
     made += [each for _, each in maps]
     made += [on_cover] if on_cover else []
+    checking = proof.checking(known, sealed, version, sound=not found, signer=signer)
     data = {
         "paper": paper,
         "title": f"Evidence report, job {known.job.number}, {known.job.engine}",
@@ -139,9 +140,13 @@ def report_data(
         "holds": stops,
         "registers": registers.registers(known, entries, trail),
         "budgets": appendix(known, trail) if budgets else None,
-        "checking": proof.checking(known, sealed, version, sound=not found, signer=signer),
+        "checking": checking,
     }
-    return _lettered(data), made
+    lettered: dict[str, Any] = _lettered(data)
+    # Digits to be compared or copied one by one: nothing may be put in where a line may end.
+    for row, as_is in zip(lettered["checking"]["hashes"], checking["hashes"], strict=True):
+        row[1] = as_is[1]
+    return lettered, made
 
 
 def _head(known: Round, found: list[Finding]) -> dict[str, str]:

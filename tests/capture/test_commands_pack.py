@@ -6,12 +6,14 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
-from capture.journey import Journey, signing_fingerprint
+from capture.journey import Journey, certificate_fingerprint, signing_fingerprint
 from store.errors import PackStopped
 from store.signing.key_file import key_folder
 from tests.capture.command import SAMPLES, run
 from tests.store.pack.packed import make_key, unzipped
+from tests.store.signing.attacks import extended
 
 PLAN = Path(__file__).parents[2] / "capture/plans/demo.toml"
 
@@ -70,13 +72,46 @@ def test_what_is_no_pack_ends_with_three(tmp_path: Path) -> None:
     assert (done.code, "is no pack" in done.err) == (3, True)
 
 
+def test_a_report_alone_is_verified_and_one_that_was_added_to_is_not(
+    book: Path, tmp_path: Path
+) -> None:
+    report = tmp_path / "report.pdf"
+    assert run("report", book, "-o", report).code == 0
+    done = run("verify", report)
+    assert done.code == 0
+    assert certificate_fingerprint() in done.out
+    assert done.out.splitlines()[-1].startswith("sound: to the last byte")
+    report.write_bytes(extended(report.read_bytes()))
+    done = run("verify", report)
+    assert (done.code, "incremental update" in done.out) == (7, True)
+    answer = run("verify", report, "--json").answer()
+    assert answer["sound"] is False
+    assert "report-extended" in {each["code"] for each in answer["findings"]}
+    report.write_bytes(b"%PDF-1.7 a letter of some length, and no report")
+    assert run("verify", report).code == 7
+
+
+def test_every_report_prints_the_fingerprints_of_both_keys(book: Path, tmp_path: Path) -> None:
+    assert run("report", book, "-o", tmp_path / "report.pdf").code == 0
+    assert run("report", book, "--html", "-o", tmp_path / "report.html").code == 0
+    digits = certificate_fingerprint()
+    pdf = "".join(page.extract_text() for page in PdfReader(tmp_path / "report.pdf").pages[-4:])
+    page = (tmp_path / "report.html").read_text()
+    for text in ("".join(pdf.split()), "".join(page.split())):
+        assert signing_fingerprint() in text
+        assert digits in text
+    assert "pdfsig" in pdf
+    assert "pdfsig" not in page
+
+
 def test_json_says_where_and_which_key(book: Path, tmp_path: Path) -> None:
     key = make_key(tmp_path)
     done = run("pack", book, tmp_path / "out.zip", "--key", key, "--json")
     assert done.code == 0
     answer = done.answer()
     assert answer == {
-        "pack": str(tmp_path / "out.zip"), "fingerprint": signing_fingerprint(key)
+        "pack": str(tmp_path / "out.zip"), "fingerprint": signing_fingerprint(key),
+        "certificate": certificate_fingerprint(),
     }  # fmt: skip
     assert not (key_folder() / "signing-key").exists()
 

@@ -1,0 +1,47 @@
+"""benchproof key: fingerprints told and spelt, keys out and in."""
+
+from pathlib import Path
+
+from capture.journey import certificate_fingerprint, signing_fingerprint
+from store.signing.key_file import key_folder
+from tests.capture.command import run
+from tests.store.pack.packed import make_key
+
+
+def test_both_fingerprints_are_told_and_spelt(tmp_path: Path) -> None:
+    done = run("key", "--name", "Back Lane Bench")
+    assert done.code == 0
+    key, certificate = signing_fingerprint(), certificate_fingerprint()
+    assert f"key that signs packs: {key}" in done.out
+    assert f"certificate that signs reports, of Back Lane Bench: {certificate}" in done.out
+    groups = [line.split("  ")[1].strip() for line in done.out.splitlines() if line[:2] == "  "]
+    assert "".join(groups) == key.partition(":")[2] + certificate
+
+
+def test_a_program_gets_them_too() -> None:
+    answer = run("key", "--json").answer()
+    assert answer["fingerprint"] == signing_fingerprint()
+    assert answer["certificate"] == certificate_fingerprint()
+    assert answer["public_key"].startswith("ssh-ed25519 ")
+    assert answer["kept_in"] == str(key_folder())
+    assert answer["files"] == []
+
+
+def test_keys_go_out_and_public_halves_too(tmp_path: Path) -> None:
+    done = run("key", "--export", tmp_path / "stick")
+    assert done.code == 0
+    assert f"written {tmp_path / 'stick' / 'signing-key'}" in done.out
+    done = run("key", "--public", tmp_path / "all", "--json")
+    names = sorted(Path(each).name for each in done.answer()["files"])
+    assert names == ["report-certificate.pem", "signing-key.pub"]
+
+
+def test_an_ssh_key_that_is_there_is_used_from_then_on(tmp_path: Path) -> None:
+    path = make_key(tmp_path)
+    assert run("key", "--import", path).code == 0
+    assert signing_fingerprint() == signing_fingerprint(path)
+    other = make_key(tmp_path, "other")
+    done = run("key", "--import", other)
+    assert (done.code, "another key" in done.err) == (2, True)
+    assert signing_fingerprint() == signing_fingerprint(path)
+    assert run("key", "--import", tmp_path / "none").code == 2
