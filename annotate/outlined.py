@@ -43,6 +43,14 @@ def outline_of(layer: Layer) -> FarOutline | None:
     return drawn[-1] if drawn else None
 
 
+def without_outline(layer: Layer) -> Layer:
+    """Return the layer as it is sampled: no far rim is looked at where an opening was drawn."""
+    if outline_of(layer) is None:
+        return layer
+    marks = (mark for mark in layer.marks if not _is_far(mark))
+    return structs.replace(layer, marks=(*marks, FarUnseen("open")))
+
+
 def measure(
     layer: Layer,
     givens: Givens,
@@ -78,10 +86,7 @@ def _sampled(
     corners = np.asarray(outline.corners_px, dtype=np.float64)
     if crosses_itself(corners):
         raise CannotMeasure("the outline crosses itself", "draw it once round, without a crossing")
-    bare = structs.replace(
-        layer, marks=(*(m for m in layer.marks if not _is_far(m)), FarUnseen("open"))
-    )
-    drawn = coverage.sampled(bare, givens, seed=seed, trials=trials, lens=lens)
+    drawn = coverage.sampled(without_outline(layer), givens, seed=seed, trials=trials, lens=lens)
     if drawn.ready.lens is not None:
         corners = drawn.ready.lens.straighten(corners)
     return drawn, corners, outline.sigma_px

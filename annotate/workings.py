@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from annotate import coverage, holes
 from annotate.fit import outline_points
-from annotate.marks import Ellipse, Points
+from annotate.marks import Ellipse, FarOutline, Points
 from annotate.overlay import crop_box, rim_lines
 from annotate.pen import FAR, NEAR, THIN, Box, Pen
 
@@ -92,12 +92,17 @@ def branches(drawn: coverage.Sampled) -> tuple[Branch, ...]:
 
 
 def to_svg(
-    drawn: coverage.Sampled, found: coverage.Coverage, *, picture: str = "", width: float = 900.0
+    drawn: coverage.Sampled,
+    found: coverage.Coverage,
+    *,
+    picture: str = "",
+    width: float = 900.0,
+    outline: FarOutline | None = None,
 ) -> tuple[str, Box]:
     """Return the drawing of one photo's workings, and the box of the photo it lies over.
 
     ``picture`` is what stands behind it, as the address of an image of that box ("data:..."),
-    ``width`` how wide it is shown.
+    ``width`` how wide it is shown, ``outline`` a far opening that was drawn.
     """
     rims = [rim for rim in (found.near, found.far) if rim is not None]
     box = crop_box(drawn.ready.layer, rims[:1], margin=_MARGIN)
@@ -108,6 +113,8 @@ def to_svg(
         size = f'width="{box.width}" height="{box.height}"'
         parts.append(f'<image href="{picture}" {size} preserveAspectRatio="none"/>')
     parts += _lines(drawn, found, pen)
+    if outline is not None:
+        parts.append(pen.line(np.asarray(outline.corners_px), FAR, closed=True))
     size = f'width="{width:.0f}" height="{width * (box.height + words) / box.width:.0f}"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} '
@@ -130,8 +137,9 @@ def _leans(state: Array) -> Array:
 
 
 def _lines(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> Iterator[str]:
+    seen = ("far", "back") if found.far is not None else ("back",)
     for branch in branches(drawn)[1:]:
-        for which in ("far", "back"):
+        for which in seen:
             yield pen.line(_closed(_rim(drawn, branch.q, which)), _COLOUR[which], width=THIN,
                            dotted=True)  # fmt: skip
     back = _rim(drawn, drawn.modes.q[0], "back")

@@ -14,6 +14,7 @@ from annotate import accepted
 from annotate.beside import Beside
 from annotate.givens import Givens
 from annotate.marks import Layer
+from annotate.outlined import outline_of
 from annotate.profile import LensProfile
 from annotate.settled import TOLERANCE
 from capture.bench_work import BenchWork, Clock
@@ -297,10 +298,10 @@ class Journey(BenchWork):
         _, check = self.plan.characteristic(key)
         if check.kind != "coverage":
             raise WrongUse(f"{key} is a {check.kind}, not a coverage: it takes a typed reading")
-        if check.shape != "round":
+        if check.shape != "round" and outline_of(layer) is None:
             raise WrongUse(
-                f"{key} is a {check.shape}, and only round holes are measured on a photo: file the "
-                "photo, and prove it with a wire or a pin in a check of its own"
+                f"{key} is a {check.shape}: draw the far opening as an outline, or file the photo "
+                "and prove it with a wire or a pin in a check of its own"
             )
         told = self.book.told
         repeats, repeats_from = repeats_for(told, layer, told.now)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from annotate.errors import CannotMeasure
-from annotate.marks import FarUnseen, Layer, Marker, PixelPair, Point, Rim
+from annotate.marks import FarOutline, FarUnseen, Layer, Marker, PixelPair, Point, Rim
 from annotate.quantity import Quantity
 from capture.errors import BadPhoto, WrongUse
 from capture.intake.photo import Photo
@@ -99,6 +99,29 @@ def with_rims(
     return Placed(_with(layer, *marks, *([found.back] if found.back else [])), found.warnings)
 
 
+def with_outline(
+    layer: Layer,
+    photo: Photo,
+    corners: Sequence[PixelPair],
+    *,
+    click: PixelPair | None = None,
+    near_points: Sequence[PixelPair] | None = None,
+) -> Placed:
+    """Return the layer with its near rim, found or by hand, and a far opening that was drawn.
+
+    Raises CannotMeasure if the near rim can't be seen, WrongUse if a point lies outside the
+    picture, or for fewer than three different corners.
+    """
+    pairs = tuple((float(x), float(y)) for x, y in corners)
+    if len(set(pairs)) < FEWEST_POINTS["far"]:
+        raise WrongUse("the far outline needs at least three different corners")
+    near = hand_rim("near", near_points) if near_points else None
+    refuse_outside(layer, [*([click] if click else []), *(near.points_px if near else ()), *pairs])
+    found = _found(photo, Point(*click) if click else None, near)
+    rims = [near or found.near, *([found.back] if found.back else [])]
+    return Placed(_with(layer, *rims, FarOutline(pairs, HAND_SIGMA_PX)), found.warnings)
+
+
 def with_marker(layer: Layer, photo: Photo, side: Quantity) -> Layer:
     """Return the layer with the printed marker that is in the picture; raises CannotMeasure."""
     return _with(layer, find_marker(photo, side))
@@ -176,7 +199,7 @@ def refuse_outside(layer: Layer, points: Sequence[PixelPair]) -> None:
             )
 
 
-def _with(layer: Layer, *marks: Rim | FarUnseen | Marker) -> Layer:
+def _with(layer: Layer, *marks: Rim | FarUnseen | FarOutline | Marker) -> Layer:
     return Layer(
         width_px=layer.width_px,
         height_px=layer.height_px,

@@ -8,11 +8,12 @@ from tempfile import TemporaryDirectory
 import numpy as np
 import numpy.typing as npt
 
-from annotate import coverage, workings
+from annotate import coverage, outlined, workings
 from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.pen import Box
 from annotate.profile import LensProfile
+from annotate.result import Coverage
 from capture.errors import WrongUse
 
 SUFFIXES = (".svg", ".png")
@@ -38,18 +39,21 @@ def write_workings(
     layer: Layer,
     givens: Givens,
     *,
+    found: Coverage,
     seed: int,
     trials: int,
     lens: LensProfile | None,
 ) -> None:
     """Write how the coverage of one photo came about; an existing file is written over.
 
-    ``pixels`` are the upright photo's. Raises CannotMeasure as measuring does, OSError.
+    ``pixels`` are the upright photo's, ``found`` is what was measured. Raises CannotMeasure as
+    measuring does, OSError.
     """
-    drawn = coverage.sampled(layer, givens, seed=seed, trials=trials, lens=lens)
-    found = coverage.told(drawn)
+    seen = outlined.without_outline(layer)
+    drawn = coverage.sampled(seen, givens, seed=seed, trials=trials, lens=lens)
+    outline = outlined.outline_of(layer)
     _, box = workings.to_svg(drawn, found)
-    svg, _ = workings.to_svg(drawn, found, picture=_inside(pixels, box))
+    svg, _ = workings.to_svg(drawn, found, picture=_inside(pixels, box), outline=outline)
     if path.suffix.lower() == ".png":
         path.write_bytes(_png(svg))
     else:

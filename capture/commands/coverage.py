@@ -26,6 +26,8 @@ EXAMPLES = """  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.
       --bore-diameter "50.8 mm" --limit "covered < 40 %"
   benchproof coverage hole.jpg --near-points "700,500 812,410 930,512 815,640 720,590" \\
       --far-points "760,470 840,440 900,520" --json
+  benchproof coverage slot.jpg --click 812,604 --near-diameter "8.05 mm" --wall "1.9 mm" \\
+      --far-outline "700,480 930,470 940,690 710,700"
   benchproof coverage hole-1.jpg hole-2.jpg --click 812,604 --click 655,590 \\
       --near-diameter "8.05 mm" --wall "1.9 mm"
   benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm" --budget \\
@@ -68,6 +70,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--far-points", type=pixel_pairs, metavar='"X,Y ..."', action="append",
         help="the far rim, by hand",
     )  # fmt: skip
+    parser.add_argument(
+        "--far-outline", type=pixel_pairs, metavar='"X,Y ..."', help="a far opening that is not "
+        "round, a slot or an oval: its corners once round, the hidden ones too; needs --click or "
+        "--near-points",
+    )  # fmt: skip
     add_lens(parser)
     parser.add_argument("--limit", metavar="LIMIT", help='judge against this, as "covered < 40 %%"')
     parser.add_argument("--book", metavar="BOOK", type=Path, help="file photo and marks there")
@@ -104,7 +111,12 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         raise WrongUse("--book and --check go together: the book, and which check of it")
     if given.second and not given.book:
         raise WrongUse("--second belongs to marks in a book: it needs --book and --check")
-    if given.click is None and (given.near_points is None or given.far_points is None):
+    if given.far_outline and (given.far_points or len(given.photo) > 1 or given.together):
+        raise WrongUse("--far-outline stands instead of --far-points, on one photo alone")
+    if given.far_outline and not (given.click or given.near_points):
+        raise WrongUse("--far-outline needs the near rim too: --click inside it, or --near-points")
+    far_given = given.far_points or given.far_outline
+    if given.click is None and (given.near_points is None or far_given is None):
         raise WrongUse("give --click, a point inside the hole, or both --near-points and "
                        "--far-points")  # fmt: skip
     if given.together and not given.book:
@@ -167,7 +179,10 @@ def _measure_alone(given: argparse.Namespace) -> int:
             done = accept(placed.layer, givens, lens=lens, tolerance=tolerance_of(given))
             if given.picture:
                 now("drawing")
-                picture_of(given, photo, placed.layer, givens, trials=done.trials, lens=lens)
+                picture_of(
+                    given, photo, placed.layer, givens, found=done.coverage, trials=done.trials,
+                    lens=lens,
+                )  # fmt: skip
     except (BadPhoto, AnnotateError) as refused:
         reason = sentence_of(refused)
         verdict = not_measured(asked.limit, reason) if asked.limit else None

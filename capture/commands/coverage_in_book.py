@@ -80,7 +80,8 @@ def _record(check: "Check", *, second: bool) -> Marked | None:
 def _draw(given: argparse.Namespace, photo: "Photo", record: Marked | None) -> None:
     if record is not None:
         picture_of(
-            given, photo, record.layer, record.givens, seed=record.seed, trials=record.trials,
+            given, photo, record.layer, record.givens, found=record.result, seed=record.seed,
+            trials=record.trials,
             lens=record.lens,
         )  # fmt: skip
 

@@ -7,6 +7,7 @@ from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.profile import LensProfile
 from annotate.quantity import Quantity
+from annotate.result import Coverage
 from capture import layers
 from capture.commands.typed_limit import read_limit
 from capture.commands.typed_options import typed_length
@@ -78,6 +79,7 @@ def picture_of(
     layer: Layer,
     givens: Givens,
     *,
+    found: Coverage,
     trials: int,
     lens: LensProfile | None,
     seed: int = 0,
@@ -89,7 +91,14 @@ def picture_of(
         return
     try:
         write_workings(
-            given.picture, photo.pixels, layer, givens, seed=seed, trials=trials, lens=lens
+            given.picture,
+            photo.pixels,
+            layer,
+            givens,
+            found=found,
+            seed=seed,
+            trials=trials,
+            lens=lens,
         )
     except OSError as error:
         raise CannotWrite(f"{given.picture}: {error.strerror or error}") from error
@@ -98,13 +107,18 @@ def picture_of(
 def place(given: argparse.Namespace, photo: Photo, marker: Quantity | None) -> Placed:
     """Return the layer that the options ask for, on a photo that was read."""
     layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
-    placed = layers.with_rims(
-        layer,
-        photo,
-        click=given.click,
-        near_points=given.near_points,
-        far_points=given.far_points,
-    )
+    if given.far_outline:
+        placed = layers.with_outline(
+            layer, photo, given.far_outline, click=given.click, near_points=given.near_points
+        )
+    else:
+        placed = layers.with_rims(
+            layer,
+            photo,
+            click=given.click,
+            near_points=given.near_points,
+            far_points=given.far_points,
+        )
     if marker is None:
         return placed
     return placed._replace(layer=layers.with_marker(placed.layer, photo, marker))

@@ -200,3 +200,62 @@ def test_the_sample_picture_is_one_photo_as_before() -> None:
                "--json")  # fmt: skip
     assert "photos" not in done.answer()
     assert done.answer()["trials"]["made"] >= 6000
+
+
+def slot() -> list[list[float]]:
+    """Return the corners of a slot 9 x 4 mm on the far surface, its middle 3 mm off."""
+    x, y = np.array([[-1.5, 7.5, 7.5, -1.5], [-2.0, -2.0, 2.0, 2.0]])
+    z = HOLE._height(y, HOLE.wall)
+    return HOLE.project(np.stack([x, y, z], axis=1)).round(2).tolist()
+
+
+def test_a_slot_is_drawn_as_an_outline(pair: tuple[Path, Path], tmp_path: Path) -> None:
+    near = marked(HOLE, 1)[:2]
+    picture = tmp_path / "slot.svg"
+    done = run("coverage", pair[0], *near, "--far-outline", points(slot()), "--near-diameter",
+               "8.00 mm", "--wall", "2.0 mm", "--bore-diameter", "50.0 mm", "--json",
+               "--picture", picture)  # fmt: skip
+    assert done.code == 0, done.err
+    answer = done.answer()
+    # By hand: x from -1.5, |y| < 2 within a circle of 4. The strip |y| < 2 of it has the area
+    # 2 (2 sqrt(12) + 16 asin(1/2)) = 30.611; left of -1.5: the integral of min(2, sqrt(16 - x^2))
+    # doubled: 4 (3.4641 - 1.5) + 2 (circle beyond 3.4641: 16 acos(.86603) / 2 - 3.4641 x 2 / 2).
+    left = 4 * (12**0.5 - 1.5) + 2 * (16 * np.arccos(12**0.5 / 4) / 2 - 12**0.5)
+    shared = 2 * (2 * 12**0.5 + 16 * np.arcsin(0.5)) - left
+    truth = 1 - shared / 36.0
+    assert answer["covered"]["low"] <= truth <= answer["covered"]["high"]
+    assert answer["covered"]["high"] - answer["covered"]["low"] < 0.15
+    assert answer["largest_pin"]["value"] is None
+    assert "try one" in answer["largest_pin"]["reason"]
+    assert ET.fromstring(picture.read_text("utf-8")) is not None  # noqa: S314 - our own
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (["--far-outline", "1,2 3,4 5,9"], "needs the near rim too"),
+        (["--click", "9,9", "--far-outline", "1,2 3,4 5,9", "--far-points", "1,2"], "instead of"),
+        (["--near-points", "9,9 90,9 90,90 9,90 5,50", "--far-outline", "1,2 1,2 5,9"], "three"),
+        (["--near-points", "9,9 90,9 90,90 9,90 5,50", "--far-outline", "1,2 3,4 5,9999"],
+         "lies outside"),
+    ],
+)  # fmt: skip
+def test_what_an_outline_needs(pair: tuple[Path, Path], options: list[str], told: str) -> None:
+    done = run("coverage", pair[0], *options)
+    assert (done.code, told in done.err) == (2, True), done.err
+
+
+def test_a_book_measures_a_slot_that_was_drawn(pair: tuple[Path, Path], tmp_path: Path) -> None:
+    plan = tmp_path / "plan.toml"
+    text = PLAN.replace('kind = "coverage"', 'kind = "coverage"\n  shape = "slot"')
+    plan.write_text(text.replace("7.05 mm", "8.00 mm"), encoding="utf-8")
+    book = tmp_path / "job"
+    assert run("start", plan, book).code == 0
+    where = ["--book", book, "--check", "C1.covered"]
+    refused = run("coverage", pair[0], *marked(HOLE, 1), *where)
+    assert (refused.code, "draw the far opening as an outline" in refused.err) == (2, True)
+    near = marked(HOLE, 1)[:2]
+    done = run("coverage", pair[0], *near, "--far-outline", points(slot()), *where)
+    assert done.code in {0, 4, 5}, done.err
+    assert len(entries(book)) == 1
+    assert run("verify", book).code == 0
