@@ -41,6 +41,7 @@ _UNSETTLED = 0.7  # mean lean over mean size of the lean: 1 if all samples lean 
 _STEEP_DEG = 25.0  # the hole's own wall then hides a fifth of an ordinary hole
 _SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apart
 _TWO_SCALES = 0.09  # a card beside the hole is a little nearer or farther, and leans a little
+_DEEP = 2.0  # standard deviations of how deep the near edge may lie
 _CONTRADICTED, _ANOTHER_HOLE = 5.0, 0.15  # sigma, and part of the length itself
 _STRAINED = 1.8  # a rim this much worse than stated is no chance
 _SQUARE_ON_DEG = 3.0  # under it a wall of 2 mm shifts the far hole by a tenth of a millimetre
@@ -287,6 +288,18 @@ def _conflicts(ready: sighting.Sighting, state: Array, weight: Array) -> Iterato
                 f"the {words} typed is not that of the holes in the picture", "check both"
             )
         yield f"the {words} typed does not agree with the picture: check both"
+    yield from _deep_edge(ready, state, weight)
+
+
+def _deep_edge(ready: sighting.Sighting, state: Array, weight: Array) -> Iterator[str]:
+    """Yield a warning if a typed wall only agrees with a near edge lying unheard of deep."""
+    prior = ready.priors[INDEX["ln_depth"]]
+    deep = float(np.sum(weight * holes.column(state, "ln_depth")))
+    if ready.givens.wall is not None and deep > prior.mean + _DEEP * prior.deviation:
+        yield (
+            "the wall thickness typed does not agree with the picture, unless the near edge lies "
+            f"{np.exp(deep):.1f} mm below the face: check both"
+        )
 
 
 def _two_scales(ready: sighting.Sighting) -> Iterator[str]:

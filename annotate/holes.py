@@ -6,9 +6,10 @@ the camera is on the side of +z. R is infinite for a flat face (curvature 0). Th
 touches the wall's outer surface, the concentric cylinder of radius R + wall; the far hole is a
 cylinder along z too, its rim lies on that surface, its centre at ``far_x, far_y``. Three rims:
 
-  near   radius r_near, on the face (its drilled edge lies ``edge_depth`` lower: the chamfer)
+  near   radius r_near, on the face (its drilled edge lies exp(``ln_depth``) lower: the chamfer)
   back   radius r_near, on the outer surface: the near hole's own other end
-  far    radius r_far about (far_x, far_y), on the outer surface
+  far    radius r_far about (far_x, far_y), on the outer surface; what is seen of it is the border
+         of its broken edge, ``edge_break`` wider
 
 A pixel is carried back along its sight line to the surface its rim lies on; there the rim is a
 circle, and the distance from that circle is what is left over. This is exact for any tilt and any
@@ -34,8 +35,9 @@ NAMES = (
     "tilt_y",
     "bore_turn",  # rad: direction of the bore's axis in the face
     "curvature",  # 1/mm: 1/R
-    "edge_depth",  # mm
+    "ln_depth",  # ln mm: how deep the near rim lies below the face
     "ln_wall",  # ln mm
+    "edge_break",  # mm: how far outside the far radius its rim is seen
     "far_x",  # mm, along the picture's x carried into the face
     "far_y",  # mm, along the picture's UP carried into the face
     "ln_far",  # ln mm: far radius
@@ -145,7 +147,7 @@ def carry_back(
 
 def depths(state: Array) -> tuple[Array, Array]:
     """Return how deep the near rim and the far and back rims lie below the face, in mm."""
-    return column(state, "edge_depth"), np.exp(column(state, "ln_wall"))
+    return np.exp(column(state, "ln_depth")), np.exp(column(state, "ln_wall"))
 
 
 def near_misfit_mm(state: Array, where: Pose, camera: Camera, points_px: Array) -> Array:
@@ -173,7 +175,8 @@ def off_far_mm(state: Array, x: Array, y: Array) -> Array:
     """Return how far outside the far rim places x, y (K, N) on the outer surface lie, in mm."""
     x = x - column(state, "far_x")[:, None]
     y = y - column(state, "far_y")[:, None]
-    return np.asarray(np.hypot(x, y) - np.exp(column(state, "ln_far"))[:, None])
+    rim = np.exp(column(state, "ln_far")) + column(state, "edge_break")
+    return np.asarray(np.hypot(x, y) - rim[:, None])
 
 
 def parallax_mm(state: Array, where: Pose) -> tuple[Array, Array]:
@@ -212,6 +215,8 @@ def rim_px(state: Array, camera: Camera, which: str, steps: int = 90) -> Array:
     where = pose(state, camera)
     near, outer = depths(state)
     radius = np.exp(column(state, "ln_far" if which == "far" else "ln_near"))[:, None]
+    if which == "far":
+        radius = radius + column(state, "edge_break")[:, None]
     x, y = radius * np.cos(angle), radius * np.sin(angle)
     if which == "far":
         x, y = x + column(state, "far_x")[:, None], y + column(state, "far_y")[:, None]

@@ -19,16 +19,19 @@ from annotate.quantity import Quantity
 FULL_FRAME_DIAGONAL_MM = hypot(36, 24)
 SCALE, WALL, BORE, FAR = "scale", "wall", "curve of the bore", "far diameter"
 LENS, SIGHT, LOOSE = "lens", "line of sight", "no prior"
+EDGE = "broken edge of the far hole"
 NEAR_RIM, ARC, BACK = "near rim", "arc of the far rim", "near hole's back edge"
 
 # (mean, standard deviation) of what nobody gave. Lengths in mm or their natural logarithm.
 ASSUMED = {
     "ln_wall": (log(2.0), 0.4),  # 0.9 to 4.4 mm at 95 %
     "curvature": (0.035, 0.018),  # flat to a bore of 28 mm diameter
-    "edge_depth": (0.06, 0.06),  # an edge merely broken, up to a chamfer of 0.2 mm
+    "ln_depth": (log(0.08), 1.1),  # mm: an edge merely broken, up to a chamfer of 0.7 mm
     "ln_near": (log(4.0), 0.5),
     "ln_ratio": (0.05, 0.45),  # far radius over near radius
     "focal_35mm": (log(45.0), 0.6),
+    "ln_distance": (log(130.0), 0.6),  # 4 to 42 cm at 95 %: a lens focuses no nearer
+    "edge_break": (0.04, 0.03),  # mm, of the far hole: a drilled edge has its burr taken off
     "distortion": (-0.003, 0.007),  # of the half diagonal, at the corner
     "tilt": (0.0, 0.3),  # people aim at the hole: 35 degrees at two standard deviations
 }
@@ -61,8 +64,9 @@ def priors_of(
         "tilt_y": Prior(*ASSUMED["tilt"], SIGHT),
         "bore_turn": Prior(0.0, 1.0, BORE if givens.flat else LOOSE),
         "curvature": Prior(*_curvature(givens), BORE),
-        "edge_depth": Prior(*ASSUMED["edge_depth"], WALL),
+        "ln_depth": Prior(*ASSUMED["ln_depth"], WALL),
         "ln_wall": Prior(*(_ln(givens.wall) or ASSUMED["ln_wall"]), WALL),
+        "edge_break": Prior(*_edge_break(layer), EDGE),
         "far_x": Prior(0.0, reach, ARC),
         "far_y": Prior(0.0, reach, ARC),
         "ln_far": Prior(*_far_prior(givens, radius)),
@@ -99,6 +103,13 @@ def _measured_lens(lens: LensProfile) -> dict[str, Prior]:
 def _far_prior(givens: Givens, near: tuple[float, float]) -> tuple[float, float, str]:
     known = _ln_radius(givens.far_diameter)
     return (*known, FAR) if known else (near[0] + ASSUMED["ln_ratio"][0], 0.5, LOOSE)
+
+
+def _edge_break(layer: Layer) -> tuple[float, float]:
+    """Return the prior of the edge's break: found is its border; a hand sees past it."""
+    far = layer.rim("far")
+    mean, deviation = ASSUMED["edge_break"]
+    return (mean, deviation) if far is not None and far.placed == "found" else (0.0, deviation / 2)
 
 
 def _curvature(givens: Givens) -> tuple[float, float]:

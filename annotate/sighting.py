@@ -13,7 +13,19 @@ from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import INDEX, NAMES, Array, Camera
 from annotate.marks import Ellipse, FarUnseen, Layer, Marker, Rim
-from annotate.priors import ARC, ASSUMED, BACK, FAR, LOOSE, NEAR_RIM, SCALE, SIGHT, Prior, priors_of
+from annotate.priors import (
+    ARC,
+    ASSUMED,
+    BACK,
+    FAR,
+    LENS,
+    LOOSE,
+    NEAR_RIM,
+    SCALE,
+    SIGHT,
+    Prior,
+    priors_of,
+)  # fmt: skip
 from annotate.profile import LensProfile
 
 NO_SCALE = "no length was given: type the near or far diameter, or put a printed marker in"
@@ -21,6 +33,10 @@ _NEAR_POINTS, _FAR_POINTS = 5, 3
 _SIZES = 3.0  # a first guess of the far radius beyond this factor is no guess
 _STRAINED, _RELIEF = 1.8, 0.7  # when, and for how much relief, a back edge is left out
 _BLOCK = 256  # parameter sets
+_WAVERING = (
+    1.05  # mean square; drilled edges leave 0.02 to 0.8, for the common shift is rarely used
+)
+_UNHEARD_OF = 4.0  # standard deviations from any ordinary focal length
 _TORN = 6.0  # points off by six times their stated uncertainty are not on that rim
 
 
@@ -79,6 +95,11 @@ class Sighting(NamedTuple):
         """Return where points (..., 2) of this sighting lie in the photo, distortion and all."""
         return points_px if self.lens is None else self.lens.bend(points_px)
 
+    @property
+    def lens_assumed(self) -> bool:
+        """Return whether nothing tells the focal length."""
+        return self.lens is None and self.layer.focal_35mm is None
+
     def scaled(self) -> bool:
         """Return whether any length fixes the scale, so that millimetres mean something."""
         g = self.givens
@@ -112,7 +133,7 @@ def prepare(layer: Layer, givens: Givens, lens: LensProfile | None = None) -> Si
     marker = next((m for m in layer.marks if isinstance(m, Marker)), None)
     rims = (near, far, back)
     size = ellipse.semi_major
-    seen = [_condensed(rim, camera.about) for rim in rims]
+    seen = [_condensed(rim) for rim in rims]
     points, sigmas = ((a[i], b[i], c[i]) for i, (a, b, c) in ((i, seen) for i in (0, 1)))
     ones = [np.ones(len(some)) for some in points]
     whiteners = [
@@ -126,10 +147,10 @@ def prepare(layer: Layer, givens: Givens, lens: LensProfile | None = None) -> Si
     )  # fmt: skip
 
 
-def _condensed(rim: Rim | None, about_px: tuple[float, float]) -> tuple[Array, Array]:
+def _condensed(rim: Rim | None) -> tuple[Array, Array]:
     if rim is None:
         return np.empty((0, 2)), np.empty(0)
-    points, counts = condensed(rim.array_px(), about_px, MOST[rim.which])
+    points, counts = condensed(rim.array_px(), MOST[rim.which])
     return points, rim.sigma_px / np.sqrt(counts)
 
 
@@ -149,8 +170,8 @@ def residuals(sighting: Sighting, q: Array) -> Array:
 def _residuals(s: Sighting, q: Array) -> Array:
     state = s.state(q)
     where = holes.pose(state, s.camera)
-    near_mm = np.exp(holes.column(state, "ln_near"))
-    px_per_mm = (np.exp(holes.column(state, "ln_size")) / near_mm)[:, None]
+    near_ln = holes.column(state, "ln_near")
+    px_per_mm = np.exp(holes.column(state, "ln_size") - near_ln)[:, None]
     near_px, far_px, back_px = s.points
     near = holes.near_misfit_mm(state, where, s.camera, near_px)
     behind_px = np.concatenate([far_px, back_px])
@@ -169,6 +190,11 @@ def _residuals(s: Sighting, q: Array) -> Array:
         ratio = holes.column(state, "ln_far") - holes.column(state, "ln_near")
         mean, deviation = ASSUMED["ln_ratio"]
         parts.append(((ratio - mean) / deviation)[:, None])
+    if s.lens_assumed:
+        # How far the camera is bounds its focal length, for the hole's size in the picture is seen.
+        distance = near_ln + holes.column(state, "ln_focal") - holes.column(state, "ln_size")
+        mean, deviation = ASSUMED["ln_distance"]
+        parts.append(((distance - mean) / deviation)[:, None])
     if s.marker is not None:
         parts.append(card.residuals(s.marker, s.camera, state, where))
     return np.concatenate(parts, axis=1)
@@ -179,7 +205,7 @@ def sources(sighting: Sighting) -> list[str]:
     s = sighting
     near, far, back = (len(points) for points in s.points)
     names = [NEAR_RIM] * near + [ARC] * far + [SIGHT] * far + [BACK] * back
-    names += [FAR] * (s.givens.far_diameter is None)
+    names += [FAR] * (s.givens.far_diameter is None) + [LENS] * s.lens_assumed
     return names + [SCALE, SIGHT, SIGHT] * (s.marker is not None)
 
 
@@ -210,16 +236,42 @@ def settle(sighting: Sighting) -> tuple[Sighting, infer.Modes]:
     Raises CannotMeasure if no pair of holes fits.
     """
     s, modes = _settled(sighting)
-    if s.back is not None and s.strain > _STRAINED:
+    wavering = _wavering(s, modes)
+    if s.back is not None and (s.strain > _STRAINED or wavering):
         bare, bare_modes = _settled(_without_back(sighting))
-        if bare.strain < _RELIEF * s.strain:
-            s, modes = bare, bare_modes
+        eased = _wavering(bare, bare_modes)
+        if bare.strain < _RELIEF * s.strain or (wavering and not eased):
+            s, modes, wavering = bare, bare_modes, eased
     if s.strain > _TORN:
         raise CannotMeasure(
             "no pair of round holes with these lengths fits the rims",
             "check the typed diameters, and that each point lies on the rim it is meant for",
         )
+    if wavering:
+        raise CannotMeasure(
+            f"what was found as {wavering} does not lie on a drilled hole before any camera",
+            "light the hole from the side, look squarer, or mark the rim by hand",
+        )
     return s, modes
+
+
+def _wavering(s: Sighting, modes: infer.Modes) -> str:
+    """Return the rim, among those found, that the best fit leaves too far off; "" if none.
+
+    The search can take a shadow, oil or a tool mark for a rim. Such a line is no circle on its
+    surface: by the same errors its mean square is several times that of a drilled edge. A hand
+    that placed points is not doubted here.
+    """
+    left = residuals(s, modes.q[:1])[0] ** 2
+    told = np.array(sources(s))
+    rims = ((s.near, NEAR_RIM), (s.far, ARC), (s.back, BACK))
+    for rim, source in rims:
+        here = told == source
+        doubted = rim is not None and rim.placed == "found" and bool(np.any(here))
+        if doubted and np.mean(left[here]) > _WAVERING:
+            return f"the {source}"
+    lens = modes.q[0, INDEX["ln_focal"]]
+    return "the rims" if abs(lens) > _UNHEARD_OF and s.near.placed == "found" else ""
 
 
 def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:

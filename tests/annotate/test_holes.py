@@ -19,7 +19,8 @@ HALF_DIAGONAL_PX = 1000.0  # of 1600 x 1200: a 3-4-5 triangle
 
 def state(**values: float) -> np.ndarray:
     """A circle of radius 1 mm seen square-on from 100 mm, unless told otherwise."""
-    plain = dict.fromkeys(NAMES, 0.0) | {"ln_size": np.log(50.0), "ln_focal": np.log(5000.0)}
+    plain = dict.fromkeys(NAMES, 0.0)
+    plain |= {"ln_size": np.log(50.0), "ln_focal": np.log(5000.0), "ln_depth": np.log(1e-9)}
     return np.array([[(plain | values)[name] for name in NAMES]])
 
 
