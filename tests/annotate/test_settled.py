@@ -45,3 +45,20 @@ def test_what_was_reached_is_told_where_the_most_did_not_do() -> None:
     assert settled == Settled(3000, scatter(*normal(3000)))
     assert settled.reached > 1e-6
     assert settle(normal, 1000, tolerance=1.0) == Settled(1000, scatter(*normal(1000)))
+
+
+def test_where_the_numbers_lie_does_not_matter() -> None:
+    values, weight = normal(5000)
+    assert scatter(values + 5, weight) == pytest.approx(scatter(values, weight), rel=1e-6)
+
+
+@pytest.mark.parametrize("side", [1, -1])
+def test_a_long_tail_on_either_side_is_what_stands_least_still(side: int) -> None:
+    # Of an exponential distribution the far end, at 97.5 %, has the density 0.025: 2 sqrt(0.025 x
+    # 0.975 / n) / 0.025; the near end stands forty times stiller.
+    n = 20_000
+    found = [
+        scatter(side * np.random.default_rng(seed).exponential(size=n), np.full(n, 1 / n))
+        for seed in range(12)
+    ]
+    assert np.mean(found) == pytest.approx(2 * np.sqrt(0.025 * 0.975 / n) / 0.025, rel=0.2)
