@@ -92,10 +92,10 @@ class Sought(Struct, frozen=True):
     def _named(self, there_is: Callable[[str, Given], bool]) -> Iterator[Condition]:
         if self.check:
             given = {"check": self.check}
-            # Looked up once among the keys there are, not for each check.
+            # Once for each key there is, not for each check: only MATERIALIZED keeps SQLite to it.
+            keys = "WITH c AS MATERIALIZED (SELECT DISTINCT key FROM checks)"
             is_it = f"folded(:check) IN (folded(c.key), folded({_ID}))"
-            keys = "SELECT DISTINCT key FROM checks"
-            is_one = f"c.key IN (SELECT c.key FROM ({keys}) c WHERE {is_it})"  # noqa: S608 - ours
+            is_one = f"c.key IN ({keys} SELECT c.key FROM c WHERE {is_it})"  # noqa: S608 - ours
             in_words = f"({_has('c.[check]', 'check')} OR {_has('c.location', 'check')})"
             yield is_one if there_is(is_one, given) else in_words, given
         if self.words:

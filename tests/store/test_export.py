@@ -6,14 +6,15 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from msgspec.structs import replace
 
 from annotate.quantity import Quantity
-from store import acts
+from store import acts, bench_acts
 from store.book import Book
 from store.errors import CannotWrite
-from store.evidence import Read
+from store.evidence import Read, Waiver
 from store.export import document, first_words, schema, write_csv, write_json
-from store.listing import CHECKS, READINGS, reading_rows
+from store.listing import CHECKS, READINGS, check_rows, reading_rows
 from tests.architecture.tree import ROOT
 from tests.store.pack.packed import small_book
 from tests.store.small_job import WHO, reading
@@ -108,6 +109,32 @@ def test_the_end_of_a_t_interval_is_the_published_one(tmp_path: Path) -> None:
 def _row_of(book: Book, read: Read) -> dict[str, object]:
     entry = book.append(read, **WHO).hash
     return next(row for row in reading_rows(book.round()) if row["entry"] == entry)
+
+
+def test_what_is_hidden_or_waived_says_so(tmp_path: Path) -> None:
+    with small_book(tmp_path / "book") as book:
+        before = {row["key"]: row for row in check_rows(book.round())}
+        book.append(Waiver("lid", "P3.nip", "sits well", "R. Tamm", "by phone"), **WHO)
+        bench_acts.close(book, "lid", **WHO)
+        after = {row["key"]: row for row in check_rows(book.round())}
+    assert not any(row["hidden"] or row["waived"] for row in before.values())
+    assert [key for key, row in after.items() if row["waived"]] == ["P3.nip"]
+    hidden = {key for key, row in after.items() if row["hidden"]}
+    assert hidden == {"P3.bore", "P3.plug", "P3.nip", "P3.clean"}
+
+
+def test_a_depth_has_its_word(tmp_path: Path) -> None:
+    """As typed, and for a value worked out or marked by its sign: into the metal is BELOW."""
+    with small_book(tmp_path / "book") as book:
+        for value, side in ((-0.2, "PROUD"), (0.2, "BELOW"), (0.0, "FLUSH")):
+            row = _row_of(book, reading("OH2.other", value, half_step=0.05))
+            assert (row["side"], row["value"]) == (side, value)
+
+
+def test_the_photos_that_show_a_reading_are_named(tmp_path: Path) -> None:
+    with small_book(tmp_path / "book") as book:
+        shown = replace(reading("P3.bore", 20.0), photos=("ab" * 32, "cd" * 32))
+        assert _row_of(book, shown)["photo"] == f"{'ab' * 32} {'cd' * 32}"
 
 
 def test_the_same_book_gives_the_same_bytes(root: Path, tmp_path: Path) -> None:
