@@ -26,6 +26,7 @@ from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.pack.archive import refuse_target
 from store.pack.checkpoint import FOLDER as CHECKPOINTS
 from store.pack.checkpoint import Signed, keep_checkpoint, kept_checkpoints
+from store.pack.taken import take_branch_checkpoints
 from store.photos import PhotoVault
 from store.verify import check_kept
 from store.views import record_of
@@ -215,6 +216,8 @@ def _copy_files(source: Path, target: Path, tell: Progress) -> int:
 
 
 def _copy_forks(source: Path, target: Path) -> None:
+    for branch in sorted((source / FORKS).glob("*")):
+        take_branch_checkpoints(branch, target / branch.relative_to(source))
     for path in sorted((source / FORKS).glob("*/*.jsonl")):
         to = target / path.relative_to(source)
         if to.is_file() and to.read_bytes() == path.read_bytes():

@@ -33,7 +33,7 @@ from store.forks import (
     take_forks,
 )
 from store.other_copy import Checks, OtherCopy, read_copy
-from store.pack.taken import take_checkpoints
+from store.pack.taken import take_branch_checkpoints, take_checkpoints
 from store.photos import PhotoVault
 from store.round import Round
 from store.standing import standing
@@ -249,6 +249,7 @@ def _take_forks(book: Book, copy: OtherCopy, found: Difference) -> None:
         there, here = fork_folder(copy.root, fork), fork_folder(book.root, fork)
         if there.is_dir():
             _copy_files(here, there, branch_entries(copy.root, fork), also=book.root)
+            take_branch_checkpoints(there, here)
 
 
 def _set_aside(book: Book, copy: OtherCopy, found: Difference) -> Fork | None:

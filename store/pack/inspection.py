@@ -17,7 +17,7 @@ from msgspec import Struct
 from store.codec import Entry
 from store.errors import BadPack
 from store.evidence import JobStarted, Read
-from store.finding import Finding, Found, Severity
+from store.finding import Finding, Severity
 from store.kept import count_files
 from store.pack.audit import check_bag
 from store.pack.bag import DATA
@@ -25,9 +25,11 @@ from store.pack.bounded import Bounded
 from store.pack.checkpoint import checkpoint_of
 from store.pack.contents import REPORT, told_files
 from store.pack.drawings import FOLDER as LAYERS
+from store.pack.left_out import LeftOut
 from store.pack.lines import Lines, read_lines
 from store.pack.staging import staged
 from store.pack.vouching import (
+    check_branch_checkpoints,
     check_checkpoints,
     check_signatures,
     content,
@@ -36,7 +38,7 @@ from store.pack.vouching import (
 from store.plan import Plan
 from store.recomputed import Measure, Tools
 from store.refinding import moved_marks
-from store.verify import check_told, measure_coverage
+from store.verify import check_told, measure_coverage, survived
 
 if TYPE_CHECKING:
     import numpy as np
@@ -46,11 +48,6 @@ if TYPE_CHECKING:
 
 ReportCheck = Callable[[Path, "PackedReport"], Iterator[Finding]]
 _UNPACK_SHARE, _HASH_SHARE = 20, 20
-# What can be told of an entry by itself, whatever lines around it stayed at the bench.
-_BY_ITSELF = {
-    "coverage-differs", "marks-moved", "photo-altered", "photo-size", "photo-suffix",
-    "photo-missing", "paper-altered", "paper-size", "paper-suffix", "paper-missing",
-}  # fmt: skip
 
 
 class PackedReport(Struct, frozen=True):
@@ -115,6 +112,8 @@ def _check_inside(
     for chain in lines.chains:
         named = checkpoint_of(chain.bench, job, []).job
         yield from check_checkpoints(root, chain, named, signers)
+    own = {chain.bench: chain.hashes for chain in lines.chains}
+    yield from check_branch_checkpoints(root / DATA, own)
     if lines.left_out:
         many = "1 line stays" if lines.left_out == 1 else f"{lines.left_out} lines stay"
         detail = f"{many} at the bench: what rests on such a line can't be worked out again"
@@ -145,25 +144,16 @@ def _check_content(
 
     placed = list(enumerate(lines.entries))
     told = sorted(
-        _survived(check_told(root / DATA, placed, tools, one_done), len(placed)),
+        survived(check_told(root / DATA, placed, tools, one_done), len(placed)),
         key=lambda each: each[0],
     )
+    rest = LeftOut(lines.entries)
     for _, finding in told:
-        is_loud = finding.severity != "note" and finding.code not in _BY_ITSELF
-        if lines.left_out and is_loud:
+        if lines.left_out and not rest.holds(finding):
             detail = f"{finding.detail} (lines were left out, which may be why)"
             yield Finding("note", finding.code, finding.where, detail)
         else:
             yield finding
-
-
-def _survived(found: Found, last: int) -> Found:
-    """Yield findings; whatever a stranger's lines bring about is one more, and no crash."""
-    try:
-        yield from found
-    except Exception as error:  # noqa: BLE001 - nothing that a line says may end the check silently
-        detail = f"what the lines say can't be worked out again: {type(error).__name__}: {error}"
-        yield last, Finding("altered", "lines-unworkable", "ledger", detail)
 
 
 def _check_told_files(

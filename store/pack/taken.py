@@ -51,6 +51,17 @@ def take_checkpoints(
                 keep_checkpoint(branch, bench, each)
 
 
+def take_branch_checkpoints(branch: Path, target: Path) -> None:
+    """Keep the checkpoints that lie with the other branch of a fork in another place of it too.
+
+    Raises CannotWrite.
+    """
+    for folder in sorted((branch / FOLDER).glob("*")):
+        for each in _longest(branch, folder.name):
+            if _believed(each, folder.name, parse_checkpoint(each.text).job):
+                keep_checkpoint(target, folder.name, each)
+
+
 def _longest(source: Path, bench: str) -> list[Signed]:
     """Return the checkpoints of one chain, those of the most lines if there are very many."""
     found = []

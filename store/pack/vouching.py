@@ -1,13 +1,16 @@
 """Who vouches for a pack: signatures of its manifests and checkpoints, and unbroken history."""
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 from msgspec import Struct
 
+from store.chains import read_line
 from store.errors import BadPack, StoreError
 from store.finding import Finding
+from store.forks import FOLDER as FORKS
 from store.ledger import Ledger
 from store.pack.bag import DATA, MANIFEST_NAME, TAG_MANIFEST_NAME, signature_name
 from store.pack.chain_files import CHECKPOINT, FOLDER, OLDER
@@ -64,24 +67,58 @@ def check_book_checkpoints(book: Path) -> list[Finding]:
 
     A book that can't be read has its own findings, and none here.
     """
-    folder = book / KEPT_FOLDER
-    if not folder.is_dir():
+    if not ((book / KEPT_FOLDER).is_dir() or (book / FORKS).is_dir()):
         return []
     try:
         hashes = _hashes_of(book)
     except StoreError:
         return []
     found: list[Finding] = []
-    for bench in sorted(path.name for path in folder.iterdir() if path.is_dir()):
-        name = f"{KEPT_FOLDER}/{bench}"
-        try:
-            for kept in kept_checkpoints(book, bench):
-                found += _check_kept(
-                    kept, f"{name}/{kept.name}", Chain(bench, hashes.get(bench, []))
-                )
-        except (BadPack, OSError) as error:
-            found.append(Finding("altered", "checkpoint-changed", name, str(error)))
+    if (book / KEPT_FOLDER).is_dir():
+        found += _check_folder(book, book, lambda bench: [hashes.get(bench, [])])
+    return [*found, *check_branch_checkpoints(book, hashes)]
+
+
+def check_branch_checkpoints(root: Path, hashes: dict[str, list[str]]) -> list[Finding]:
+    """Find checkpoints kept with the other branches of forks that those do not go on from.
+
+    ``root`` is a book or a pack's payload, ``hashes`` are its own chains by bench.
+    """
+    found: list[Finding] = []
+    for folder in sorted((root / FORKS).glob("*")):
+        if (folder / KEPT_FOLDER).is_dir():
+            found += _check_folder(root, folder, partial(_branch_chains, folder, hashes))
     return found
+
+
+def _branch_chains(folder: Path, hashes: dict[str, list[str]], bench: str) -> list[list[str]]:
+    """Return the hashes of a bench's chain as each file of a branch goes on with it."""
+    found = []
+    for path in sorted(folder.glob("*.jsonl")):
+        chain = list(hashes.get(bench, []))
+        for line in content(path).splitlines(keepends=True):
+            row = read_line("", 0, "", line)
+            if row.entry is not None and row.entry.bench == bench:
+                chain[row.entry.seq - 1 :] = [row.hash]
+        found.append(chain)
+    return found
+
+
+def _check_folder(
+    root: Path, folder: Path, chains: Callable[[str], list[list[str]]]
+) -> Iterator[Finding]:
+    """Find checkpoints in a folder that none of their bench's chains goes on from, or changed."""
+    for bench in sorted(path.name for path in (folder / KEPT_FOLDER).iterdir() if path.is_dir()):
+        name = (folder / KEPT_FOLDER / bench).relative_to(root).as_posix()
+        try:
+            for kept in kept_checkpoints(folder, bench):
+                tried = [
+                    list(_check_kept(kept, f"{name}/{kept.name}", Chain(bench, chain)))
+                    for chain in chains(bench)
+                ]
+                yield from min(tried, key=len, default=[])
+        except (BadPack, OSError) as error:
+            yield Finding("altered", "checkpoint-changed", name, str(error))
 
 
 def content(path: Path) -> bytes:

@@ -9,6 +9,7 @@ import pytest
 
 from store import acts
 from store.book import Book
+from store.copying import copy_book
 from store.evidence import Read
 from store.forks import fork_folder
 from store.pack import taken
@@ -165,6 +166,25 @@ def test_a_checkpoint_of_the_other_branch_is_kept_with_that_branch(forked: Book)
     assert wrong(forked) == []
 
 
+def test_such_a_checkpoint_is_verified_copied_and_merged_on(tmp_path: Path, forked: Book) -> None:
+    copy_book(forked, tmp_path / "backup", **WHO)
+    with Book.open(tmp_path / "south") as south:
+        take_in(south, forked)
+    for root in (forked.root, tmp_path / "backup", tmp_path / "south"):
+        (branch,) = (root / "forks").iterdir()
+        (path,) = (p for p in (branch / "checkpoints/north").iterdir() if p.suffix != ".sig")
+        assert check_book_checkpoints(root) == []
+        text = path.read_bytes()
+        path.write_bytes(text.replace(b"K-118", b"K-119"))
+        assert [f.code for f in check_book_checkpoints(root)] == ["signature-wrong"]
+        path.write_bytes(b"x")
+        assert [f.code for f in check_book_checkpoints(root)] == ["checkpoint-changed"]
+        path.write_bytes(text)
+        lines = branch / "ledger.jsonl"
+        lines.write_bytes(lines.read_bytes().replace(b"20.3", b"20.4"))
+        assert [f.code for f in check_book_checkpoints(root)] == ["chain-fork"]
+
+
 def test_a_pack_carries_the_branch_with_its_photo_and_verify_looks_at_it(
     tmp_path: Path, forked: Book
 ) -> None:
@@ -191,6 +211,10 @@ def test_a_pack_carries_the_branch_with_its_photo_and_verify_looks_at_it(
             said = subprocess.run(["bash", "-c", step], cwd=pack, capture_output=True, check=True)
             assert b"was changed" in said.stdout
     (branch / "ledger.jsonl").write_bytes(lines)
+    kept = next(p for p in (branch / "checkpoints/north").iterdir() if p.suffix != ".sig")
+    kept.write_bytes(kept.read_bytes().replace(b"K-118", b"K-119"))
+    rebag(pack, read_key(key))
+    assert loud(pack) == {"signature-wrong"}
     next(branch.rglob("*.jpg")).unlink()
     rebag(pack, read_key(key))
     assert "fork-file-missing" in loud(pack)
