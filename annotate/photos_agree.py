@@ -66,7 +66,7 @@ def apart(agreed: Agreed, alone: Sequence[Coverage]) -> str:
     first, second = (number + 1 for number in agreed.pair)
     return (
         f"photos {first} and {second} do not agree: covered {' and '.join(said)}, En "
-        f"{agreed.en:.1f}; they are not averaged"
+        f"{agreed.en:.2f}; they are not averaged"
     )
 
 

@@ -57,7 +57,30 @@ def method(marked: Marked, location: Location) -> str:
     return (
         f"Told: {_told(marked.givens, location)}. Monte Carlo (JCGM 101:2008), "
         f"{marked.trials} trials, seed {marked.seed}, version {marked.version}; the same marks "
-        "give the same numbers."
+        f"give the same numbers.{_together(marked)}{_repeats(marked)}"
+    )
+
+
+def _together(marked: Marked) -> str:
+    """Return a sentence on the other photos that were measured as one with this, if any."""
+    if not marked.together:
+        return ""
+    entries = ", ".join(digest[:8] for digest in marked.together)
+    photos = "another photo" if len(marked.together) == 1 else "other photos"
+    return (
+        f" Measured as one with the marks on {photos} of this hole (entry {entries}); what the "
+        "photos share, the lengths told among it, counts once."
+    )
+
+
+def _repeats(marked: Marked) -> str:
+    """Return a sentence on what photos that were marked again showed, if any were."""
+    if marked.repeats is None:
+        return ""
+    return (
+        f" {len(marked.repeats_from)} earlier marks, of photos that were marked more than once, "
+        f"scatter {marked.repeats.ratio:.2f} times as far as was taken "
+        f"({marked.repeats.dof:.0f} degrees of freedom): where that is more than once, it is in."
     )
 
 

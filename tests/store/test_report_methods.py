@@ -1,0 +1,30 @@
+"""The sentence below a coverage: what it was told, and what was beside it."""
+
+from msgspec.structs import replace
+
+from annotate.beside import Repeats
+from store.plan import Location
+from store.report.coverages import method
+from tests.store.small_job import marks
+
+PLACE = Location(id="OH2", name="second oil hole", characteristics=())
+
+
+def test_what_was_beside_the_marks_is_said() -> None:
+    plain = method(marks("a" * 64), PLACE)
+    assert plain.endswith("the same marks give the same numbers.")
+    both = method(
+        replace(
+            marks("a" * 64),
+            together=("0123456789abcdef" * 4,),
+            repeats=Repeats(1.62, 11.0),
+            repeats_from=("b" * 64, "c" * 64, "d" * 64),
+        ),
+        PLACE,
+    )
+    assert both.startswith(plain)
+    assert "with the marks on another photo of this hole (entry 01234567)" in both
+    assert "3 earlier marks, of photos that were marked more than once, scatter 1.62 times" in both
+    assert "(11 degrees of freedom)" in both
+    two = method(replace(marks("a" * 64), together=("1" * 64, "2" * 64)), PLACE)
+    assert "on other photos of this hole (entry 11111111, 22222222)" in two
