@@ -59,6 +59,10 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
         "published piston ring bores through our grids", "rings.print_rings",
         lambda g: ([g.file], {}),
     ),
+    "pairs": (
+        "two photos of one hole, measured as one and averaged", "pairs.print_pairs",
+        lambda g: ([g.count], {}),
+    ),
     "overlap": (
         "100,000 overlaps, against shapely and bare numpy", "overlap.print_overlap",
         lambda _: ([], {}),
@@ -73,7 +77,7 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
     ),
 }  # fmt: skip
 _OF_PICTURES = ("accuracy", "speed", "rims")
-_COUNTS = {"append": 100_000, "intake": 200, "report": 200, "shop": 500}
+_COUNTS = {"append": 100_000, "intake": 200, "report": 200, "shop": 500, "pairs": 40}
 
 
 def main() -> None:
