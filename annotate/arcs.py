@@ -25,7 +25,7 @@ _LARGEST: Final = 4.0  # near radii: beyond, an arc is a straight line to us
 _ROUGH_SAMPLES: Final = 48  # along a circle in the rough search
 _SAMPLES: Final = 160  # along the part of a circle that lies inside the near rim
 _SHORTEST: Final = 0.3  # near radii of arc that can be told from a straight edge or a scratch
-_APART: Final = 0.035  # near radii between rough circles worth telling apart, at the median
+_APART: Final = 0.03  # near radii between rough circles worth telling apart, at the median
 _HOPELESS: Final = 0.12  # worth of a rough circle below which it is not compared
 _COMPARED: Final = 2500
 _SURE: Final = 0.2  # worth of an arc that needs no better fit
@@ -100,12 +100,13 @@ def arcs(flat: Patch, keep: int = 24) -> list[Arc]:
     return kept[:keep]
 
 
-def along(arc: Arc, circles: Array) -> Array:
-    """Return how far circles (N, 3) run from the piece of an arc that shows, at the median."""
+def along(arc: Arc, circles: Array, share: float = 0.5) -> Array:
+    """Return how far circles (N, 3) run from the given share of an arc's piece that shows."""
     t = arc.start + arc.sweep * np.linspace(0, 1, 15)
     across = arc.x + arc.radius * np.cos(t) - circles[:, 0, None]
     down = arc.y + arc.radius * np.sin(t) - circles[:, 1, None]
-    return np.asarray(np.median(np.abs(np.hypot(across, down) - circles[:, 2, None]), axis=1))
+    off = np.abs(np.hypot(across, down) - circles[:, 2, None])
+    return np.asarray(np.quantile(off, share, axis=1))
 
 
 def _rough(flat: Patch, count: int) -> Array:

@@ -14,13 +14,15 @@ from annotate.polar import Array, Frame, Tilt, tilt_of
 FarState = Literal["seen", "open", "shut", "unknown"]
 
 CLIPPED: Final = 250.0
-_BACK_RADII: Final = (0.9, 1.03)  # near radii: a short arc does not tell its radius better
+_BACK_RADII: Final = (0.93, 0.96, 0.99, 1.02)  # near radii: less by depth per distance
 _THICKEST: Final = 1.8  # near radii of wall
 _SLACK: Final = 0.03  # near radii by which a circle's place may be off
 _ON_IT: Final = 0.02  # near radii from a circle within which an arc runs along it
 _EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the way
 _BACK_WORTH: Final = 0.2
-_CRESCENT: Final = 0.8  # near radii: the border of a crescent is long
+_PLAINLY_BACK: Final = 0.015  # near radii off what can be a back edge
+_MAY_BE_BACK: Final = 0.022
+_CRESCENT: Final = 0.7  # near radii: the border of a crescent is long
 _FAR_VALUE: Final = 0.12
 _FAINT: Final = 15.0  # grey values across an edge that say little of which side is which
 _FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
@@ -28,6 +30,7 @@ _FAR_LENGTH: Final = 0.3  # near radii
 _TENTH: Final = 0.1  # of the places inside the rim: an opening shows at least so much
 _SAME_TONE: Final = 12.0  # grey values by which two looks at one surface may differ, at least
 _BLACK: Final = 0.12  # of the face's grey value
+_ALL: Final = 0.85  # share of an arc's piece that counts as the whole
 _NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
 
 
@@ -48,42 +51,31 @@ def tone_at(flat: Patch, at: Array) -> float:
     return float(np.median(flat.at(at + np.stack(np.meshgrid(axis, axis), axis=-1))))
 
 
-def _could_be_back(arc: Arc, frame: Frame) -> bool:
-    """Return whether a circle can be the near hole's own far edge, by size and by place.
-
-    It is the near rim less the depth's share, moved along the ellipse's minor axis by t tan(theta)
-    with a wall t of 1.8 near radii at most.
-    """
-    tilt = tilt_of(frame)
-    shift = np.array([arc.x, arc.y])
-    size = float(np.hypot(*shift))
-    inside = _BACK_RADII[0] < arc.radius < _BACK_RADII[1]
-    if not inside or size > _farthest(tilt):
-        return False
-    no_direction = size < 2 * _SLACK or tilt.most < 0.2  # noqa: PLR2004 - too little tilt to tell
-    return no_direction or abs(float(shift @ tilt.along)) > 0.85 * size  # within 32 degrees
-
-
 def _farthest(tilt: Tilt) -> float:
     """Return how far, in near radii, depth can move the near hole's own far edge."""
     # The thickest wall and the steepest tilt that the ellipse allows are not assumed together.
     return max(tilt.most, _THICKEST * (tilt.least + tilt.most) / 2) + _SLACK
 
 
-def _runs_along_a_back(arc: Arc, frame: Frame) -> bool:
-    """Return whether the piece of an arc that shows lies on a circle that can be a back edge."""
+def _off_a_back(arc: Arc, frame: Frame) -> float:
+    """Return how far, in near radii, the piece of an arc runs from all that can be a back edge.
+
+    That is the near rim less the depth's share, moved along the ellipse's minor axis by
+    t tan(theta) with a wall t of 1.8 near radii at most. Of the piece four fifths are asked: its
+    ends may belong to something else.
+    """
     tilt = tilt_of(frame)
     most = _farthest(tilt)
-    moves = np.arange(-most, most + 1e-9, _ON_IT)[:, None] * tilt.along
-    circles = [np.column_stack([moves, np.full(len(moves), r)]) for r in (0.93, 0.96, 0.99, 1.02)]
-    return bool(along(arc, np.concatenate(circles)).min() < _ON_IT)
+    moves = np.arange(-most, most + 1e-9, 0.01)[:, None] * tilt.along
+    circles = [np.column_stack([moves, np.full(len(moves), r)]) for r in _BACK_RADII]
+    return float(along(arc, np.concatenate(circles), share=0.8).min())
 
 
 def back_of(found: list[Arc], frame: Frame) -> Arc | None:
     """Return the arc that is the near hole's own far edge, or None if none plainly is.
 
-    The near rim's shadow on the part behind has the same size, so a rival of the same kind in
-    another place means that neither is sure.
+    It is in front of all else that is seen behind it: a rival of the same size, as the far rim
+    or the near rim's shadow on the part behind, shows inside it only.
     """
     fits = [
         a
@@ -91,11 +83,27 @@ def back_of(found: list[Arc], frame: Frame) -> Arc | None:
         if a.quality > _EDGED
         and a.worth > _BACK_WORTH
         and a.radius * a.sweep > _CRESCENT
-        and _could_be_back(a, frame)
+        and _off_a_back(a, frame) < _PLAINLY_BACK
     ]
-    if len(fits) > 1 and fits[1].worth > 0.6 * fits[0].worth:
-        return None
-    return fits[0] if fits else None
+    for back in fits:
+        rivals = [a for a in fits if a is not back and a.worth > 0.4 * back.worth]
+        if all(_within(a, back) > _ALL for a in rivals):
+            return back
+    return None
+
+
+def _within(arc: Arc, other: Arc) -> float:
+    """Return the share of the piece of an arc that lies plainly inside another's circle."""
+    points = _piece(arc)
+    away = np.hypot(points[:, 0] - other.x, points[:, 1] - other.y)
+    return float(np.mean(away < other.radius - _ON_IT))
+
+
+def _piece(arc: Arc) -> Array:
+    """Return points (15, 2) along the piece of an arc that shows."""
+    t = arc.start + arc.sweep * np.linspace(0.03, 0.97, 15)
+    way = np.stack([np.cos(t), np.sin(t)], axis=-1)
+    return np.asarray((arc.x, arc.y) + arc.radius * way)
 
 
 def far_of(found: list[Arc], frame: Frame, at: Array, level_at: float) -> Arc | None:
@@ -122,13 +130,15 @@ def _may_be_far(arc: Arc, frame: Frame, at: Array, back: Arc | None) -> bool:
         return False
     if back is not None:
         return bool(along(arc, np.array([[back.x, back.y, back.radius]]))[0] > _ON_IT)
-    return not _runs_along_a_back(arc, frame)
+    return _off_a_back(arc, frame) > _MAY_BE_BACK
 
 
 def _value(arc: Arc, level_at: float) -> float:
     """Return how much speaks for an arc as the rim of the opening that was clicked into."""
     size = abs(arc.contrast)
-    off = abs(level_at - arc.inside) / (0.5 * size + _SAME_TONE)
+    # Where the sign of the contrast changes along the arc, its tones are no guide.
+    plain = max(0.0, 2 * arc.steady - 1)
+    off = plain * abs(level_at - arc.inside) / (0.5 * size + _SAME_TONE)
     return float(arc.worth * (0.3 + 0.7 * size / (size + 25)) * np.exp(-0.5 * off**2))
 
 
@@ -141,19 +151,16 @@ def _rim_of_drilling(arc: Arc, rest: list[Arc], frame: Frame) -> Arc:
     if arc.contrast > 0:
         return arc
     tilt = tilt_of(frame)
-    t = arc.start + arc.sweep * np.linspace(0.05, 0.95, 15)
-    points = np.stack([arc.x + arc.radius * np.cos(t), arc.y + arc.radius * np.sin(t)], axis=-1)
     for rim in sorted(rest, key=lambda a: -a.worth):
         move = np.array([arc.x - rim.x, arc.y - rim.y])
         across = abs(float(move @ np.array([-tilt.along[1], tilt.along[0]])))
-        inside = np.hypot(points[:, 0] - rim.x, points[:, 1] - rim.y) < rim.radius - _ON_IT
         wall = abs(rim.inside - arc.outside) < _SAME_TONE + 0.2 * abs(arc.contrast)
         size = arc.radius / rim.radius
         if (
             rim is not arc
             and _NARROWEST < size < 1 + _SLACK
-            and across < _SLACK + 0.5 * float(np.hypot(*move))
-            and inside.mean() > 0.9  # noqa: PLR2004 - nearly all of it
+            and across < _SLACK + 0.8 * float(np.hypot(*move))
+            and _within(arc, rim) > _ALL
             and wall
         ):
             return rim
