@@ -83,6 +83,34 @@ def test_values_in_inch_are_drawn_in_the_unit_of_the_first(rows: list[Row]) -> N
     assert texts(plot([imperial, metric])).count("in") == 1
 
 
+def test_what_is_covered_is_drawn_in_per_cent_and_a_depth_with_its_words(rows: list[Row]) -> None:
+    within = next(row for row in rows if row["state"] == "within")
+    share = {**within, "unit": "1", "kind": "coverage"}
+    figures = [text for text in texts(plot([share])) if re.fullmatch(r"[\d.]+", text)]
+    assert max(map(float, figures)) > 10
+    assert "%" in texts(plot([share]))
+    assert "%" not in texts(plot([{**share, "kind": "computed"}]))
+    deep = texts(plot([{**within, "side": "BELOW"}]))
+    assert "mm BELOW; PROUD is left of 0" in deep
+    assert "0.100 mm BELOW" in [text.replace("\N{NO-BREAK SPACE}", " ") for text in deep]
+
+
+def test_a_wall_is_hatched_on_the_side_that_is_not_allowed(rows: list[Row]) -> None:
+    svg = plot([next(row for row in rows if row["state"] == "within")])
+    strokes = re.findall(r'<path d="M([\d.]+) \d+l(-?6) 6', svg)
+    (least, left), (most, right) = strokes[:2]
+    assert float(least) < float(most)
+    assert (left, right) == ("-6", "6")
+
+
+def test_no_scale_says_that_a_size_may_be_negative(rows: list[Row]) -> None:
+    within = next(row for row in rows if row["state"] == "within")
+    small = {**within, "value": 0.001, "low": 0.0, "high": 0.16, "at_least": None}
+    begins = 380.0
+    assert scale_of(plot([small]))[1] == pytest.approx(begins, abs=0.5)
+    assert scale_of(plot([{**small, "low": -0.04}]))[1] > begins + 20
+
+
 def test_where_a_value_stands_is_told_by_the_shape_of_its_dot(rows: list[Row]) -> None:
     shapes = {}
     for state in ("within", "outside", "too close to call"):
