@@ -43,3 +43,8 @@ def stamp_of(root: Path) -> str:
         return ""
     # The time of change too: a copy may have been given the time of writing.
     return f"{seen.st_size} {seen.st_mtime_ns} {seen.st_ctime_ns} {seen.st_ino}"
+
+
+def path_text(path: Path) -> str:
+    """Return a path as it is kept and shown: a byte in it that is no text is told by its number."""
+    return os.fsencode(path).decode("utf-8", "backslashreplace")

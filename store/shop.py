@@ -15,7 +15,7 @@ from store.book import Book
 from store.errors import Damaged, NotABook
 from store.fingerprint import fingerprint
 from store.listing import Cell, Row
-from store.shelves import books_under, stamp_of
+from store.shelves import books_under, path_text, stamp_of
 from store.shop_file import ShopFile
 from store.shop_tables import Found, found_in
 from store.sought import Condition, Sought
@@ -89,18 +89,18 @@ class Shop:
             root for folder in self._folders for root in books_under(folder, refused.append)
         )
         self.unseen = tuple(f"{error.filename}: {error.strerror}" for error in refused)
-        known = {Path(str(row["path"])): row for row in self._file.rows("SELECT * FROM books")}
+        known = {str(row["path"]): row for row in self._file.rows("SELECT * FROM books")}
         for number, root in enumerate(there):
             tell(number, len(there))
-            self._look_at(root, known.get(root))
-        for root in known.keys() - there.keys():
-            if self._is_looked_through(root):
-                self._file.keep({"path": str(root), "problem": GONE, "stamp": ""}, None)
+            self._look_at(root, known.get(path_text(root)))
+        for path in known.keys() - {path_text(root) for root in there}:
+            if self._is_looked_through(path):
+                self._file.keep({"path": path, "problem": GONE, "stamp": ""}, None)
         tell(len(there), len(there))
         self._file.look_through(
             row["id"]
             for row in self._file.rows("SELECT id, path FROM books")
-            if self._is_looked_through(Path(str(row["path"])))
+            if self._is_looked_through(str(row["path"]))
         )
 
     def _of_jobs(self, table: str, short: str, condition: Condition) -> list[Row]:
@@ -132,18 +132,18 @@ class Shop:
             return
         there = fingerprint(root)
         if known and there and known["fingerprint"] == there and not known["problem"]:
-            self._file.restamp(str(root), stamp)
+            self._file.restamp(path_text(root), stamp)
             return
         found = _read(root)
-        book: dict[str, Cell] = {"path": str(root), "fingerprint": there}
+        book: dict[str, Cell] = {"path": path_text(root), "fingerprint": there}
         if isinstance(found, Found):
             self._file.keep({**found.book, **book, "stamp": stamp}, found)
         else:
             lasting = stamp if found.lasting else ""
             self._file.keep({**book, "problem": found.reason, "stamp": lasting}, None)
 
-    def _is_looked_through(self, root: Path) -> bool:
-        return any(root.is_relative_to(folder) for folder in self._folders)
+    def _is_looked_through(self, path: str) -> bool:
+        return any(Path(path).is_relative_to(path_text(folder)) for folder in self._folders)
 
 
 def _read(root: Path) -> Found | _Unread:

@@ -312,6 +312,22 @@ def test_an_index_that_can_not_be_written_is_told(tmp_path: Path) -> None:
         ShopFile(tmp_path / "no folder" / "shop.db", version="1")
 
 
+def test_a_folder_whose_name_is_no_text_is_looked_through(shelf: Path, tmp_path: Path) -> None:
+    """A name in Latin-1, as older systems wrote it."""
+    place = Path(os.fsdecode(os.fsencode(tmp_path) + b"/J\xf6rg"))
+    shutil.copytree(shelf / "J-1", place / "b\N{LATIN SMALL LETTER U WITH DIAERESIS}ch")
+    index = tmp_path / "shop.db"
+    for _ in range(2):
+        with closing(opened(place, index)) as looked:
+            (book,) = looked.books(Sought())
+            assert str(book["path"]).endswith("J\\xf6rg/b\N{LATIN SMALL LETTER U WITH DIAERESIS}ch")
+            assert len(looked.checks(Sought())) == 8
+    shutil.rmtree(place)
+    place.mkdir()
+    with closing(opened(place, index)) as looked:
+        assert [book["problem"] for book in looked.books(Sought())] == [GONE]
+
+
 def test_two_look_at_once_and_neither_hinders_the_other(shelf: Path, tmp_path: Path) -> None:
     index = tmp_path / "shop.db"
     with closing(opened(shelf, index)) as one, closing(opened(shelf / "deeper", index)) as two:
