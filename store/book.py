@@ -16,7 +16,7 @@ from typing import BinaryIO, Self
 from msgspec import Struct
 
 from store.codec import FIRST_PREV, Entry, checked_bench, decode_own
-from store.disk import cannot_write, check_local, write_text
+from store.disk import cannot_write, check_local, make_folder, write_text
 from store.errors import (
     BadRecord,
     BookExists,
@@ -123,7 +123,7 @@ class Book:
         _refuse_occupied(root)
         try:
             warning = check_local(root)
-            root.mkdir(parents=True, exist_ok=True)
+            make_folder(root)
             write_text(root / FORMAT_NAME, FORMAT_TEXT)
         except OSError as error:
             raise cannot_write(error, "the new book") from error

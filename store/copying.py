@@ -6,8 +6,6 @@ copy is made beside its name and gets it when it was verified. A copy that is th
 the rows, files and heads that it lacks; nothing in it is ever changed.
 """
 
-import secrets
-import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -16,10 +14,11 @@ from msgspec import Struct
 
 from store.book import Book
 from store.codec import Entry, checked_bench, decode
-from store.disk import cannot_write, check_local, check_room, sync_folder, write_text
+from store.disk import cannot_write, check_local, check_room, make_folder, sync_folder, write_text
 from store.errors import BadAct, Damaged, PhotoAltered
 from store.finding import Finding
 from store.forks import FOLDER as FORKS
+from store.halfmade import held, passing_name, replace_file
 from store.kept import FOLDERS
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME, FORMAT_TEXT
@@ -224,17 +223,14 @@ def _copy_forks(source: Path, target: Path) -> None:
             continue
         _make(to.parent)
         try:
-            part = to.with_name(f".{secrets.token_hex(6)}.part")
-            write_text(part, path.read_text(encoding="utf-8"))
-            part.replace(to)
-            sync_folder(to.parent)
+            replace_file(to, path.read_bytes())
         except OSError as error:
             raise cannot_write(error, "the copy") from error
 
 
 def _make(folder: Path) -> None:
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
     except OSError as error:
         raise cannot_write(error, "the copy") from error
 
@@ -256,15 +252,13 @@ def _verified(root: Path, tell: Progress) -> tuple[Finding, ...]:
 @contextmanager
 def _beside(target: Path) -> Iterator[Path]:
     """Give a new folder that is renamed to ``target`` when the block ends without an error."""
-    part = target.with_name(f".{target.name}.{secrets.token_hex(6)}.part")
     try:
-        try:
+        with passing_name(target) as part:
             part.mkdir()
-            yield part
-            refuse_target(target)
-            part.rename(target)
-            sync_folder(target.parent)
-        except OSError as error:
-            raise cannot_write(error, "the copy") from error
-    finally:
-        shutil.rmtree(part, ignore_errors=True)
+            with held(part):
+                yield part
+                refuse_target(target)
+                part.rename(target)
+                sync_folder(target.parent)
+    except OSError as error:
+        raise cannot_write(error, "the copy") from error

@@ -3,7 +3,6 @@
 import errno
 import os
 import re
-import secrets
 from pathlib import Path
 
 from store.errors import CannotRead, CannotWrite, NetworkFolder
@@ -97,6 +96,17 @@ def file_system(folder: Path, mounts: Path | None = None) -> str:
     return kind
 
 
+def make_folder(folder: Path, mode: int = 0o777) -> None:
+    """Make a folder, and those above it that are missing, durably; raises OSError.
+
+    One that is there is made durable too: who made it may have been killed before that.
+    """
+    missing = [each for each in folder.parents if not each.exists()]
+    folder.mkdir(mode=mode, parents=True, exist_ok=True)
+    for each in (folder, *missing):
+        sync_folder(each.parent)
+
+
 def sync_folder(folder: Path) -> None:
     """Make the names in a folder durable; without effect where folders can't be synced."""
     if os.name == "nt":
@@ -136,26 +146,6 @@ def append_line(path: Path, line: str) -> None:
         os.close(descriptor)
     if is_new:
         sync_folder(path.parent)
-
-
-def replace_file(path: Path, data: bytes) -> None:
-    """Write a whole file, durably, in place of what is there under its name; raises OSError.
-
-    Whatever is there is not opened, and stays as it was if the writing fails.
-    """
-    part = path.with_name(f".{path.name}.{secrets.token_hex(6)}.part")
-    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
-    try:
-        try:
-            write_all(descriptor, data)
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
-        part.replace(path)
-    except BaseException:
-        part.unlink(missing_ok=True)
-        raise
-    sync_folder(path.parent)
 
 
 def _last_byte(descriptor: int) -> bytes:

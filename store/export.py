@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any, Literal
 
 from store.codec import Entry
-from store.disk import cannot_write, replace_file
+from store.disk import cannot_write
+from store.halfmade import replace_file
 from store.listing import (
     CHECKS,
     DISTRIBUTIONS,

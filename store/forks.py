@@ -7,16 +7,15 @@ forks/BENCH-HASH/photos, papers  the files that those lines name
 BENCH and HASH are of that first line. Its place in the ledger is the record of the merge.
 """
 
-import os
-import secrets
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from store.chains import read_line
 from store.codec import Entry, hash_of
-from store.disk import cannot_write, sync_folder, write_all
+from store.disk import cannot_write, make_folder
 from store.evidence import Head, Merged, PaperKept, PhotoTaken
 from store.finding import Finding, Found
+from store.halfmade import replace_file
 from store.ledger import FILE_NAME
 from store.photos import PhotoVault, hash_file
 from store.views import Placed
@@ -172,19 +171,6 @@ def _wrong_files(folder: Path, name: str, entries: list[Entry]) -> Iterator[Find
 
 
 def _write(path: Path, content: bytes) -> None:
-    """Write a file whole or not at all, and durably."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_name(f".{secrets.token_hex(6)}.part")
-    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
-    try:
-        try:
-            write_all(descriptor, content)
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
-        part.replace(path)
-    except BaseException:
-        part.unlink(missing_ok=True)
-        raise
-    for folder in (path.parent, path.parent.parent, path.parent.parent.parent):
-        sync_folder(folder)
+    """Write a file whole or not at all, and durably, with the folders that it needs."""
+    make_folder(path.parent)
+    replace_file(path, content)

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from store.codec import Entry
-from store.disk import cannot_write, check_local, replace_file
+from store.disk import cannot_write, check_local
+from store.halfmade import replace_file
 from store.listing import Column, Row
 from store.round import Round
 from store.tables import BOOK_TABLES, Table, book_rows, described

@@ -368,12 +368,15 @@ def _own_schema() -> frozenset[tuple[str, ...]]:
 
 
 def _opened(path: Path, mode: str, busy_seconds: float) -> sqlite3.Connection:
-    database = sqlite3.connect(
-        f"{path.resolve().as_uri()}?mode={mode}",
-        uri=True,
-        timeout=busy_seconds,
-        isolation_level=None,  # BEGIN and COMMIT are written out
-    )
+    try:
+        database = sqlite3.connect(
+            f"{path.resolve().as_uri()}?mode={mode}",
+            uri=True,
+            timeout=busy_seconds,
+            isolation_level=None,  # BEGIN and COMMIT are written out
+        )
+    except sqlite3.Error as error:
+        raise _plain(error, path.parent) from error
     try:
         # A row holds a line and little else; a longer one is refused before it is read.
         database.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LONGEST_LINE + _ROOM_BESIDE)

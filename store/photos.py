@@ -19,6 +19,7 @@ from msgspec import Struct
 
 from store.disk import cannot_read, cannot_write, check_room, sync_folder, write_all
 from store.errors import BadPhotoId, BadRecord, PhotoMissing
+from store.halfmade import lock
 
 PhotoId = NewType("PhotoId", str)
 
@@ -105,7 +106,7 @@ class PhotoVault:
             with suppress(OSError):
                 descriptor = os.open(path, os.O_RDONLY)
                 try:
-                    if _lock(descriptor):
+                    if lock(descriptor):
                         path.unlink()
                         cleared += 1
                 finally:
@@ -121,7 +122,7 @@ class PhotoVault:
         try:
             with _as_cannot_write():
                 try:
-                    _lock(descriptor)
+                    lock(descriptor)
                     photo, size = _copy(stream, descriptor)
                     os.fsync(descriptor)
                 finally:
@@ -178,16 +179,3 @@ def _as_cannot_write() -> Iterator[None]:
         yield
     except OSError as error:
         raise cannot_write(error, "the photo") from error
-
-
-def _lock(descriptor: int) -> bool:
-    """Lock a file as being written; False if another program holds it. Gone with the process."""
-    try:
-        import fcntl  # noqa: PLC0415 - not on every system; there, open files can't be removed
-    except ImportError:
-        return True
-    try:
-        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        return False
-    return True

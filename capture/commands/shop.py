@@ -151,7 +151,8 @@ def _found(shop: "Shop", sought: "Sought", given: argparse.Namespace) -> "list[R
 
 
 def _draw(target: "Path", rows: "list[Row]") -> None:
-    from store.disk import cannot_write, replace_file  # noqa: PLC0415 - only to draw
+    from store.disk import cannot_write  # noqa: PLC0415 - only to draw
+    from store.halfmade import replace_file  # noqa: PLC0415 - the same
     from store.over_jobs import plot  # noqa: PLC0415 - the same
 
     drawing = plot(rows)

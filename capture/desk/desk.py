@@ -1,6 +1,5 @@
 """What every screen shares: the job as it stands, where one is, and how an act is asked for."""
 
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -14,6 +13,7 @@ from capture.desk.where import Where
 from capture.edge import Edge
 from capture.journey import Journey, Measure
 from capture.words.owed import next_check, waiting_beside, waits_for_the_hand
+from store.halfmade import Scratch
 from store.plan import Plan
 from store.round import Check, Place, Round
 
@@ -40,7 +40,7 @@ class Desk(QObject):
         self.palette: Palette = LIGHT
         self.by = edge.by
         self.measure: Measure | None = None  # where coverages are measured, if not in the bench
-        self._scratch = tempfile.TemporaryDirectory(prefix="benchproof-desk-")
+        self._scratch = Scratch("desk")
         self._behind: list[Where] = []
         self.bench.stood.connect(self._stand)
         self.bench.failed.connect(lambda refused: self.refused.emit(refused.sentence))
@@ -150,7 +150,7 @@ class Desk(QObject):
     @property
     def scratch(self) -> Path:
         """A folder for what need not outlive the window."""
-        return Path(self._scratch.name)
+        return self._scratch.path
 
     @property
     def place(self) -> Place | None:
@@ -177,7 +177,7 @@ class Desk(QObject):
         self.closing.emit()
         remembering.keep(self.memory)
         self.bench.close()
-        self._scratch.cleanup()
+        self._scratch.close()
 
     # --- private --------------------------------------------------------------------------
 

@@ -4,21 +4,19 @@ A zip holds one folder, as RFC 8493 section 4 asks. Photos are stored as they ar
 and the same time give the same bytes.
 """
 
-import glob
 import hashlib
 import os
-import secrets
-import shutil
 import stat
 import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
 from store.disk import cannot_write, check_room, sync_folder
 from store.errors import BadAct, PhotoAltered
+from store.halfmade import held, passing_name
 from store.ledger import FILE_NAME as LEDGER_NAME
 from store.notice import FORMAT_NAME
 from store.pack.pieces import Piece
@@ -43,25 +41,22 @@ def written(target: Path, top: str, at: str) -> Iterator[Sink]:
     wrong, nothing is left behind. Raises BadAct for a target that is there already, CannotWrite.
     """
     refuse_target(target)
-    _clear_leftovers(target)
-    part = target.with_name(f".{target.name}.{secrets.token_hex(6)}.part")
     is_zip = target.suffix.lower() == ZIP_SUFFIX
-    try:
-        with _as_cannot_write():
-            if is_zip:
-                with part.open("xb") as file, _locked(part):
-                    with zipfile.ZipFile(file, "w") as archive:
-                        yield _Zip(archive, top, _stamp(at))
-                    file.flush()
-                    os.fsync(file.fileno())
-            else:
-                part.mkdir()
-                with _locked(part):
-                    yield _Folder(part)
-            part.replace(target)
-            sync_folder(target.parent)
-    finally:
-        _clear(part)
+    with _as_cannot_write(), passing_name(target) as part:
+        if is_zip:
+            with part.open("xb") as file, held(part):
+                with zipfile.ZipFile(file, "w") as archive:
+                    yield _Zip(archive, top, _stamp(at))
+                file.flush()
+                os.fsync(file.fileno())
+        else:
+            part.mkdir()
+            with held(part):
+                yield _Folder(part)
+                for folder in (part, *(each for each in part.rglob("*") if each.is_dir())):
+                    sync_folder(folder)
+        part.replace(target)
+        sync_folder(target.parent)
 
 
 def refuse_target(target: Path) -> None:
@@ -128,42 +123,6 @@ def _stamp(at: str) -> tuple[int, int, int, int, int, int]:
     if when.year < _FIRST_YEAR:
         return (_FIRST_YEAR, 1, 1, 0, 0, 0)
     return (when.year, when.month, when.day, when.hour, when.minute, when.second // 2 * 2)
-
-
-def _clear_leftovers(target: Path) -> None:
-    """Take away what a program that was killed has left of this very pack."""
-    for part in target.parent.glob(f".{glob.escape(target.name)}.*.part"):
-        with suppress(OSError), _locked(part) as is_ours:
-            if is_ours:
-                _clear(part)
-
-
-@contextmanager
-def _locked(part: Path) -> Iterator[bool]:
-    """Hold a file or folder as being written; False if another program does. Gone with us."""
-    try:
-        import fcntl  # noqa: PLC0415 - not on every system; there, open files can't be removed
-    except ImportError:
-        yield True
-        return
-    descriptor = os.open(part, os.O_RDONLY)
-    try:
-        try:
-            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            yield False
-        else:
-            yield True
-    finally:
-        os.close(descriptor)
-
-
-def _clear(part: Path) -> None:
-    with suppress(OSError):
-        if part.is_dir():
-            shutil.rmtree(part)
-        else:
-            part.unlink(missing_ok=True)
 
 
 @contextmanager

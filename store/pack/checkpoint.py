@@ -15,8 +15,9 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from store.disk import cannot_write, sync_folder
+from store.disk import cannot_write, make_folder
 from store.errors import BadPack
+from store.halfmade import replace_file
 from store.pack.signature import SUFFIX, parse_signature, sign
 from store.pack.signing_key import SigningKey
 
@@ -110,14 +111,10 @@ def keep_checkpoint(book: Path, bench: str, each: Signed) -> None:
     try:
         if path.exists():
             return
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
         # The signature first: a checkpoint without one is never there.
         for name, content in ((path.name + SUFFIX, each.signature), (path.name, each.text)):
-            part = folder / f"{name}.part"
-            part.write_bytes(content)
-            part.replace(folder / name)
-        for each_folder in (folder, folder.parent, book):
-            sync_folder(each_folder)
+            replace_file(folder / name, content)
     except OSError as error:
         raise cannot_write(error, "the checkpoint that goes with the pack") from error
 

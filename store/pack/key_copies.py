@@ -13,7 +13,7 @@ from store.pack.signing_key import KEY_NAME as PACK_KEY
 from store.pack.signing_key import public_file, read_key
 from store.signing.certificate import CERTIFICATE_NAME, read_report_key
 from store.signing.certificate import KEY_NAME as REPORT_KEY
-from store.signing.key_file import make_once, own_bytes
+from store.signing.key_file import lay_beside, make_once, own_bytes
 
 
 def write_public(keys: OwnKeys, target: Path) -> tuple[Path, ...]:
@@ -66,10 +66,11 @@ def _take(source: Path, target: Path) -> Path:
         public = CERTIFICATE_NAME, read_report_key(source).certificate.pem
     else:
         public = f"{PACK_KEY}.pub", public_file(read_key(source).public)
-    make_once(target, content, public)
+    make_once(target, content)
     if target.read_bytes() != content:
         raise BadKey(
             f"there is another key in {target}: it is not overwritten, for what was signed with it "
             "could not be gone on from; move it away first, and keep it"
         )
+    lay_beside(target.with_name(public[0]), public[1])
     return target

@@ -6,7 +6,6 @@ that one true line.
 """
 
 import re
-import tempfile
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from msgspec import Struct, structs
 
 from store.book import Book
 from store.errors import PackStopped
+from store.halfmade import Scratch
 from store.pack import bag, chain_files, instructions
 from store.pack.archive import Sink, check_pack_room, refuse_target, written
 from store.pack.checkpoint import Signed, keep_checkpoint, kept_checkpoints, parse_checkpoint
@@ -82,8 +82,8 @@ def write_pack(
     steps.go(0, "choosing what goes in")
     choice = choose(book, order.leave_out)
     now = chain_files.new_checkpoints(choice.entries, _job_number(book), key)
-    with tempfile.TemporaryDirectory(prefix="pack-") as scratch:
-        reports = () if choice.left_out else _reports(book, Path(scratch), order, keys, steps)
+    with Scratch("pack") as scratch:
+        reports = () if choice.left_out else _reports(book, scratch, order, keys, steps)
         payload = _payload(book, choice, now, reports, order, keys)
         check_pack_room(target, payload)
         hashes = _hash(payload, steps)

@@ -9,7 +9,6 @@ is no alteration: then it is said that the report was not compared.
 """
 
 import re
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import get_args
@@ -17,6 +16,7 @@ from typing import get_args
 from store.codec import Entry
 from store.errors import BadKey, BadPack, StoreError
 from store.finding import Finding
+from store.halfmade import Scratch
 from store.pack.bag import DATA, INFO_NAME, PACKED_AT, REPORT_PAPER, REPORT_SET_WITH
 from store.pack.contents import REPORT, REPORT_PAGE
 from store.pack.inspection import PackedReport
@@ -125,8 +125,8 @@ def _compared(
         return
     signer = Signer(known.fingerprint, certificate.fingerprint, lambda pdf, _at: pdf)
     try:
-        with tempfile.TemporaryDirectory(prefix="again-") as scratch:
-            view, folder = PackView(root / DATA, known.entries), Path(scratch)
+        with Scratch("again") as scratch:
+            view, folder = PackView(root / DATA, known.entries), scratch
             pdf = write_report(
                 view, folder / REPORT, at=at, version=known.version, paper=paper,  # type: ignore[arg-type]
                 signer=signer, found=[],

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from store.errors import BadKey
-from store.signing.key_file import make_once, own_bytes
+from store.signing.key_file import lay_beside, make_once, own_bytes
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -106,22 +106,22 @@ def bench_key(folder: Path) -> SigningKey:
     """
     path = folder / KEY_NAME
     if not path.exists():
-        private, public = _made()
-        make_once(path, private, (f"{KEY_NAME}.pub", public_file(public)))
-    return read_key(path)
+        make_once(path, _made())
+    key = read_key(path)
+    lay_beside(folder / f"{KEY_NAME}.pub", public_file(key.public))
+    return key
 
 
-def _made() -> tuple[bytes, PublicKey]:
-    """Return a new private key's file, and its public half."""
+def _made() -> bytes:
+    """Return a new private key's file."""
     from cryptography.hazmat.primitives import serialization  # noqa: PLC0415 - 40 ms
     from cryptography.hazmat.primitives.asymmetric.ed25519 import (  # noqa: PLC0415 - the same
         Ed25519PrivateKey,
     )
 
     private = Ed25519PrivateKey.generate()
-    content = private.private_bytes(
+    return private.private_bytes(
         serialization.Encoding.PEM,
         serialization.PrivateFormat.OpenSSH,
         serialization.NoEncryption(),
     )
-    return content, SigningKey(private).public

@@ -6,7 +6,6 @@ link is followed.
 
 import os
 import stat
-import tempfile
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
@@ -15,6 +14,7 @@ from pathlib import Path
 
 from store.disk import check_room
 from store.errors import BadPack, NotAPack
+from store.halfmade import Scratch
 from store.pack.bag import DECLARATION_NAME, MANIFEST_NAME, TAG_MANIFEST_NAME
 from store.pack.names import check_names
 from store.pack.zip_entries import (
@@ -46,9 +46,9 @@ def staged(path: Path, tell: Tell) -> Iterator[Path]:
         check_entries(path)
     except NotAPack as error:
         raise NotAPack(f"{path} is no pack: {error}") from error
-    with tempfile.TemporaryDirectory(prefix="pack-") as scratch:
-        _unpack(path, Path(scratch), tell)
-        yield _top(Path(scratch))
+    with Scratch("unpacked") as scratch:
+        _unpack(path, scratch, tell)
+        yield _top(scratch)
 
 
 def is_pack(folder: Path) -> bool:

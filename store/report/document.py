@@ -4,16 +4,15 @@ The data are plain JSON: finished texts and fractions. The template sets them an
 no text of a person's is ever read as markup.
 """
 
-import os
 import shutil
-import tempfile
 from collections.abc import Callable
-from contextlib import suppress
 from pathlib import Path
 from typing import Any, Literal
 
+from store.disk import make_folder
 from store.errors import CannotWrite
 from store.finding import Finding
+from store.halfmade import Scratch, replace_file
 from store.report import blockmap, cover, holdpoints, places, prints, proof, registers
 from store.report.budgets import appendix
 from store.report.figures import count, day
@@ -63,8 +62,7 @@ def write_report(
     data, made_prints = report_data(
         book, at=at, version=version, paper=paper, budgets=budgets, signer=signer, found=found
     )
-    with tempfile.TemporaryDirectory(prefix="report-") as scratch:
-        folder = Path(scratch)
+    with Scratch("report") as folder:
         for made in made_prints:
             if made.overlay:
                 (folder / made.data["overlay"]).write_text(made.overlay, "utf-8")
@@ -82,17 +80,10 @@ def write_report(
 
 def keep_report(report: bytes, out: Path) -> Path:
     """Write a finished report, whole or not at all, and return its path; raises CannotWrite."""
-    part = out.with_name(f"{out.name}.part")
     try:
-        out.parent.mkdir(parents=True, exist_ok=True)
-        with part.open("wb") as file:
-            file.write(report)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(out)
+        make_folder(out.parent)
+        replace_file(out, report)
     except OSError as error:
-        with suppress(OSError):  # where even that can't be done, nothing lies there
-            part.unlink()
         raise CannotWrite(
             f"The report could not be written to {out}: {error.strerror}. Choose another "
             "folder, or close the program that has the old report open."

@@ -6,10 +6,10 @@ turned to when the boxes are filled; those of coverages are not printed at all, 
 placed later, with the sheet on the bench beside the screen.
 """
 
-import tempfile
 from pathlib import Path
 from typing import Any
 
+from store.halfmade import Scratch
 from store.plan import Plan
 from store.report.figures import count, day
 from store.report.lettering import lettered
@@ -25,9 +25,9 @@ def write_sheet(plan: Plan, out_pdf: Path, printed: Printed) -> Path:
     The same plan and ``printed`` give the same bytes; the file appears whole or not at all.
     Raises ReportFailed if the pages can't be set, CannotWrite if they can't be kept.
     """
-    with tempfile.TemporaryDirectory(prefix="sheet-") as scratch:
+    with Scratch("sheet") as scratch:
         pages = lettered(sheet_data(plan, printed))
-        pdf = typeset(Path(scratch), pages, (), at=printed.at, template="sheet")
+        pdf = typeset(scratch, pages, (), at=printed.at, template="sheet")
         return kept(pdf.read_bytes(), out_pdf, "sheet")
 
 

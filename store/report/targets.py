@@ -4,7 +4,6 @@ Both are set from plain data. Markers are drawn from the modules that OpenCV its
 is printed is what is looked for.
 """
 
-import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +19,7 @@ from annotate.own_targets import (
     cells,
 )
 from store.errors import BadPlan
+from store.halfmade import Scratch
 from store.plan import Job
 from store.report.figures import count, day
 from store.report.lettering import lettered
@@ -174,6 +174,6 @@ def _tag(job: Job, location: str, number: int) -> dict[str, Any]:
 
 
 def _write(template: Template, data: dict[str, Any], out_pdf: Path, at: str) -> Path:
-    with tempfile.TemporaryDirectory(prefix=f"{template}-") as scratch:
-        pdf = typeset(Path(scratch), lettered(data), (), at=at, template=template)
+    with Scratch(template) as scratch:
+        pdf = typeset(scratch, lettered(data), (), at=at, template=template)
         return kept(pdf.read_bytes(), out_pdf, template)

@@ -19,6 +19,7 @@ from typing import Any, Literal
 import msgspec
 
 from store.errors import CannotWrite, StoreError
+from store.halfmade import replace_file
 from store.report.pictures import Wanted, print_copy
 
 Progress = Callable[[int, int, str], None]
@@ -74,12 +75,9 @@ def typeset(
 
 def kept(pdf: bytes, out_pdf: Path, what: Template) -> Path:
     """Write a finished PDF, whole or not at all, and return its path; raises CannotWrite."""
-    part = out_pdf.with_name(f"{out_pdf.name}.part")
     try:
-        part.write_bytes(pdf)
-        part.replace(out_pdf)
+        replace_file(out_pdf, pdf)
     except OSError as error:
-        part.unlink(missing_ok=True)
         raise CannotWrite(
             f"the {what} could not be written to {out_pdf}: {error.strerror}; choose another folder"
         ) from error

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from store.errors import BadKey
-from store.signing.key_file import make_once, own_bytes
+from store.signing.key_file import lay_beside, make_once, own_bytes
 
 if TYPE_CHECKING:
     from cryptography import x509
@@ -132,13 +132,14 @@ def report_key(folder: Path, holder: str) -> ReportKey:
     """
     path = folder / KEY_NAME
     if not path.exists():
-        private, certificate = _made(holder)
-        make_once(path, private, (CERTIFICATE_NAME, certificate.pem))
-    return read_report_key(path)
+        make_once(path, _made(holder))
+    key = read_report_key(path)
+    lay_beside(folder / CERTIFICATE_NAME, key.certificate.pem)
+    return key
 
 
-def _made(holder: str) -> tuple[bytes, Certificate]:
-    """Return a new key and its certificate as one PEM file, and the certificate."""
+def _made(holder: str) -> bytes:
+    """Return a new key and its certificate as one PEM file."""
     from cryptography import x509  # noqa: PLC0415 - 40 ms
     from cryptography.hazmat.primitives import hashes, serialization  # noqa: PLC0415 - the same
     from cryptography.hazmat.primitives.asymmetric import ec  # noqa: PLC0415 - the same
@@ -173,7 +174,7 @@ def _made(holder: str) -> tuple[bytes, Certificate]:
         serialization.PrivateFormat.PKCS8,
         serialization.NoEncryption(),
     )
-    return pem + certificate.pem.encode("ascii"), certificate
+    return pem + certificate.pem.encode("ascii")
 
 
 def _plain(holder: str) -> str:

@@ -1,12 +1,12 @@
 """A private key's file: made once, readable by its user alone, never replaced."""
 
 import os
-import secrets
 from contextlib import suppress
 from pathlib import Path
 
-from store.disk import cannot_write, sync_folder, write_all
+from store.disk import cannot_write, make_folder, sync_folder, write_all
 from store.errors import BadKey
+from store.halfmade import lock, passing_name, replace_file
 
 _LONGEST = 16_384
 
@@ -18,24 +18,33 @@ def key_folder() -> Path:
     return user_data_path("benchproof")
 
 
-def make_once(path: Path, private: bytes, public: tuple[str, str]) -> None:
+def make_once(path: Path, private: bytes) -> None:
     """Write a private key whole or not at all; one that is there, or comes meanwhile, stays.
 
-    ``public`` is the name and the text of the file beside it that may be given to anybody. Raises
-    CannotWrite.
+    Raises CannotWrite.
     """
     try:
-        _write(path, private, public)
+        _write(path, private)
     except OSError as error:
         raise cannot_write(error, f"the key {path.name}") from error
 
 
-def _write(path: Path, private: bytes, public: tuple[str, str]) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    part = path.with_name(f"{path.name}.{secrets.token_hex(6)}.part")
-    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+def lay_beside(path: Path, public: str) -> None:
+    """Write the file that may be given to anybody, where it is missing; raises CannotWrite."""
+    if path.exists():
+        return
     try:
+        replace_file(path, public.encode())
+    except OSError as error:
+        raise cannot_write(error, f"the public key {path.name}") from error
+
+
+def _write(path: Path, private: bytes) -> None:
+    make_folder(path.parent, 0o700)
+    with passing_name(path) as part:
+        descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         try:
+            lock(descriptor)
             write_all(descriptor, private)
             os.fsync(descriptor)
         finally:
@@ -43,10 +52,7 @@ def _write(path: Path, private: bytes, public: tuple[str, str]) -> None:
         # A link, not a rename: it never takes the place of a key that is there.
         with suppress(FileExistsError):
             os.link(part, path)
-            path.with_name(public[0]).write_text(public[1], "utf-8")
-        sync_folder(path.parent)
-    finally:
-        part.unlink(missing_ok=True)
+    sync_folder(path.parent)
 
 
 def own_bytes(path: Path) -> bytes:

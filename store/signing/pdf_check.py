@@ -12,7 +12,6 @@ is signed again with that very signature: it must come out the same, byte for by
 import io
 import json
 import sys
-import tempfile
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -20,6 +19,7 @@ from typing import Any
 from msgspec import Struct
 
 from store.errors import BadKey
+from store.halfmade import Scratch
 from store.report.typeset import ReportFailed, in_child
 from store.signing.certificate import Certificate, parse_certificate
 from store.signing.pdf import resigned
@@ -67,8 +67,8 @@ def check_pdf(pdf: bytes) -> PdfCheck:
     """Return what is wrong with a signed report. Whose certificate it is, is for the caller."""
     if len(pdf) > LARGEST_BYTES:
         return PdfCheck((UNREADABLE,), why=f"it is larger than {LARGEST_BYTES} bytes")
-    with tempfile.TemporaryDirectory(prefix="signature-") as scratch:
-        folder = Path(scratch)
+    with Scratch("signature") as scratch:
+        folder = scratch
         (folder / _FILE).write_bytes(pdf)
         try:
             in_child(__name__, folder, "report", _SECONDS, None, None)

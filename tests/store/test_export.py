@@ -155,7 +155,7 @@ def test_a_full_disk_leaves_what_was_there(
     def full(_descriptor: int, _data: bytes) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("store.disk.write_all", full)
+    monkeypatch.setattr("store.halfmade.write_all", full)
     with Book.open(root, read_only=True) as book, pytest.raises(CannotWrite, match="make room"):
         write_csv(path, book.round())
     assert [each.name for each in tmp_path.iterdir()] == ["r.csv"]

@@ -134,7 +134,7 @@ def test_a_write_that_fails_leaves_the_older_index(
     def full(_descriptor: int, _data: bytes) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("store.disk.write_all", full)
+    monkeypatch.setattr("store.halfmade.write_all", full)
     with pytest.raises(CannotWrite, match="make room"):
         made(book)
     assert path.read_bytes() == before

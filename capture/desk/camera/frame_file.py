@@ -11,8 +11,8 @@ _MODEL, _EXIF_IFD, _TAKEN, _TAKEN_OFFSET = 0x0110, 0x8769, 0x9003, 0x9011
 _FAST = 3  # of 9: a picture of 8 megapixels in half a second, a tenth larger than at best
 
 
-def frame_file(pixels: Pixels, camera: str, at: str) -> Path:
-    """Write a frame as a PNG to a folder of its own and return where.
+def frame_file(pixels: Pixels, camera: str, at: str, folder: Path) -> Path:
+    """Write a frame as a PNG in a new folder below ``folder``, and return where.
 
     ``camera`` and ``at`` (ISO 8601) are kept in it as EXIF 2.32 has them, and so read from it like
     from any photo. Takes long; any thread. Raises BadPhoto where it can't be written.
@@ -24,7 +24,7 @@ def frame_file(pixels: Pixels, camera: str, at: str) -> Path:
     taken = exif.get_ifd(_EXIF_IFD)
     taken.update(_times(at))
     try:
-        path = Path(tempfile.mkdtemp(prefix="benchproof-")) / f"camera-{_in_a_name(at)}.png"
+        path = Path(tempfile.mkdtemp(dir=folder)) / f"camera-{_in_a_name(at)}.png"
         Image.fromarray(pixels).save(path, exif=exif, compress_level=_FAST)
     except OSError as error:
         raise BadPhoto(

@@ -137,7 +137,7 @@ class CameraScreen(Screen):
         here = self._arrivals.here()
         location = "" if here.location else self._where.location
         errands.run(
-            lambda: frame_file(frame.pixels, camera, at),
+            lambda: frame_file(frame.pixels, camera, at, self.desk.scratch),
             lambda path: self._written(path, location, here),
             self._not_written,
         )

@@ -14,6 +14,7 @@ from platformdirs import user_state_path
 
 from annotate.errors import AnnotateError
 from annotate.marks import Layer
+from store.halfmade import replace_file
 
 
 class Draft(Struct, frozen=True, omit_defaults=True):
@@ -43,9 +44,7 @@ class Drafts:
         file = self._folder / name
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
-            part = file.with_suffix(".part")
-            part.write_bytes(msgspec.json.encode(draft))
-            part.replace(file)
+            replace_file(file, msgspec.json.encode(draft))
         except OSError:
             return False
         return True

@@ -27,13 +27,13 @@ def image_in(mime: QMimeData) -> QImage | None:
     return image if isinstance(image, QImage) and not image.isNull() else None
 
 
-def saved_as_png(image: QImage, name: str) -> Path:
-    """Write a picture without loss to a file of that name in a folder of its own; return where.
+def saved_as_png(image: QImage, name: str, folder: Path) -> Path:
+    """Write a picture without loss to a file of that name, in a new folder below ``folder``.
 
     Takes long for a large picture; any thread. Raises BadPhoto where it can't be written.
     """
     try:
-        path = Path(tempfile.mkdtemp(prefix="benchproof-")) / name
+        path = Path(tempfile.mkdtemp(dir=folder)) / name
     except OSError as error:
         raise BadPhoto(
             f"the picture can't be written to a file ({error.strerror}): make room, and try again"

@@ -80,7 +80,7 @@ class Taking(QObject):
             return False
         name, here = named("pasted", self._desk.edge.clock()), self._arrivals.here()
         errands.run(
-            lambda: saved_as_png(image, name),
+            lambda: saved_as_png(image, name, self._desk.scratch),
             lambda path: self._arrivals.take_paths([path], here=here, passing=True),
             lambda refused: self._desk.refused.emit(refused.sentence),
         )

@@ -6,11 +6,11 @@ the one style in it, by its hash, and nothing else.
 
 import base64
 import hashlib
-import tempfile
 from pathlib import Path
 from typing import Any
 
 from store.finding import Finding
+from store.halfmade import Scratch
 from store.report.document import keep_report, report_data
 from store.report.page import cover, locations, photos, registers, signs
 from store.report.page.copies import MOST_EACH, MOST_TOGETHER, Copy, copies
@@ -46,8 +46,8 @@ def write_page(
         book, at=at, version=version, budgets=budgets, signer=signer, found=found
     )
     wanted = tuple((made.wanted, photos.width_px(made.wanted.width_pt)) for made in prints)
-    with tempfile.TemporaryDirectory(prefix="report-page-") as scratch:
-        made = copies(Path(scratch), wanted, progress=progress, stop=stop)
+    with Scratch("page") as scratch:
+        made = copies(scratch, wanted, progress=progress, stop=stop)
     if progress is not None:
         progress(len(wanted) + 1, len(wanted) + 1, "done")
     return keep_report(page(data, prints, made).encode("utf-8"), out)

@@ -28,6 +28,7 @@ from store.errors import (
     PhotoMissing,
 )
 from store.evidence import OwnerSaid
+from store.halfmade import clear_left_of
 from store.pack import archive, packing
 from store.pack.checkpoint import checkpoint_of, kept_checkpoints, parse_checkpoint
 from store.pack.inspection import verify_pack
@@ -246,7 +247,7 @@ def test_what_a_kill_left_is_cleared_by_the_next_and_what_is_being_written_is_no
                 written.update(left_behind(tmp_path) - {"book"})
                 # A second one to the same name leaves the first one's file alone.
                 packed(book, tmp_path / "second.zip", key)
-                archive._clear_leftovers(tmp_path / name)
+                clear_left_of(tmp_path / name)
                 assert written <= left_behind(tmp_path)
 
         packed(book, tmp_path / name, key, progress=look)
