@@ -15,7 +15,7 @@ from tests.store.small_job import WHO, reading
 
 # Forked from a server without threads, which has the store loaded already.
 PROCESSES = get_context("forkserver")
-PROCESSES.set_forkserver_preload(["store.acts", "tests.faults.writers"])
+PROCESSES.set_forkserver_preload(["store.acts", "tests.faults.writers", "tests.faults.loaded"])
 
 
 def acknowledge(path: Path, *said: str) -> None:
