@@ -56,9 +56,9 @@ def _check_citations(placed: Placed) -> Found:
         if told.now:
             for wrong in _unknown(entry, told.plan):
                 yield place, Finding("altered", "not-in-plan", where(entry), wrong)
-        for cited in _cited(entry):
-            if cited not in told.by_hash:
-                yield place, _cites_nothing(entry, f"no entry {cited[:12]} came before")
+        for each in cited(entry):
+            if each not in told.by_hash:
+                yield place, _cites_nothing(entry, f"no entry {each[:12]} came before")
         for photo, location in _photos_cited(entry):
             if not any(photo == p and location in {"", at} for p, at in photos):
                 where_to = "at its location " if location else ""
@@ -157,12 +157,13 @@ def check_closings(view: View) -> Found:
             )
 
 
-def _cited(entry: Entry) -> tuple[str, ...]:
+def cited(entry: Entry) -> tuple[str, ...]:
+    """Return the hashes of the entries that an entry cites as what it rests on."""
     match entry.evidence:
-        case Judged(subject=cited) | Struck(entry=cited):
-            return (cited,)
-        case Derived(from_entries=cited, decisive=decisive):
-            return (*cited, *(each for each in decisive if each not in cited))
+        case Judged(subject=found) | Struck(entry=found):
+            return (found,)
+        case Derived(from_entries=found, decisive=decisive):
+            return (*found, *(each for each in decisive if each not in found))
         case Read(zero=zero) if zero is not None and zero.entry:
             return (zero.entry,)
         case Marked(second_to=first, lens_paper=paper, together=others, repeats_from=repeats):

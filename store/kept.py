@@ -50,7 +50,7 @@ def check_files(root: Path, entries: Placed, tell: Callable[[], None]) -> Found:
 def _check_folder(root: Path, folder: Folder, entries: Placed, tell: Callable[[], None]) -> Found:
     there: dict[str, tuple[str, int]] = {}
     named = {filed.digest for _, e in entries if (filed := _filed(e, folder))}
-    for file, now in _hashed(PhotoVault(root, folder.name).files()):
+    for file, now in hashed(PhotoVault(root, folder.name).files()):
         tell()
         if file.photo is not None:
             there[file.photo] = (file.suffix, file.path.stat().st_size)
@@ -72,8 +72,11 @@ def _filed(entry: Entry, folder: Folder) -> Filed | None:
     return None
 
 
-def _hashed(files: Iterable[VaultFile]) -> Iterator[tuple[VaultFile, str | OSError]]:
-    """Yield each file with its SHA-256, or with why it can't be read, in order."""
+def hashed(files: Iterable[VaultFile]) -> Iterator[tuple[VaultFile, str | OSError]]:
+    """Yield each file with its SHA-256, or with why it can't be read, in order.
+
+    One that is no file of a book's has an empty one.
+    """
     with ThreadPoolExecutor(_HASHING_THREADS) as pool:
         waiting = [(file, pool.submit(_hash, file)) for file in files]
         try:

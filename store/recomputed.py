@@ -239,7 +239,7 @@ class Recomputing:
     def _derived(self, derived: Derived, characteristic: Characteristic) -> Wrong:
         now = self.told.now
         if self.told.inputs(derived.key, now) != derived.from_entries:
-            return [("altered", "derived-differs", "it is not derived from what the plan says")]
+            return [("altered", "derived-strange", "it is not derived from what counted then")]
         try:
             again = self._working.worth_of(derived.key, characteristic, derived.from_entries, now)
         except (CannotDerive, BadPlan, AnnotateError, ArithmeticError) as error:
@@ -254,7 +254,7 @@ class Recomputing:
         subject = self.told.by_hash.get(judged.subject, (0, None))[1]
         record = subject.evidence if subject else None
         if not isinstance(record, Read | Marked | Derived) or record.key != judged.key:
-            return [("altered", "verdict-differs", "it judges nothing that came before it")]
+            return [("altered", "verdict-strange", "it judges nothing that came before it")]
         limit, beside = limit_for(characteristic), other_limit(characteristic)
         if limit is None or not same(limit, judged.verdict.limit):
             return [("altered", "limit-differs", "it was judged by another limit than the plan's")]

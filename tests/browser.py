@@ -44,7 +44,7 @@ class Browser:
         self._process = subprocess.Popen(
             ["bash", "-c", f'exec "$@" 3<&{to_it} 4>&{from_it}', "-", _program(), *FLAGS,
              f"--user-data-dir={self._folder}",
-             f"--proxy-server=http://127.0.0.1:{self._network.port}",
+             f"--proxy-server=127.0.0.1:{self._network.port}",
              "--proxy-bypass-list=<-loopback>", "about:blank"],
             pass_fds=(to_it, from_it), stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,

@@ -142,9 +142,10 @@ def portions(subject: Subject, every: int) -> list[tuple[str, str, range]]:
 _own: dict[str, Subject] = {}
 
 
-def _begin(source: Path, subjects: dict[str, tuple[str, Check]]) -> None:
-    """Give this process a copy of its own."""
-    place = Path(tempfile.mkdtemp(prefix="flips-", dir=_scratch()))
+def _begin(source: Path, scratch: Path, subjects: dict[str, tuple[str, Check]]) -> None:
+    """Give this process a copy of its own, and a place for what it unpacks."""
+    place = Path(tempfile.mkdtemp(dir=scratch))
+    tempfile.tempdir = str(place)
     shutil.copytree(source, place, dirs_exist_ok=True)
     _own.update(
         {name: Subject(name, place / there, check) for name, (there, check) in subjects.items()}
@@ -181,9 +182,8 @@ def _print_flips(root: Path, subject: Subject, every: int, scratch: Path) -> int
     if subject.check(subject.path):
         raise SystemExit(f"{subject.name} is not sound before anything was flipped")
     begin = time.monotonic()
-    tempfile.tempdir = str(scratch)
-    where = {subject.name: (subject.path.name, subject.check)}
-    with ProcessPoolExecutor(AT_ONCE, initializer=_begin, initargs=(root, where)) as pool:
+    given = (root, scratch, {subject.name: (subject.path.name, subject.check)})
+    with ProcessPoolExecutor(AT_ONCE, initializer=_begin, initargs=given) as pool:
         done = [flip for some in pool.map(_work, portions(subject, every)) for flip in some]
     seconds = time.monotonic() - begin
     print(f"{subject.name}: {len(done)} bytes, each with one bit flipped ({seconds:.0f} s)")

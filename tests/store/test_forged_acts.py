@@ -165,7 +165,7 @@ ALTERED = [
     ("a reading at a spot there is not", Read, lambda r: replace(r, spot=Spot("middle", "X")), 0,
      "not-allowed"),
     ("a reading moved to another spot", Read, lambda r: replace(r, spot=Spot("rear", "X")), 0,
-     "derived-differs"),
+     "derived-strange"),
     ("a reading of a gauge that is sharper", JobStarted, sharper, 0,
      "reading-differs"),
     ("no debris log", DebrisLogged, gone, 0, "closed-unproven"),

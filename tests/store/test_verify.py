@@ -224,14 +224,14 @@ def test_a_verdict_under_another_limit_than_the_plans_is_found(root: Path) -> No
 def test_a_verdict_on_another_entry_is_found(root: Path) -> None:
     redo(root, forged(Judged, lambda j: replace(j, subject="0" * 64)))
     assert codes(check(root)) == [
-        "damaged: verdict-missing", "altered: cites-nothing", "altered: verdict-differs",
+        "damaged: verdict-missing", "altered: cites-nothing", "altered: verdict-strange",
     ]  # fmt: skip
     photo = next(e for e in entries_in(root) if isinstance(e.evidence, PhotoTaken)).hash
     redo(root, forged(Judged, lambda j: replace(j, subject=photo)))
-    found = [f for f in check(root) if f.code == "verdict-differs"]
+    found = [f for f in check(root) if f.code == "verdict-strange"]
     assert [f.detail for f in found] == ["it judges nothing that came before it"]
     redo(root, forged(Judged, lambda j: replace(j, key="P3.nip")))
-    assert "altered: verdict-differs" in codes(check(root))
+    assert "altered: verdict-strange" in codes(check(root))
 
 
 def test_a_verdict_that_was_taken_out_is_missed(root: Path) -> None:
@@ -322,12 +322,12 @@ def test_a_derived_value_that_does_not_follow_is_found(root: Path) -> None:
 def test_a_value_derived_from_what_has_none_is_found(root: Path) -> None:
     photo = next(e for e in entries_in(root) if isinstance(e.evidence, PhotoTaken)).hash
     redo(root, forged(Derived, lambda d: replace(d, from_entries=(photo, d.from_entries[1]))))
-    assert "altered: derived-differs" in codes(check(root))
+    assert "altered: derived-strange" in codes(check(root))
     for nth in (0, 1):  # the bore, the plug
         copy = Path(shutil.copytree(root, root.parent / f"copy{nth}"))
         redo(copy, forged(Read, lambda read: replace(read, quantity=None), nth))
-        found = [f for f in check(copy) if f.code == "derived-differs"]
-        assert "it is not derived from what the plan says" in {f.detail for f in found}
+        found = [f for f in check(copy) if f.code == "derived-strange"]
+        assert "it is not derived from what counted then" in {f.detail for f in found}
 
 
 def test_an_agreement_that_can_not_be_worked_out_is_found(root: Path) -> None:
@@ -344,9 +344,9 @@ def test_an_agreement_that_can_not_be_worked_out_is_found(root: Path) -> None:
 
 def test_a_derived_value_from_the_wrong_entries_is_found(root: Path) -> None:
     redo(root, forged(Derived, lambda d: replace(d, from_entries=d.from_entries[::-1])))
-    assert "altered: derived-differs" in codes(check(root))
+    assert "altered: derived-strange" in codes(check(root))
     redo(root, forged(Derived, lambda d: replace(d, from_entries=("0" * 64, d.from_entries[1]))))
-    assert {"altered: derived-differs", "altered: cites-nothing"} <= set(codes(check(root)))
+    assert {"altered: derived-strange", "altered: cites-nothing"} <= set(codes(check(root)))
 
 
 def test_a_closing_while_something_was_unproven_is_found(root: Path) -> None:

@@ -255,7 +255,7 @@ def test_the_page_asks_nothing_of_the_network_and_could_not(browser: Browser, pa
     chosen(browser, pack)
     assert browser.requests == [page.as_uri()]
     ask = (
-        "(async () => {{ const at = 'http://probe.invalid/{0}';"
+        "(async () => {{ const at = 'http://probe.example/{0}';"
         " new Image().src = at; navigator.sendBeacon(at);"
         " const form = document.body.appendChild(document.createElement('form'));"
         " try {{ await fetch(at, {{ mode: 'no-cors' }}); return 'went'; }}"

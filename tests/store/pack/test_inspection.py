@@ -4,6 +4,7 @@ import json
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -15,7 +16,7 @@ from annotate.result import Coverage
 from store.book import Book
 from store.codec import FIRST_PREV, Entry, decode, encode, hash_of
 from store.errors import NotAPack
-from store.evidence import Evidence, Marked, OwnerSaid, Read, Struck
+from store.evidence import Derived, Evidence, Judged, Marked, OwnerSaid, Read, Struck
 from store.finding import Finding
 from store.pack.bounded import Bounded
 from store.pack.inspection import verify_pack
@@ -441,3 +442,43 @@ def test_lines_that_no_table_can_be_made_of_are_said(
 
     monkeypatch.setattr("store.pack.inspection.told_files", fail)
     assert wrong(pack) == {"table-unmade"}
+
+
+def judged_as(judged: Judged, **changes: Any) -> Judged:
+    return replace(judged, verdict=replace(judged.verdict, **changes))
+
+
+@pytest.mark.parametrize(
+    ("kind", "change", "code"),
+    [
+        (Judged, lambda j: judged_as(j, state="outside"), "verdict-differs"),
+        (
+            Judged,
+            lambda j: judged_as(j, limit=replace(j.verdict.limit, source="a manual")),
+            "limit-differs",
+        ),
+        (Derived, lambda d: replace(d, quantity=replace(d.quantity, value=9.0)), "derived-differs"),
+        (Read, lambda r: replace(r, exact="1") if r.quantity else r, "reading-differs"),
+    ],
+)
+def test_a_value_that_is_not_that_of_what_it_cites_is_found_although_a_line_was_left_out(
+    book: Book, key: Path, tmp_path: Path, kind: type[Evidence], change: Any, code: str
+) -> None:
+    """One harmless line left out must not be a cloak for whatever else was forged."""
+    redo(book.root, lambda e: change(e.evidence) if isinstance(e.evidence, kind) else e.evidence)
+    shutil.rmtree(book.root / "checkpoints")
+    with Book.open(book.root) as forged:
+        said = next(e for e in forged.entries() if e.kind == "owner said")
+        pack = packed(forged, tmp_path / "out", key, leave_out=[said.hash])
+    assert code in wrong(pack)
+
+
+def test_what_rests_on_a_line_left_out_is_a_note(book: Book, key: Path, tmp_path: Path) -> None:
+    """It can't be worked out again, so it can't be called wrong either."""
+    bore = next(
+        e for e in book.entries() if isinstance(e.evidence, Read) and e.evidence.key == "P3.bore"
+    )
+    pack = packed(book, tmp_path / "out", key, leave_out=[bore.hash])
+    assert wrong(pack) == set()
+    told = {f.code for f in check(pack) if "lines were left out" in f.detail}
+    assert "derived-strange" in told or "cites-nothing" in told
