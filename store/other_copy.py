@@ -9,12 +9,13 @@ from msgspec import Struct
 from store.codec import Entry, decode
 from store.errors import BadAct, BadPack, BadRecord, Damaged, NotABook
 from store.finding import Finding
-from store.ledger import Ledger
+from store.ledger import FILE_NAME, Ledger
 from store.pack.bag import DATA
 from store.pack.inspection import verify_pack
 from store.pack.lines import read_lines
 from store.pack.staging import is_pack, staged
 from store.pack.vouching import read_signers
+from store.plain_folder import check_plain
 from store.verify import verify
 
 Tell = Callable[[int, int], None]
@@ -90,6 +91,8 @@ def _lines_of_pack(root: Path, path: Path) -> tuple[Entry, ...]:
 def _read_book(root: Path, checks: Checks, tell: Tell) -> OtherCopy:
     if not root.is_dir():
         raise NotABook(f"{root} is neither a book nor a pack: name a book's folder or a pack.")
+    if (root / FILE_NAME).exists():
+        check_plain(root, FILE_NAME)
     if Ledger.was_cut_off(root):
         raise BadAct(
             f"A program was cut off while it wrote to {root}, or is writing now: open that book "
