@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from store.chains import Line, check_chain, check_heads, check_lines, read_line
 from store.citations import check_citations, check_closings, check_verdicts
-from store.errors import PhotoMissing, StoreError
+from store.errors import CannotWrite, PhotoMissing, StoreError
 from store.evidence import JobStarted, Read
 from store.finding import Finding, Found
 from store.forks import check_forks
@@ -57,7 +57,8 @@ def verify(
     text is not read again. ``measure`` is annotate's own if not given, and so is
     ``moved``, which looks for found marks. ``progress`` is told (done, of) after each photo and
     each entry. Nothing in the book is written to, except that
-    an entry which a crash left half written is taken back.
+    an entry which a crash left half written is taken back. Raises CannotWrite where that can't be
+    done, on read-only media, and Busy: then nothing can be said of the book.
     """
     if strange := not_plain(root):
         return [Finding("damaged", "not-plain", name, _NOT_PLAIN) for name in strange]
@@ -159,6 +160,8 @@ def _read(root: Path) -> tuple[list[Line], list[tuple[int, Finding]]]:
     found: list[tuple[int, Finding]] = []
     try:
         ledger = Ledger(root, read_only=not Ledger.was_cut_off(root))
+    except CannotWrite:
+        raise
     except StoreError as error:
         return [], [(-1, Finding("damaged", "ledger-unreadable", FILE_NAME, str(error)))]
     try:
