@@ -17,7 +17,7 @@ from typing import NamedTuple
 import numpy as np
 from msgspec import structs
 
-from annotate import holes, infer, overlap, shares, sighting, unseen, weighted
+from annotate import best_fits, holes, infer, overlap, shares, sighting, unseen, weighted
 from annotate.beside import Repeats
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
@@ -88,7 +88,7 @@ def sampled(
     lens: LensProfile | None = None,
 ) -> Sampled:
     """Return the samples that ``measure`` makes its answer of; raises CannotMeasure."""
-    ready, modes = sighting.settle(sighting.prepare(layer, givens, lens))
+    ready, modes = best_fits.settle(sighting.prepare(layer, givens, lens))
     samples = infer.draw(
         lambda q: sighting.residuals(ready, q),
         modes,
@@ -244,7 +244,10 @@ def assumed(ready: sighting.Sighting) -> list[str]:
     if g.bore_diameter is None and not g.flat:
         told.append("bore not given: taken as anything from flat to 28 mm in diameter")
     if ready.lens is None and ready.layer.focal_35mm is None:
-        told.append("focal length not known: taken as 45 mm (35 mm equivalent), 14 to 146 at 95 %")
+        told.append(
+            "focal length not known: taken as 45 mm (35 mm equivalent), 14 to 146 at 95 %, with the "
+            "camera 4 to 42 cm away"
+        )
     return [*told, *_of_profile(ready)]
 
 

@@ -1,12 +1,11 @@
 """Everything known of one hole seen in one photo, as priors and residuals for ``infer``."""
 
-from functools import partial
-from math import hypot, log, radians
+from math import hypot
 from typing import NamedTuple
 
 import numpy as np
 
-from annotate import card, holes, infer, rim_noise
+from annotate import card, holes, rim_noise
 from annotate.condense import MOST, condensed
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
@@ -30,14 +29,7 @@ from annotate.profile import LensProfile
 
 NO_SCALE = "no length was given: type the near or far diameter, or put a printed marker in"
 _NEAR_POINTS, _FAR_POINTS = 5, 3
-_SIZES = 3.0  # a first guess of the far radius beyond this factor is no guess
-_STRAINED, _RELIEF = 1.8, 0.7  # when, and for how much relief, a back edge is left out
 _BLOCK = 256  # parameter sets
-_WAVERING = (
-    1.05  # mean square; drilled edges leave 0.02 to 0.8, for the common shift is rarely used
-)
-_UNHEARD_OF = 4.0  # standard deviations from any ordinary focal length
-_TORN = 6.0  # points off by six times their stated uncertainty are not on that rim
 
 
 class Sighting(NamedTuple):
@@ -207,180 +199,3 @@ def sources(sighting: Sighting) -> list[str]:
     names = [NEAR_RIM] * near + [ARC] * far + [SIGHT] * far + [BACK] * back
     names += [FAR] * (s.givens.far_diameter is None) + [LENS] * s.lens_assumed
     return names + [SCALE, SIGHT, SIGHT] * (s.marker is not None)
-
-
-def starts(sighting: Sighting) -> Array:
-    """Return states to start from (K, P) as q: both tilts the near rim allows, bore directions."""
-    s, e = sighting, sighting.near_ellipse
-    flattening = min(max(1 - (e.semi_minor / e.semi_major) ** 2, 0.0), 0.5) ** 0.5
-    across = radians(e.angle_deg + 90)
-    turns = [0.0] if s.turn_known else [0.0, np.pi / 4, np.pi / 2, -np.pi / 4]
-    found = []
-    for side in (1, -1):
-        for turn in turns:
-            for outward in _outward(s):
-                state = s.mean.copy()
-                state[INDEX["tilt_x"]] = side * flattening * np.cos(across)
-                state[INDEX["tilt_y"]] = side * flattening * np.sin(across)
-                state[INDEX["bore_turn"]] = turn
-                found.append(_with_far(s, state, outward))
-    return np.asarray((np.array(found) - s.mean) / s.deviation)
-
-
-def settle(sighting: Sighting) -> tuple[Sighting, infer.Modes]:
-    """Return the sighting with its weights set at the best fit, and the best fits.
-
-    Slopes: pixels per millimetre across each rim at each point. Whiteners: less weight for a
-    point further off than the others (the fit is repeated with them; Huber's idea, limit 2.5).
-    A back edge that does not fit is left out: it is the rim most easily taken for another.
-    Raises CannotMeasure if no pair of holes fits.
-    """
-    s, modes = _settled(sighting)
-    wavering = _wavering(s, modes)
-    if s.back is not None and (s.strain > _STRAINED or wavering):
-        bare, bare_modes = _settled(_without_back(sighting))
-        eased = _wavering(bare, bare_modes)
-        if bare.strain < _RELIEF * s.strain or (wavering and not eased):
-            s, modes, wavering = bare, bare_modes, eased
-    if s.strain > _TORN:
-        raise CannotMeasure(
-            "no pair of round holes with these lengths fits the rims",
-            "check the typed diameters, and that each point lies on the rim it is meant for",
-        )
-    if wavering:
-        raise CannotMeasure(
-            f"what was found as {wavering} does not lie on a drilled hole before any camera",
-            "light the hole from the side, look squarer, or mark the rim by hand",
-        )
-    return s, modes
-
-
-def _wavering(s: Sighting, modes: infer.Modes) -> str:
-    """Return the rim, among those found, that the best fit leaves too far off; "" if none.
-
-    The search can take a shadow, oil or a tool mark for a rim. Such a line is no circle on its
-    surface: by the same errors its mean square is several times that of a drilled edge. A hand
-    that placed points is not doubted here.
-    """
-    left = residuals(s, modes.q[:1])[0] ** 2
-    told = np.array(sources(s))
-    rims = ((s.near, NEAR_RIM), (s.far, ARC), (s.back, BACK))
-    for rim, source in rims:
-        here = told == source
-        doubted = rim is not None and rim.placed == "found" and bool(np.any(here))
-        if doubted and np.mean(left[here]) > _WAVERING:
-            return f"the {source}"
-    lens = modes.q[0, INDEX["ln_focal"]]
-    return "the rims" if abs(lens) > _UNHEARD_OF and s.near.placed == "found" else ""
-
-
-def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
-    loose = np.ones(len(NAMES))
-    modes = infer.find_modes(partial(residuals, s), starts(s), s.priors_on, loose)
-    if len(modes.q) == 0:
-        raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
-    for _ in range(2):
-        s = _weighted(s, modes.q[:1])
-        modes = infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose)
-    return s, modes
-
-
-def _without_back(s: Sighting) -> Sighting:
-    return s._replace(
-        back=None,
-        points=(*s.points[:2], np.empty((0, 2))),
-        sigmas=(*s.sigmas[:2], np.empty(0)),
-        slopes=(*s.slopes[:2], np.ones(0)),
-        whiteners=(*s.whiteners[:2], np.eye(0)),
-    )
-
-
-def _weighted(s: Sighting, q: Array) -> Sighting:
-    state = s.state(q)
-    where = holes.pose(state, s.camera)
-    size = s.near_ellipse.semi_major
-    px_per_mm = float(np.exp(state[0, INDEX["ln_size"]] - state[0, INDEX["ln_near"]]))
-    misfits = (holes.near_misfit_mm, holes.far_misfit_mm, holes.back_misfit_mm)
-    slopes, whiteners, strain = list(s.slopes), list(s.whiteners), 1.0
-    for i, (rim, misfit) in enumerate(zip((s.near, s.far, s.back), misfits, strict=True)):
-        if rim is None or not rim.points_px:
-            continue
-        points = s.points[i]
-        here, right, down = (
-            misfit(state, where, s.camera, points + np.array(step))[0]
-            for step in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
-        )
-        slope = np.hypot(right - here, down - here) * px_per_mm
-        off = here * px_per_mm / slope
-        level = _level(off, rim, size)
-        strain = max(strain, level)
-        away = np.abs(off - off.mean()) / (level * rim_noise.scatter_px(rim, size))
-        stray = np.maximum(1.0, away / 2.5) ** 0.5
-        slopes[i] = 1 / slope
-        whiteners[i] = rim_noise.whitener(rim, points, size, s.sigmas[i] * stray) / level
-    return s._replace(
-        slopes=(slopes[0], slopes[1], slopes[2]),
-        whiteners=(whiteners[0], whiteners[1], whiteners[2]),
-        strain=strain,
-    )
-
-
-def _level(off_px: Array, rim: Rim, size_px: float) -> float:
-    """Return by how much a rim's points are worse than stated, at least 1.
-
-    Their scatter is believed (1.4826 x median = sigma if normal). All of them off to one side is
-    ONE event, not as many as there are points: two standard deviations of it are ordinary.
-    """
-    middle = float(off_px.mean())
-    scatter = 1.4826 * float(np.median(np.abs(off_px - middle)))
-    return max(
-        1.0,
-        scatter / rim_noise.scatter_px(rim, size_px),
-        abs(middle) / (2 * rim_noise.spread_px(rim, size_px)),
-    )
-
-
-def _outward(s: Sighting) -> list[Array]:
-    """Return directions in the picture in which the far hole may lie seen from its arc."""
-    points = s.points[1]
-    if len(points) == 0:
-        return [np.zeros(2)]
-    chord = points[-1] - points[0]
-    if s.near.seed is not None:
-        inside = np.array([s.near.seed.x_px, s.near.seed.y_px]) - points.mean(axis=0)
-        return [inside / max(float(np.linalg.norm(inside)), 1e-9)]
-    normal = np.array([-chord[1], chord[0]]) / max(float(np.linalg.norm(chord)), 1e-9)
-    return [normal, -normal]
-
-
-def _with_far(s: Sighting, state: Array, outward: Array) -> Array:
-    """Return ``state`` with the far hole where its arc puts it, for this tilt."""
-    if len(s.far.points_px) == 0:
-        return state
-    sets = state[None]
-    where = holes.pose(sets, s.camera)
-    x, y = holes.carry_back(sets, where, s.camera, s.points[1], holes.depths(sets)[1])
-    points = np.nan_to_num(np.stack([x[0], y[0]], axis=1))
-    middle, towards = points.mean(axis=0), outward * np.array([1.0, -1.0])
-    radius = float(np.exp(state[INDEX["ln_far"]]))
-    centre, r = _algebraic_circle(points, radius)
-    if s.givens.far_diameter is not None or not 1 / _SIZES < r / radius < _SIZES:
-        centre, r = middle + towards * radius, radius
-    elif np.dot(centre - middle, towards) < 0 and len(_outward(s)) > 1:
-        centre = 2 * middle - centre
-    out = state.copy()
-    out[INDEX["far_x"]], out[INDEX["far_y"]] = centre
-    out[INDEX["ln_far"]] = log(r)
-    return out
-
-
-def _algebraic_circle(points: Array, fallback: float) -> tuple[Array, float]:
-    """Return a rough centre and radius (a start only: algebraic fits are biased on short arcs)."""
-    middle = points.mean(axis=0)
-    local = points - middle
-    columns = np.column_stack([2 * local, np.ones(len(local))])
-    answer, _, rank, _ = np.linalg.lstsq(columns, np.sum(local**2, axis=1), rcond=1e-9)
-    squared = answer[2] + answer[0] ** 2 + answer[1] ** 2
-    if rank < columns.shape[1] or squared <= 0:
-        return middle, fallback * 100
-    return middle + answer[:2], float(np.sqrt(squared))
