@@ -245,8 +245,8 @@ def assumed(ready: sighting.Sighting) -> list[str]:
         told.append("bore not given: taken as anything from flat to 28 mm in diameter")
     if ready.lens is None and ready.layer.focal_35mm is None:
         told.append(
-            "focal length not known: taken as 45 mm (35 mm equivalent), 14 to 146 at 95 %, with the "
-            "camera 4 to 42 cm away"
+            "focal length not known: taken as 45 mm (35 mm equivalent), 14 to 146 at 95 %, "
+            "with the camera 4 to 42 cm away"
         )
     return [*told, *_of_profile(ready)]
 
