@@ -5,12 +5,15 @@ from pathlib import Path
 
 import pytest
 
+from capture.journey import Journey
+from store.errors import BadKey
 from store.pack.checkpoint import parse_checkpoint
 from store.signing.key_file import key_folder
 from tests.capture.bench_plan import BENCH_PLAN
 from tests.capture.command import Done, run
 from tests.capture.test_commands_bench import read_everything
 
+AT = "2026-03-05T16:40:00+01:00"
 WAIVED = ("--reason", "seen", "--decided-by", "Ann", "--owner-agreed", "by phone")
 
 
@@ -82,3 +85,22 @@ def test_a_key_that_can_not_be_used_warns_and_the_hold_point_is_closed(book: Pat
     assert "no checkpoint of it could be kept" in done.err
     assert checkpoints(book) == []
     assert run("verify", book).code == 0
+
+
+@pytest.mark.parametrize("key_is_sound", [True, False])
+def test_from_the_window_it_is_kept_too_and_a_bad_key_refuses_no_closing(
+    book: Path, *, key_is_sound: bool
+) -> None:
+    """The window closes by the journey."""
+    if not key_is_sound:
+        key_folder().mkdir(parents=True)
+        (key_folder() / "signing-key").write_text("no key")
+    with Journey.open(book, clock=lambda: AT, user="Ann", version="0.1.0") as journey:
+        for key, _ in journey.round().hold("sump").unproven:
+            journey.waive("sump", key, reason="seen", decided_by="Ann", owner_agreed="by phone")
+        assert journey.job_closed() is None
+        assert journey.close("sump").kind == "closed"
+        assert len(checkpoints(book)) == int(key_is_sound)
+        if not key_is_sound:
+            with pytest.raises(BadKey):
+                journey.job_closed()
