@@ -11,7 +11,9 @@ from msgspec.structs import replace
 
 from store import acts, shop
 from store.book import Book
+from store.change import GaugeSet
 from store.errors import CannotWrite
+from store.evidence import PlanChanged
 from store.listing import check_rows
 from store.shop import GONE, Shop
 from store.shop_file import ShopFile, is_shop_file
@@ -334,6 +336,35 @@ def test_two_look_at_once_and_neither_hinders_the_other(shelf: Path, tmp_path: P
         one.refresh([shelf])
         assert len(one.books(Sought())) == 3
         assert len(two.books(Sought())) == 2
+
+
+def test_a_copy_being_made_and_what_lies_in_a_book_are_not_looked_at(
+    shelf: Path, tmp_path: Path
+) -> None:
+    shutil.copytree(shelf / "J-1", tmp_path / "J-1")
+    shutil.copytree(shelf / "deeper" / "J-12", tmp_path / ".J-12.0a1b.part")
+    shutil.copytree(shelf / "deeper" / "J-12", tmp_path / "J-1" / "forks" / "J-12")
+    assert jobs(tmp_path) == ["J-1"]
+
+
+def test_a_gauge_is_found_by_the_number_engraved_on_it(tmp_path: Path) -> None:
+    """Its name in the job may be another in each; the number is the tool's own."""
+    job_book(tmp_path / "a", "J-1")
+    job_book(tmp_path / "b", "J-2")
+    with Book.open(tmp_path / "b") as book:
+        gauge = replace(book.plan.gauges[0], marked="M 77")
+        book.append(PlanChanged(GaugeSet(gauge), "read off it"), **WHO)
+    assert found(tmp_path, gauge="m 77") == [("J-2", "P3.plug"), ("J-2", "P3.nip")]
+
+
+def test_the_latest_is_the_one_last_written_to(tmp_path: Path) -> None:
+    for day, number in ((2, "J-1"), (5, "J-2")):
+        job_book(tmp_path / number, number, day=day)
+    assert jobs(tmp_path) == ["J-2", "J-1"]
+    with Book.open(tmp_path / "J-1") as book:
+        late = {**WHO, "at": "2026-03-09T09:00:00+01:00"}
+        acts.record_reading(book, reading("P3.bore", 20.0), **late)
+    assert jobs(tmp_path) == ["J-1", "J-2"]
 
 
 def test_a_folder_that_can_not_be_looked_into_is_told(

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import msgspec
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from store import acts
@@ -94,6 +94,9 @@ def test_anything_else_stays_as_it_was_typed(text: str) -> None:
     assert _safe(text) == text
 
 
+@example("'=1+1")
+@example("'")
+@example("-1.5 mm")
 @given(st.text())
 def test_every_text_is_had_back_by_taking_one_mark_off(text: str) -> None:
     """As the policy tells, in the pack's page too."""
