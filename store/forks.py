@@ -13,13 +13,14 @@ from pathlib import Path
 from store.chains import read_line
 from store.codec import Entry, hash_of
 from store.disk import cannot_write, make_folder
+from store.errors import Damaged
 from store.evidence import Head, Merged, PaperKept, PhotoTaken
 from store.finding import Finding, Found
 from store.halfmade import replace_file
 from store.ledger import FILE_NAME
 from store.photos import PhotoVault, hash_file
 from store.views import Placed
-from store.whose import own_bench
+from store.whose import BENCH_NAME, own_bench
 
 FOLDER, LINES = "forks", "ledger.jsonl"
 _HASH_DIGITS = 16
@@ -84,7 +85,11 @@ def check_forks(root: Path, placed: Placed) -> Found:
     told = recorded_forks(entry for _, entry in placed)
     places = {entry.hash: place for place, entry in placed}
     is_book = (root / FILE_NAME).is_file()
-    own = own_bench(root) or (placed[0][1].bench if placed else "")
+    own = ""
+    try:
+        own = own_bench(root) or (placed[0][1].bench if placed else "")
+    except Damaged as error:
+        yield len(placed), Finding("damaged", "bench-unreadable", BENCH_NAME, str(error))
     for fork, entry in told.items():
         yield places[entry.hash], Finding(
             "note", "fork", f"{fork.bench} {fork.seq}",
@@ -145,8 +150,10 @@ def _wrong_lines(path: Path, fork: Head, known: set[str], entries: list[Entry]) 
     if path.stat().st_size > _LARGEST_BYTES:
         yield f"it is larger than {_LARGEST_BYTES} bytes"
         return
-    there = set(known)
-    for number, line in enumerate(path.read_bytes().splitlines(keepends=True), start=1):
+    there, lines = set(known), path.read_bytes().splitlines(keepends=True)
+    if not lines:
+        yield "its lines are gone"
+    for number, line in enumerate(lines, start=1):
         row = read_line("", number, "", line)
         if number == 1 and row.hash != fork.hash:
             yield "its first line is not the one that the merge told of"

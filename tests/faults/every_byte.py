@@ -1,6 +1,6 @@
 """Flip one bit in every single byte of a small book and of small packs: is each flip found?
 
-    python -m tests.faults.every_byte [book] [folder] [zip] [redacted] [--every K]
+    python -m tests.faults.every_byte [book] [merged] [folder] [zip] [redacted] [--every K]
 
 Prints a line for each file: bytes flipped, flips that ``verify`` finds (altered or damaged), and
 those it does not, with the reason why they change no fact. One that has no reason ends it with 1.
@@ -19,6 +19,9 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
+from store import acts
+from store.book import Book
+from store.copying import copy_book
 from store.errors import NotAPack
 from store.finding import Finding
 from store.ledger import FILE_NAME
@@ -26,14 +29,18 @@ from store.pack.audit import check_bag
 from store.pack.inspection import verify_pack
 from store.pack.vouching import check_book_checkpoints
 from store.verify import verify
+from store.whose import BENCH_NAME
 from tests.faults import sqlite_pages, zip_parts
 from tests.store import small_job
 from tests.store.pack.packed import make_key, packed, small_book
+from tests.store.small_job import WHO, file_photo, new_book, reading
+from tests.store.two_benches import take_in
 
 MEMORY = Path("/dev/shm")  # noqa: S108 - where there is one, flips cost no disk
 AT_ONCE = 2
 _PORTION = 500
 NOT_FOUND = "NOT FOUND"
+_OTHER_BENCH = "whose chain the next entry goes on: another bench's name, of which nothing is made"
 Check = Callable[[Path], list[Finding]]
 
 
@@ -61,13 +68,28 @@ def make(root: Path) -> dict[str, Subject]:
         packed(book, root / "pack.zip", key)
         said = [entry.hash for entry in book.entries() if entry.kind == "owner said"]
         packed(book, root / "redacted.zip", key, leave_out=said)
+    _merged(root)
     found = (
         Subject("book", root / "book", check_book),
+        Subject("merged", root / "merged", check_book),
         Subject("folder", root / "folder", check_folder),
         Subject("zip", root / "pack.zip", check_pack),
         Subject("redacted", root / "redacted.zip", check_pack),
     )
     return {subject.name: subject for subject in found}
+
+
+def _merged(root: Path) -> None:
+    """Make a copy for another bench of a book that has met another history of its own bench."""
+    with new_book(root / "north") as north:
+        shutil.copytree(north.root, root / "twin")
+        with Book.open(root / "twin") as twin:
+            file_photo(twin, "P3", content=b"another lid")
+        acts.record_reading(north, reading("P3.bore", 20.0), **WHO)
+        take_in(north, root / "twin")
+        copy_book(north, root / "merged", bench="south", **WHO)
+    with Book.open(root / "merged") as south:
+        file_photo(south, "P3", content=b"seen from the south")
 
 
 def check_book(root: Path) -> list[Finding]:
@@ -115,6 +137,8 @@ def flips(subject: Subject, file: Path, places: Iterable[int]) -> Iterator[Flip]
 
 def _why_harmless(file: Path, content: bytes, place: int, bit: int) -> str:
     """Return why a flip changes no fact: its place is one that nothing is made of."""
+    if file.name == BENCH_NAME:
+        return _OTHER_BENCH
     if file.name == FILE_NAME:
         return _unused_of_database(content).get(place, NOT_FOUND)
     if file.suffix == ".zip":
@@ -165,7 +189,7 @@ def _scratch() -> Path | None:
 def main() -> int:
     """Flip, print, and return how it ends."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("subjects", nargs="*", metavar="book|folder|zip|redacted")
+    parser.add_argument("subjects", nargs="*", metavar="book|merged|folder|zip|redacted")
     parser.add_argument("--every", type=int, default=1, help="only every K-th byte")
     given = parser.parse_args()
     missed = 0

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from annotate.result import Coverage
 from store import acts
 from store.book import Book
 from store.codec import Entry
@@ -197,3 +198,30 @@ def test_a_line_in_another_form_is_seen(root: Path, old: bytes, new: bytes, code
     assert rows[number][3] != line
     put_lines(root, rows)
     assert {code, "line-changed", "chain-broken"} <= {finding.code for finding in check(root)}
+
+
+def test_a_unit_that_there_is_not_ends_no_check(root: Path) -> None:
+    """One flipped bit in the plan makes "mm" of a check "em"; no formula comes to that."""
+    rows = as_rows(entries_of(root))
+    bench, seq, digest, line = rows[0]
+    asked = b'"question":"plug minus bore","unit":"'
+    rows[0] = (bench, seq, digest, line.replace(asked + b"mm", asked + b"em"))
+    assert rows[0][3] != line
+    put_lines(root, rows)
+    (photo,) = (root / "photos").rglob("*.jpg")
+    photo.unlink()
+    found = {finding.code for finding in check(root)}
+    assert {"line-changed", "chain-broken", "photo-missing", "derived-differs"} <= found
+
+
+def test_what_the_check_itself_stumbles_on_is_told_and_the_rest_is_checked(root: Path) -> None:
+    def stumble(*_: object, **__: object) -> Coverage:
+        raise ZeroDivisionError("over a line")
+
+    (photo,) = (root / "photos").rglob("*.jpg")
+    photo.unlink()
+    found = verify(root, measure=stumble)
+    assert [f.code for f in found if f.code == "photo-missing"] == ["photo-missing"]
+    (stumbled,) = [f for f in found if f.code == "lines-unworkable"]
+    assert (stumbled.severity, stumbled.where) == ("altered", "ledger")
+    assert "ZeroDivisionError: over a line" in stumbled.detail

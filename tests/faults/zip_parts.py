@@ -6,6 +6,7 @@ file ends with a bit, and the rest of its last byte stands for nothing).
 
 import struct
 import zlib
+from functools import cache
 from typing import NamedTuple
 
 _LOCAL_BYTES, _CENTRAL_BYTES, _END_BYTES = 30, 46, 22
@@ -30,19 +31,32 @@ class _Packed(NamedTuple):
 
 def harmless(content: bytes, place: int, bit: int) -> str:
     """Return why a flipped bit of a zip changes no file's name and no byte of it, or nothing."""
-    at = int.from_bytes(content[-_END_BYTES:][16:20], "little")
-    while content[at : at + 4] == b"PK\x01\x02":
-        sizes = struct.unpack("<3H", content[at + 28 : at + 34])
-        local = int.from_bytes(content[at + 42 : at + 46], "little")
-        for begin, fields in ((at, _CENTRAL), (local, _LOCAL)):
-            for reason, where in fields.items():
-                if place - begin in where:
-                    return reason
-        packed = _packed(content, at, local)
+    fields, files = _parts(content)
+    for reason, where in fields:
+        if place in where:
+            return reason
+    for packed in files:
         if packed.begin <= place < packed.end and packed.is_deflated:
             return _SAME_BYTES if _gives_the_same(content, packed, place, bit) else ""
-        at += _CENTRAL_BYTES + sum(sizes)
     return ""
+
+
+@cache
+def _parts(content: bytes) -> tuple[list[tuple[str, range]], list[_Packed]]:
+    """Return the fields that no file is made of, and where the packed bytes of each file lie."""
+    fields: list[tuple[str, range]] = []
+    files: list[_Packed] = []
+    at = int.from_bytes(content[-_END_BYTES:][16:20], "little")
+    while content[at : at + 4] == b"PK\x01\x02":
+        local = int.from_bytes(content[at + 42 : at + 46], "little")
+        for begin, named in ((at, _CENTRAL), (local, _LOCAL)):
+            fields += [
+                (why, range(begin + where.start, begin + where.stop))
+                for why, where in named.items()
+            ]
+        files.append(_packed(content, at, local))
+        at += _CENTRAL_BYTES + sum(struct.unpack("<3H", content[at + 28 : at + 34]))
+    return fields, files
 
 
 def _packed(content: bytes, central: int, local: int) -> _Packed:
