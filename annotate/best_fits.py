@@ -69,13 +69,17 @@ def _wavering(s: Sighting, modes: infer.Modes) -> str:
 
 def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
     loose = np.ones(len(NAMES))
-    modes = infer.find_modes(partial(residuals, s), starts(s), s.priors_on, loose)
-    if len(modes.q) == 0:
-        raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
+    modes = _some(infer.find_modes(partial(residuals, s), starts(s), s.priors_on, loose))
     for _ in range(2):
         s = _weighted(s, modes.q[:1])
-        modes = infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose)
+        modes = _some(infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose))
     return s, modes
+
+
+def _some(modes: infer.Modes) -> infer.Modes:
+    if len(modes.q) == 0:
+        raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
+    return modes
 
 
 def _without_back(s: Sighting) -> Sighting:
