@@ -56,7 +56,7 @@ def coverage_answer(
         "near": outline_answer(result.near),
         "far": outline_answer(result.far),
         "verdict": _verdict(verdict, limit),
-        "budget": [_budget_line(line) for line in result.budget],
+        "budget": [budget_line(line) for line in result.budget],
         "warnings": [*warnings, *result.warnings],
     }
 
@@ -87,7 +87,8 @@ def no_coverage_answer(
     }
 
 
-def _budget_line(line: BudgetLine) -> dict[str, Any]:
+def budget_line(line: BudgetLine) -> dict[str, Any]:
+    """Return one source of doubt, in points, with its degrees of freedom where it has any."""
     told: dict[str, Any] = {"source": line.source, "points": line.points}
     return told if line.dof is None else {**told, "degrees_of_freedom": line.dof}
 

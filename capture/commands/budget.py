@@ -6,10 +6,14 @@ from typing import TYPE_CHECKING
 from capture.commands.typed_options import add_book, add_json
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from annotate.result import Coverage
     from capture.edge import Edge
 
 EXAMPLES = """  benchproof budget job-12 P1.press
   benchproof budget job-12 G1.datums-agree
+  benchproof budget job-12 C2.covered
   benchproof budget job-12 P1.press --json"""
 
 
@@ -24,14 +28,23 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Say the budget; of an agreement that of the difference, and which to read again."""
+    from capture.commands import answer as answering  # noqa: PLC0415 - the same
     from capture.commands import uncertainty  # noqa: PLC0415 - not for a mere --help
     from capture.commands.books import opened  # noqa: PLC0415 - the same
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
+    from store.evidence import Marked  # noqa: PLC0415 - the same
 
     with opened(given.book, edge, read_only=True) as journey:
         _, check = journey.plan.characteristic(given.check)
-        if check.of:
+        current = journey.round().check(given.check).current
+        if current is not None and isinstance(current.record, Marked):
+            result = current.record.result
+            lines = of_coverage(given.check, result)
+            points = [answering.budget_line(line) for line in result.budget]
+            answer = {"key": given.check, "covered": answering.result_answer(result.covered),
+                      "budget": points}  # fmt: skip
+        elif check.of:
             agreed = journey.agreement(given.check)
             lines = uncertainty.agreement_lines(given.check, check.of, agreed)
             answer = uncertainty.agreement_answer(given.check, check.of, agreed)
@@ -45,3 +58,11 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     for line in lines:
         say(line)
     return DONE
+
+
+def of_coverage(key: str, result: "Coverage") -> "Iterator[str]":
+    """Yield what makes a coverage uncertain, in points of it, the largest first."""
+    from capture.words import quantities as wording  # noqa: PLC0415 - not for a mere --help
+
+    yield f"{key}: covered {wording.result_text(result.covered)}"
+    yield from wording.budget_lines(result)

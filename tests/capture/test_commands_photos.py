@@ -170,12 +170,18 @@ def test_in_a_book_marks_are_measured_together_and_verified_again(
     assert both.together == (entries(book)[0].hash,)
     assert number(both.result.covered).u < number(one.result.covered).u
     assert run("verify", book).code == 0
+    said = run("budget", book, key)
+    assert said.out.startswith(f"{key}: covered ")
+    assert "points  near rim" in said.out
+    told = run("budget", book, key, "--json").answer()
+    assert told["covered"]["u"] == number(both.result.covered).u
+    assert [line["source"] for line in told["budget"]] == [b.source for b in both.result.budget]
     again = run("coverage", pair[0], *marked(HOLE, 3), *KNOWN, "--book", book, "--check", key,
                 "--together", entry)  # fmt: skip
     assert "on a photo that is named already" in again.err
     assert run("strike", book, entry, "--reason", "wrong rim").code == 0
-    told = run("check", book, key).out
-    assert "measured together with were struck" in told
+    why = run("check", book, key).out
+    assert "measured together with were struck" in why
     assert run("verify", book).code == 0
 
 

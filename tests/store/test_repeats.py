@@ -84,6 +84,13 @@ def test_persons_with_unequal_numbers_of_marks() -> None:
     assert found.total == pytest.approx(25 / 3)
 
 
+def test_as_many_degrees_of_freedom_within_as_between() -> None:
+    # By hand: a: 1, 2 and b: 5; within 0.5 with 1; between 2 (7/6)^2 + (7/3)^2 = 49/6 with 1;
+    # n0 = 3 - 5/3 = 4/3. Total: 49/8 + 0.5/4 = 6.25; Satterthwaite of 6.125 and 0.125, 1 each.
+    found = spread_of([{"a": [1.0, 2.0], "b": [5.0]}])
+    assert found == pytest.approx((0.5, 1, 6.25, 6.25**2 / (6.125**2 + 0.125**2)))
+
+
 def test_without_a_second_answer_there_is_no_spread() -> None:
     assert spread_of([]) is None
     assert spread_of([{"a": [1.0]}, {"b": [2.0], "c": []}]) is None
