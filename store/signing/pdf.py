@@ -61,6 +61,7 @@ def _signed(pdf: bytes, certificate: Certificate, sign: Sign, at: str) -> bytes:
 
 def _pdf_signer(when: datetime) -> Any:  # noqa: ANN401 - a class of a library that is loaded late
     from pyhanko.sign import signers  # noqa: PLC0415 - slow to load
+    from pyhanko.sign.signers import constants  # noqa: PLC0415 - the same
 
     class AtItsTime(signers.PdfSigner):
         """A signer that claims the report's time: the clock is not asked here."""
@@ -69,6 +70,14 @@ def _pdf_signer(when: datetime) -> Any:  # noqa: ANN401 - a class of a library t
             session = super().init_signing_session(*args, **kwargs)
             session.system_time = when
             return session
+
+        def register_extensions(self, pdf_out: Any, **_: Any) -> None:  # noqa: ANN401 - as there
+            """Name the one extension that this signature is of, and stay a PDF of version 1.7.
+
+            The library would call the file a PDF 2.0 for the sake of the curve; PDF/A-3 and
+            PDF/UA-1 are of PDF 1.7.
+            """
+            pdf_out.register_extension(constants.ESIC_EXTENSION_1)
 
     return AtItsTime
 

@@ -49,6 +49,7 @@ def test_a_signed_report_is_sound_for_us_and_for_other_tools(tmp_path: Path) -> 
     assert "SHA-256" in said
     assert "ETSI.CAdES.detached" in said
     assert qpdf(pdf, tmp_path) == 0
+    assert b"/Version" not in pdf  # of PDF 1.7, as PDF/A-3 and PDF/UA-1 are
 
 
 def test_the_pages_stay_byte_for_byte_and_signing_again_gives_the_same(tmp_path: Path) -> None:
