@@ -9,7 +9,10 @@ from store.chains import where
 from store.codec import Entry
 from store.evidence import PaperKept, PhotoTaken
 from store.finding import Finding, Found
+from store.ledger import FILE_NAME, HEADS_NAME, WRITER_NAME
+from store.notice import FORMAT_NAME
 from store.photos import PhotoVault, VaultFile, hash_file
+from store.whose import BENCH_NAME
 
 Placed = list[tuple[int, Entry]]
 _HASHING_THREADS = 2  # hashlib lets go of the interpreter; a third does not pay on a bench's disk
@@ -31,6 +34,22 @@ class Folder(NamedTuple):
 
 
 FOLDERS = (Folder("photos", "photo"), Folder("papers", "paper"))
+
+
+_OF_A_BOOK = {
+    FILE_NAME, f"{FILE_NAME}-journal", HEADS_NAME, WRITER_NAME, FORMAT_NAME, BENCH_NAME,
+    "index.db", "index.db-journal", *(folder.name for folder in FOLDERS), "checkpoints",
+    "forks",
+}  # fmt: skip
+
+
+def check_strangers(root: Path, end: int) -> Found:
+    """Find what lies in a book's folder and is none of the book's: it is evidence of nothing."""
+    for path in sorted(root.iterdir()):
+        # A name that begins with a dot is a passing one, of what is being made.
+        if path.name not in _OF_A_BOOK and not path.name.startswith("."):
+            detail = "this is nothing of the book's: no entry says where it came from"
+            yield end, Finding("note", "book-stranger", path.name, detail)
 
 
 def count_files(root: Path) -> int:

@@ -14,7 +14,7 @@ from store.errors import CannotWrite, PhotoMissing, StoreError
 from store.evidence import JobStarted, Read
 from store.finding import Finding, Found
 from store.forks import check_forks
-from store.kept import Placed, check_files, count_files
+from store.kept import Placed, check_files, check_strangers, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.permitted import check_permitted
@@ -67,6 +67,7 @@ def verify(
     found += _check_chains(root, lines)
     entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
     found += _check_notice(root, entries, version)
+    found += check_strangers(root, len(entries))
     tell = _teller(progress, count_files(root) + len(entries))
     told = check_told(root, entries, tools, tell) if lines else check_files(root, entries, tell)
     found += survived(told, len(entries))

@@ -455,6 +455,14 @@ def test_an_unfiled_photo_and_a_stranger_are_notes(root: Path) -> None:
     assert sorted(codes(check(root))) == ["note: photo-stranger", "note: photo-unfiled"]
 
 
+def test_what_is_none_of_the_books_is_a_note_by_its_name(root: Path) -> None:
+    (root / "bill.txt").write_text("pay this")
+    (root / "more").mkdir()
+    assert [(f.severity, f.code, f.where) for f in check(root)] == [
+        ("note", "book-stranger", "bill.txt"), ("note", "book-stranger", "more"),
+    ]  # fmt: skip
+
+
 def test_a_photo_that_can_not_be_read_is_damage(
     root: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
