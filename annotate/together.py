@@ -93,7 +93,10 @@ def measure_together(
     settled = settle(run, TRIALS, tolerance=tolerance, most=_MOST) if trials is None else None
     samples = run.samples(settled.trials if settled else trials or TRIALS)
     if samples.effective < coverage.FEWEST_EFFECTIVE:
-        raise PhotosDisagree("no one pair of holes fits all the photos", _LOOK)
+        raise CannotMeasure(
+            "the photos together give no number that can be trusted",
+            "measure them one by one, or mark more of the far rims",
+        )
     result = _told(joint, modes, samples, alone, repeats, seed)
     made = settled or Settled(trials or TRIALS, scatter(*run(trials or TRIALS)))
     return Together(result, alone, agreed.en, agreed.shared, *made)

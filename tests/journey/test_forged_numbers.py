@@ -49,7 +49,7 @@ def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
         filed = journey.add_photo(photo, location="B1", role="close-up").evidence
         layer = with_rims(bare_layer(photo), photo, click=tuple(HOLE["click"])).layer
         assert (
-            journey.coverage(KEY, filed.photo, layer, journey.givens(KEY), trials=1500).state
+            journey.coverage(KEY, filed.photo, layer, journey.givens(KEY), tolerance=0.1).state
             == "within"
         )
     return root

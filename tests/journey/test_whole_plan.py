@@ -110,7 +110,7 @@ def see_all(journey: Journey, picture: Photo) -> None:
             far_points=hole["far_points"],
         )  # fmt: skip
         near = journey.zero_on("7.04 mm").size
-        journey.coverage(key, filed.photo, placed.layer, Givens(near_diameter=near), trials=1000)
+        journey.coverage(key, filed.photo, placed.layer, Givens(near_diameter=near), tolerance=0.1)
 
 
 def photograph_all(journey: Journey, picture: Photo) -> None:

@@ -245,7 +245,7 @@ def _seen(key: str, name: str) -> Act:
             wall=parse_length(f"{hole['wall']:.2f} mm"),
             bore_diameter=parse_length(f"{hole['bore_diameter']:.1f} mm"),
         )
-        journey.coverage(key, entry.evidence.photo, placed.layer, givens, trials=1500)
+        journey.coverage(key, entry.evidence.photo, placed.layer, givens, tolerance=0.1)
 
     return act
 

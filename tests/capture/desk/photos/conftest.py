@@ -63,7 +63,7 @@ def marked(small, qtbot) -> Marked:
     def measure(journey) -> None:
         entry = journey.add_photo(photo, location="C1", role="close-up")
         givens = journey.givens("C1.covered")
-        journey.coverage("C1.covered", entry.evidence.photo, layer, givens, trials=300)
+        journey.coverage("C1.covered", entry.evidence.photo, layer, givens, tolerance=0.1)
 
     small.act(measure)
     until(qtbot, lambda: small.round.check("C1.covered").current is not None)

@@ -50,7 +50,7 @@ def test_a_coverage_leads_with_what_is_open(small_book: Journey) -> None:
     placed = layers.with_rims(layers.bare_layer(photo), photo, click=hole.click,
                               near_points=None, far_points=None)  # fmt: skip
     givens = small_book.givens("C1.covered")
-    small_book.coverage("C1.covered", filed.evidence.photo, placed.layer, givens, trials=2000)
+    small_book.coverage("C1.covered", filed.evidence.photo, placed.layer, givens, tolerance=0.1)
     both, short = row_of(small_book.round(), "C1").lying.values
     covered = float(both.split(", ")[1].removesuffix(" % covered"))
     assert short == f"{100 - covered:.1f} % open"
