@@ -23,8 +23,11 @@ def test_condensed_points_of_a_circle_lie_on_it(start: float, end: float) -> Non
     assert_allclose(counts, 5)
 
 
-def test_condensed_points_keep_the_order_along_the_arc_whatever_the_order_they_came_in() -> None:
-    whole = arc(300, 480, 90)
+@pytest.mark.parametrize(("start", "end"), [(300, 480), (100, 300)])
+def test_condensed_points_keep_the_order_whatever_the_order_they_came_in(
+    start: float, end: float
+) -> None:
+    whole = arc(start, end, 90)
     shuffled = whole[np.random.default_rng(1).permutation(90)]
     points, _ = condensed(shuffled, 30)
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
