@@ -15,6 +15,8 @@ from store.pack.chain_files import ARRIVAL, FOLDER, HASHES, LEDGER, REDACTED
 from store.pack.vouching import Chain, content
 
 MOST_LINES = 1_000_000
+# Of all chains together: what is read of a line takes some ten times its bytes.
+LARGEST_CHAINS_BYTES = 250_000_000
 _HASHES = re.compile(rb"(?:[0-9a-f]{64}\n)*")
 
 
@@ -32,13 +34,14 @@ class Lines(Struct, frozen=True):
 def read_lines(root: Path, benches: tuple[str, ...], found: list[Finding]) -> Lines:
     """Return the lines of a pack's chains, and add to ``found`` all that is wrong with them.
 
-    Raises BadPack for a file of hashes that is none.
+    Raises BadPack for a file of hashes that is none, and for chains larger than memory should hold.
     """
     folder = root / DATA / FOLDER
     there = {path.name for path in folder.iterdir() if path.is_dir()} if folder.is_dir() else set()
     for bench in sorted(there ^ set(benches)):
         said = "no key is named for it" if bench in there else "its chain is gone"
         found.append(Finding("altered", "chain-strange", bench, said))
+    _refuse_large([folder / bench / LEDGER for bench in benches if bench in there])
     chains, entries, left_out = [], list[Entry](), 0
     for bench in benches:
         if bench in there:
@@ -49,6 +52,15 @@ def read_lines(root: Path, benches: tuple[str, ...], found: list[Finding]) -> Li
             entries += _read_chain(folder / bench / LEDGER, chains[-1], set(redacted), found)
             left_out += len(redacted)
     return Lines(tuple(chains), _in_order(folder, chains, entries, found), left_out)
+
+
+def _refuse_large(ledgers: list[Path]) -> None:
+    size = sum(path.stat().st_size for path in ledgers if path.is_file())
+    if size > LARGEST_CHAINS_BYTES:
+        raise BadPack(
+            f"its chains have {size} bytes; at most {LARGEST_CHAINS_BYTES} are taken: ask for a "
+            "copy of the book"
+        )
 
 
 def _hashes(path: Path) -> list[str]:

@@ -382,7 +382,7 @@ CASES: dict[str, Case] = {
     ),
     "a formula nested 5,000 deep": Case(
         changed_line(_START, lambda body: _formula(body, "(" * 5000 + "P1.bore" + ")" * 5000)),
-        "plan|record|formula|nested",
+        "plan|record|formula|nested|came before",
     ),
     "a formula of powers": Case(
         changed_line(_START, lambda body: _formula(body, "*".join(["P1.bore"] * 20_000))),
