@@ -166,6 +166,8 @@ class Book:
         if not read_only:
             book._photos.clear_temporary()
             book._papers.clear_temporary()
+            if len(book.entries()) == 1:
+                ledger.note_first_head(book.entries()[0])
         book._opening_warnings += [warning] if warning else []
         for folder, missing in (
             ("photos", book.missing_photos()),

@@ -340,6 +340,15 @@ class Ledger:
         with suppress(OSError):
             (self.root / WRITER_NAME).unlink()
 
+    def note_first_head(self, first: Entry) -> None:
+        """Note the head of a book's one entry, if whoever began it was killed before that.
+
+        Later entries lead to their own: only a book's first head can be missing with no other.
+        """
+        path = self.root / HEADS_NAME
+        if not path.exists() or path.stat().st_size == 0:
+            self._keep_head(first)
+
     def _keep_head(self, entry: Entry) -> None:
         try:
             append_line(self.root / HEADS_NAME, f"{entry.bench} {entry.seq} {entry.hash}")
