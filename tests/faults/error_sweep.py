@@ -62,13 +62,13 @@ class Tally:
     wrong: list[str] = field(default_factory=list)
 
 
-def sweep(folder: Path, acts: Iterable[Act], *, every: int = 1, start: int = 1) -> Tally:
+def sweep(before: BeforeEach, acts: Iterable[Act], *, every: int = 1) -> Tally:
     """Let every so-manieth call of each act fail, until it is not hit; return the tally."""
-    tally, before = Tally(), BeforeEach(folder)
+    tally = Tally()
     for act in acts:
         for call, error, for_ever in _kinds():
-            ordinal = start
-            while fail_at(before, Point(act.name, call, error, ordinal, for_ever), folder, tally):
+            ordinal = every
+            while fail_at(before, Point(act.name, call, error, ordinal, for_ever), act, tally):
                 ordinal += every
             _show(f"{act.name} {call} {error} {ordinal}")
     return tally
@@ -82,10 +82,9 @@ def _kinds() -> Iterator[tuple[str, str, bool]]:
                 yield call, error, True
 
 
-def fail_at(before: BeforeEach, point: Point, folder: Path, tally: Tally) -> bool:
+def fail_at(before: BeforeEach, point: Point, act: Act, tally: Tally) -> bool:
     """Do an act with a fault; add what came of it to the tally, and return whether it was hit."""
-    act, shop = next(act for act in ACTS if act.name == point.act), folder / "shop"
-    before.set_up(act.name, shop)
+    shop = before.set_up(act.name)
     known = entries_of(shop)
     when = f"{point.ordinal}+" if point.for_ever else f"{point.ordinal}"
     inject = f"inject={point.call}:error={point.error}:when={when}"
@@ -127,7 +126,7 @@ def main() -> None:
     given = parser.parse_args()
     chosen = [act for act in ACTS if not given.acts or act.name in given.acts]
     with tempfile.TemporaryDirectory() as folder:
-        tally = sweep(Path(folder), chosen, every=given.every)
+        tally = sweep(BeforeEach(Path(folder)), chosen, every=given.every)
     for act, often in tally.by_act.items():
         print(f"  in {act:<18} {often:4}")
     for error, often in sorted(tally.by_error.items()):

@@ -51,22 +51,22 @@ class Tally:
     wrong: list[str] = field(default_factory=list)
 
 
-def sweep(folder: Path, acts: Iterable[Act], *, every: int = 1, start: int = 0) -> Tally:
-    """Kill each act at every so-manieth of its points, from one of the first; return the tally."""
-    tally, before = Tally(), BeforeEach(folder)
+def sweep(before: BeforeEach, acts: Iterable[Act], *, every: int = 1) -> Tally:
+    """Kill each act at every so-manieth of its points; return the tally."""
+    tally = Tally()
     for act in acts:
-        points = points_of(before, act, folder / "shop")
-        for point in points[start::every]:
-            done = kill_at(before, point, act, folder / "shop", tally)
+        points = points_of(before, act)
+        for point in points[::every]:
+            done = kill_at(before, point, act, tally)
             _show(f"{point} {done.code}")
         if every == 1:
-            _until_it_survives(before, points, act, folder / "shop", tally)
+            _until_it_survives(before, points, act, tally)
     return tally
 
 
-def points_of(before: BeforeEach, act: Act, shop: Path) -> list[Point]:
+def points_of(before: BeforeEach, act: Act) -> list[Point]:
     """Return the points of an act: its calls that write, each with its ordinal of its kind."""
-    before.set_up(act.name, shop)
+    shop = before.set_up(act.name)
     done = work_traced(shop, act.words, *TRACE)
     if done.code != 0:
         raise RuntimeError(f"{act.name} ended with {done.code}: {done.err}")
@@ -79,9 +79,9 @@ def points_of(before: BeforeEach, act: Act, shop: Path) -> list[Point]:
     return found
 
 
-def kill_at(before: BeforeEach, point: Point, act: Act, shop: Path, tally: Tally) -> Done:
+def kill_at(before: BeforeEach, point: Point, act: Act, tally: Tally) -> Done:
     """Do an act, kill it at a point, and add what came of it to the tally."""
-    before.set_up(act.name, shop)
+    shop = before.set_up(act.name)
     known = entries_of(shop)
     inject = f"inject={point.call}:signal=KILL:when={point.ordinal}"
     done = work_traced(shop, act.words, *TRACE, "-e", inject)
@@ -94,13 +94,11 @@ def kill_at(before: BeforeEach, point: Point, act: Act, shop: Path, tally: Tally
     return done
 
 
-def _until_it_survives(
-    before: BeforeEach, points: list[Point], act: Act, shop: Path, tally: Tally
-) -> None:
+def _until_it_survives(before: BeforeEach, points: list[Point], act: Act, tally: Tally) -> None:
     """Go on beyond the last known call of each kind, until the act is no longer hit."""
     for call in sorted({point.call for point in points} - {"openat"}):
         ordinal = max(point.ordinal for point in points if point.call == call) + 1
-        while kill_at(before, Point(act.name, call, ordinal), act, shop, tally).was_hit:
+        while kill_at(before, Point(act.name, call, ordinal), act, tally).was_hit:
             ordinal += 1
 
 
@@ -118,7 +116,7 @@ def main() -> None:
     given = parser.parse_args()
     chosen = [act for act in ACTS if not given.acts or act.name in given.acts]
     with tempfile.TemporaryDirectory() as folder:
-        tally = sweep(Path(folder), chosen, every=given.every)
+        tally = sweep(BeforeEach(Path(folder)), chosen, every=given.every)
     for act, often in tally.by_act.items():
         print(f"  in {act:<12} {often:4}")
     for call, often in sorted(tally.by_call.items()):

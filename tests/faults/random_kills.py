@@ -31,18 +31,18 @@ class Tally:
     wrong: list[str] = field(default_factory=list)
 
 
-def kill_often(folder: Path, times: int, chance: random.Random) -> Tally:
+def kill_often(before: BeforeEach, times: int, chance: random.Random) -> Tally:
     """Kill acts so many times, each in turn, at an instant of the time that it takes."""
-    tally, before, shop = Tally(), BeforeEach(folder), folder / "shop"
+    tally = Tally()
     lasts = {}
     for act in ACTS[:times]:
-        before.set_up(act.name, shop)
+        shop = before.set_up(act.name)
         begun = time.monotonic()
         work_until(shop, act.words, None)
         lasts[act.name] = time.monotonic() - begun
     for number in range(times):
         act = ACTS[number % len(ACTS)]
-        before.set_up(act.name, shop)
+        shop = before.set_up(act.name)
         known, instant = entries_of(shop), chance.uniform(0, lasts[act.name])
         done = work_until(shop, act.words, instant)
         tally.acts[act.name] += 1
@@ -65,7 +65,7 @@ def main() -> None:
     given = parser.parse_args()
     chance = random.Random(given.seed)  # noqa: S311 - moments, no secrets
     with tempfile.TemporaryDirectory() as folder:
-        tally = kill_often(Path(folder), given.times, chance)
+        tally = kill_often(BeforeEach(Path(folder)), given.times, chance)
     for act, often in tally.acts.items():
         print(f"  in {act:<12} {often:4}")
     print(f"killed {tally.killed} times, the others had ended; {tally.said} had said so by then")

@@ -90,10 +90,13 @@ BEFORE: dict[str, tuple[tuple[str, ...], ...]] = {
 
 
 class BeforeEach:
-    """The shop as it stands before each act, built once."""
+    """The shop as it stands before each act, built once in a folder.
+
+    ``shop`` is where an act is done again; what strace and the act say lies beside it.
+    """
 
     def __init__(self, folder: Path) -> None:
-        self._folder = folder
+        self._folder, self.shop = folder, folder / "shop"
         shop = folder / "now"
         furnish(shop)
         for act in ACTS:
@@ -103,12 +106,12 @@ class BeforeEach:
             _in_peace(shop, act.words)
             if not act.is_done(shop):
                 raise RuntimeError(f"{act.name} was done in peace and is not there")
-        shutil.copytree(shop, folder / "end")
 
-    def set_up(self, act: str, shop: Path) -> None:
-        """Put the shop as it was before an act ("end": after all) into a folder, which is new."""
-        shutil.rmtree(shop, ignore_errors=True)
-        shutil.copytree(self._folder / act, shop)
+    def set_up(self, act: str) -> Path:
+        """Put the shop as it was before an act in the place of the last one, and return where."""
+        shutil.rmtree(self.shop, ignore_errors=True)
+        shutil.copytree(self._folder / act, self.shop)
+        return self.shop
 
 
 def furnish(shop: Path) -> None:

@@ -74,3 +74,20 @@ def test_a_program_killed_at_any_moment_has_lost_nothing_it_acknowledged(tmp_pat
     assert len(kept) > 25
     assert wrong(root) == []
     assert not list((root / "photos").glob("incoming-*"))
+
+
+@pytest.mark.parametrize("is_there", [True, False])
+def test_a_book_whose_start_was_killed_before_its_head_is_sound_when_opened(
+    tmp_path: Path, is_there: bool
+) -> None:
+    root = tmp_path / "book"
+    new_book(root).close()
+    heads = root / "heads.txt"
+    whole = heads.read_text()
+    heads.write_text("")
+    if not is_there:
+        heads.unlink()
+    assert wrong(root) != []
+    Book.open(root).close()
+    assert heads.read_text() == whole
+    assert wrong(root) == []
