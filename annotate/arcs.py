@@ -12,25 +12,16 @@ import numpy as np
 from msgspec import Struct
 
 from annotate.follow import peaks
-from annotate.halvings import Pyramid
-from annotate.polar import Array, Frame, Image, Picture, blurred, sample
-from annotate.rings import FULL, evidence
+from annotate.polar import Array, Image, blurred
+from annotate.rough_arcs import RADII, SHORTEST, Patch, inside_range, rough
 
-DIRECTIONS: Final = 20  # of half a turn
-INNER: Final = 0.965  # beyond this many near radii an edge is the near rim's own
 CHANCE: Final = 0.45  # edge strength that a place without an edge may show by chance
-_PATCH_PX: Final = 130.0  # pixels of the patch per near radius, at most
-_RADII: Final = tuple(float(r) for r in np.geomspace(0.33, 2.8, 28))
 _LARGEST: Final = 4.0  # near radii: beyond, an arc is a straight line to us
-_ROUGH_SAMPLES: Final = 48  # along a circle in the rough search
 _SAMPLES: Final = 160  # along the part of a circle that lies inside the near rim
-_SHORTEST: Final = 0.3  # near radii of arc that can be told from a straight edge or a scratch
-_APART: Final = 0.03  # near radii between rough circles worth telling apart, at the median
-_HOPELESS: Final = 0.12  # worth of a rough circle below which it is not compared
-_COMPARED: Final = 2500
 _SURE: Final = 0.2  # worth of an arc that needs no better fit
 _SAME: Final = 0.02  # near radii between arcs that are one edge
 _BESIDE: Final = 0.03  # near radii off an edge where its two tones are read
+_CALM_PX: Final = 6.0  # of the patch, either side: a small hole's edge must not fill the band
 _SPACING_PX: Final = 0.7  # of the patch, between samples across an edge
 _FEWEST: Final = 5  # samples that make a piece
 
@@ -57,32 +48,9 @@ class Arc(Struct, frozen=True):
     outside: float
 
 
-class Patch(Struct, frozen=True):
-    """The inside of a near rim laid out flat, ``half`` pixels to a near radius."""
-
-    image: Image
-    half: float
-
-    def at(self, unit: Array) -> Image:
-        """Return grey values at points (..., 2) of the unit frame."""
-        return sample(self.image, unit * self.half + (self.image.shape[0] - 1) / 2)
-
-
-def patch(levels: Pyramid, frame: Frame, reach: float = 1.3) -> Patch:
-    """Return the picture inside and just around a near rim, in the rim's unit frame."""
-    half = min(_PATCH_PX, max(frame.radius_px, 24.0))
-    level = levels.for_radius(frame.radius_px, half)
-    at = frame.scaled(0.5**level)
-    span = int(half * reach)
-    axis = np.arange(-span, span + 1) / half
-    points = at.to_px(np.stack(np.meshgrid(axis, axis), axis=-1))
-    image = np.nan_to_num(sample(levels.levels[level], points))
-    return Patch(np.asarray(image, np.float32), half)
-
-
 def arcs(flat: Patch, keep: int = 24) -> list[Arc]:
     """Return the best circles inside the near rim, most worth first."""
-    left = _rough(flat, 4 * keep)
+    left = rough(flat, 4 * keep)
     found: list[Arc] = []
     while len(left):
         found += fit(flat, left[:keep])
@@ -109,84 +77,11 @@ def along(arc: Arc, circles: Array, share: float = 0.5) -> Array:
     return np.asarray(np.quantile(off, share, axis=1))
 
 
-def _rough(flat: Patch, count: int) -> Array:
-    """Return x, y, radius (N, 3) of the circles with most edge along their part inside."""
-    image = blurred(blurred(flat.image, 1.0, 0), 1.0, 1)
-    odd = (image.shape[0] // 2) % 2  # every second pixel, the middle one among them
-    maps = evidence(np.ascontiguousarray(image[odd::2, odd::2]), DIRECTIONS, signed=True)
-    maps = np.sqrt(np.arange(FULL + 1) * float(FULL)).astype(np.uint8)[maps]
-    found = np.concatenate([_rough_of(maps, flat.half / 2, radius) for radius in _RADII])
-    found = found[found[:, 0] > _HOPELESS]
-    found = found[np.argsort(-found[:, 0], kind="stable")][:_COMPARED, 1:]
-    start, sweep = _inside_range(found)
-    t = start[:, None] + sweep[:, None] * (np.arange(12) + 0.5) / 12
-    x = found[:, 0, None] + found[:, 2, None] * np.cos(t)
-    y = found[:, 1, None] + found[:, 2, None] * np.sin(t)
-    kept: list[int] = []
-    open_to = np.ones(len(found), dtype=bool)
-    # Many circles run along one strong edge: one of them is enough, or short arcs get no turn.
-    while len(kept) < count and open_to.any():
-        i = int(np.argmax(open_to))
-        kept.append(i)
-        off = np.abs(np.hypot(x - found[i, 0], y - found[i, 1]) - found[i, 2])
-        open_to &= np.median(off, axis=1) > _APART
-        open_to[i] = False
-    return np.asarray(found[kept])
-
-
-def _rough_of(maps: Picture, half: float, radius: float) -> Array:
-    """Return worth, x, y, radius (N, 4) of the best circles of one radius, three per direction."""
-    size = maps.shape[1]
-    length = min(np.pi * radius, 2.4)
-    psi = np.linspace(-length / radius, length / radius, _ROUGH_SAMPLES)
-    # Circles centred on the +x axis at q, beginning where they cross it nearest to the middle.
-    q = np.arange(max(-0.93, -radius - 0.02), 0.93, 0.03) + radius
-    x = q[:, None] - radius * np.cos(psi)
-    y = np.broadcast_to(-radius * np.sin(psi), x.shape)
-    inside = np.hypot(x, y) < INNER
-    share = inside.sum(axis=1)
-    # What is not inside is not looked up; each circle keeps one sample for the sums' sake.
-    inside[share == 0, 0] = True
-    first = np.concatenate([[0], np.cumsum(inside.sum(axis=1))[:-1]])
-    alpha = 2 * np.pi * np.arange(60) / 60
-    c, s = (
-        v.astype(np.float32)[:, None] * np.float32(half) for v in (np.cos(alpha), np.sin(alpha))
-    )
-    px, py = x[inside].astype(np.float32), y[inside].astype(np.float32)
-    middle = np.float32((size - 1) / 2 + 0.5)
-    column = np.clip((c * px - s * py + middle).astype(np.int32), 0, size - 1)
-    row = np.clip((s * px + c * py + middle).astype(np.int32), 0, size - 1)
-    turn = np.broadcast_to(psi, x.shape)[inside]
-    towards = np.rint((turn + np.pi + alpha[:, None]) * DIRECTIONS / np.pi).astype(np.int32)
-    place = row * size + column
-    out, into = (
-        np.take(maps.reshape(-1), (t % (2 * DIRECTIONS)) * size**2 + place)
-        for t in (towards, towards + DIRECTIONS)
-    )
-    sums = [
-        np.add.reduceat(v, first, axis=1, dtype=np.int32)
-        for v in (np.maximum(out, into), out, into)
-    ]
-    score = 0.5 * (sums[0] + np.maximum(sums[1], sums[2])) / FULL / np.maximum(share, 1)
-    shown = np.minimum(share * (2 * length / _ROUGH_SAMPLES), 2.5)
-    worth = np.where(shown > _SHORTEST, (score - 0.35) * shown, -1)
-    best = np.argsort(-worth, axis=1)[:, :3]
-    value = np.take_along_axis(worth, best, 1)
-    at = q[best]
-    found = [
-        value,
-        at * np.cos(alpha)[:, None],
-        at * np.sin(alpha)[:, None],
-        np.full_like(at, radius),
-    ]
-    return np.stack(found, axis=-1).reshape(-1, 4)
-
-
 def fit(flat: Patch, circles: Array) -> list[Arc]:
     """Return circles (N, 3) pulled onto the edges beside them, with the pieces that show."""
     at = circles
     for band in (0.05, 0.03, 0.02, 0.02):
-        at, t, offsets, grid = _lay(flat, at, band + 0.04)
+        at, t, offsets, grid = _lay(flat, at, max(band + 0.04, _CALM_PX / flat.half))
         if not len(at):
             return []
         strength = np.abs(_edges(grid))
@@ -196,7 +91,7 @@ def fit(flat: Patch, circles: Array) -> list[Arc]:
         on_it, off = (np.take_along_axis(v, pick[..., None], 2)[..., 0] for v in (peak, shift))
         value = offsets[pick] + off * (offsets[1] - offsets[0])
         at = at + _steps(t, value, on_it.astype(np.float64) ** 2, band)
-        sound = (_RADII[0] * 0.8 < at[:, 2]) & (at[:, 2] < _LARGEST)
+        sound = (RADII[0] * 0.8 < at[:, 2]) & (at[:, 2] < _LARGEST)
         at = at[sound & (np.hypot(at[:, 0], at[:, 1]) < _LARGEST)]
     return _judged(flat, at)
 
@@ -215,19 +110,10 @@ def _steps(t: Array, value: Array, weight: Array, band: float) -> Array:
     return np.asarray(np.clip(step, -0.3, 0.3))
 
 
-def _inside_range(at: Array) -> tuple[Array, Array]:
-    """Return where circles (N, 3) come inside the near rim (rad), and for how far (rad)."""
-    away, radius = np.hypot(at[:, 0], at[:, 1]), at[:, 2]
-    # At angle t off the direction of its centre a circle's point is d^2 + r^2 + 2 d r cos t away.
-    level = (INNER**2 - away**2 - radius**2) / np.maximum(2 * away * radius, 1e-9)
-    half = np.arccos(np.clip(level, -1, 1))
-    return np.arctan2(at[:, 1], at[:, 0]) + half, 2 * (np.pi - half)
-
-
 def _lay(flat: Patch, at: Array, band: float) -> tuple[Array, Array, Array, Image]:
     """Return circles that come inside, angles on them (N, S), offsets across, and grey values."""
-    start, sweep = _inside_range(at)
-    enough = sweep * at[:, 2] > 0.8 * _SHORTEST
+    start, sweep = inside_range(at)
+    enough = sweep * at[:, 2] > 0.8 * SHORTEST
     at, start, sweep = at[enough], start[enough], sweep[enough]
     t = start[:, None] + sweep[:, None] * (np.arange(_SAMPLES) + 0.5) / _SAMPLES
     offsets = np.arange(-band, band + 1e-9, _SPACING_PX / flat.half)
@@ -243,7 +129,8 @@ def _edges(grid: Image) -> Image:
     """Return signed edge strength 'outwards brighter' along each row of laid-out bands."""
     steady = blurred(blurred(np.nan_to_num(grid), 1.4, 2), 1.2, 1)
     slope = np.gradient(steady, axis=2)
-    usual = 2 * np.median(np.abs(slope).reshape(len(grid), -1), axis=1) + 0.5
+    # A third of the rows tells what is usual.
+    usual = 2 * np.median(np.abs(slope[:, ::3]).reshape(len(grid), -1), axis=1) + 0.5
     return np.asarray(slope / (np.abs(slope) + usual[:, None, None]), np.float32)
 
 
@@ -255,7 +142,7 @@ def _peaks(strength: Image) -> tuple[Image, Image]:
 
 def _judged(flat: Patch, circles: Array) -> list[Arc]:
     """Return circles with their best piece, worth and contrast, those of which something shows."""
-    at, t, offsets, grid = _lay(flat, circles, 0.07)
+    at, t, offsets, grid = _lay(flat, circles, max(0.07, _CALM_PX / flat.half))
     if not len(at):
         return []
     peak, shift = _peaks(np.abs(_edges(grid)))

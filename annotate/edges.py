@@ -11,34 +11,36 @@ from typing import Final, Literal
 import numpy as np
 from msgspec import Struct
 
-from annotate.arcs import INNER, Arc, arcs, patch
+from annotate.arcs import Arc, arcs
 from annotate.follow import curve_px
 from annotate.halvings import Pyramid, pyramid
+from annotate.large import (
+    reduced,
+    reduced_point,
+    reduced_rim,
+    reduction,
+    restored_rim,
+    said,
+)
 from annotate.marks import Point, Rim
-from annotate.opening import CLIPPED, FarState, back_of, far_of, opening, state_of, tone_at
+from annotate.opening import FarState, back_of, far_of, opening, state_of, tone_at
+from annotate.placing import Placed, place
 from annotate.polar import (
-    Array,
-    Edges,
     Frame,
-    Mask,
     Picture,
     frame_of,
     harmonics,
     robust_fit,
-    settle,
 )
 from annotate.rings import Ring
+from annotate.rough_arcs import INNER, patch
 from annotate.track import near_ring
 
 _NEAR_POINTS: Final = 120
 _ARC_POINTS: Final = 60
-_SETTLE_RADIUS_PX: Final = 250.0  # near radius at which edges are placed: finer only adds noise
 _WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
 _WEAK: Final = 0.55  # share of a ring's edge below which a person should look
 _CONIC: Final = 5  # points that make an ellipse
-_BLUR_SHARE: Final = 0.15  # of an edge's width, taken as the uncertainty of where in it the rim is
-_CLIP_SHARE: Final = 0.7  # of an edge's width
-_FLOOR_PX: Final = 0.25  # what tone and sharpening leave on the best of edges
 
 
 class Rims(Struct, frozen=True):
@@ -71,19 +73,27 @@ def find_rims(picture: Picture, click: Point) -> Rims | NotFound:
 
     ``click`` is any place inside the opening as seen. A rim that does not stand out is refused.
     """
-    levels = pyramid(picture)
-    found = _near(levels, click)
+    factor = reduction(picture)
+    levels = pyramid(reduced(picture, factor))
+    at = reduced_point(click, factor)
+    found = _near(levels, at)
     if isinstance(found, NotFound):
         return found
     near, warnings = found
-    far, back, state = _inner(levels, near, click)
-    return Rims(near, far, back, state, warnings)
+    far, back, state = _inner(levels, near, at)
+    if factor > 1:
+        near = restored_rim(near, factor, click)
+        far, back = (restored_rim(r, factor, click) if r else None for r in (far, back))
+    return Rims(near, far, back, state, (*said(factor), *warnings))
 
 
 def find_near(picture: Picture, click: Point) -> Rim | NotFound:
     """Return points on the drilled edge of the hole round a click, below any chamfer, in pixels."""
-    found = _near(pyramid(picture), click)
-    return found if isinstance(found, NotFound) else found[0]
+    factor = reduction(picture)
+    found = _near(pyramid(reduced(picture, factor)), reduced_point(click, factor))
+    if isinstance(found, NotFound):
+        return found
+    return restored_rim(found[0], factor, click) if factor > 1 else found[0]
 
 
 def find_inner(picture: Picture, near: Rim, click: Point | None) -> Inner:
@@ -92,7 +102,14 @@ def find_inner(picture: Picture, near: Rim, click: Point | None) -> Inner:
     ``near`` may be placed by hand (at least five points). Without a click the brightest (if
     clipped) or the darkest place inside it stands for the opening.
     """
-    return _inner(pyramid(picture), near, click)
+    factor = reduction(picture)
+    levels = pyramid(reduced(picture, factor))
+    if factor == 1:
+        return _inner(levels, near, click)
+    at = reduced_point(click, factor) if click else None
+    far, back, state = _inner(levels, reduced_rim(near, factor), at)
+    far, back = (restored_rim(r, factor, click) if r else None for r in (far, back))
+    return far, back, state
 
 
 def _near(levels: Pyramid, click: Point) -> tuple[Rim, tuple[str, ...]] | NotFound:
@@ -129,55 +146,15 @@ def _ring_rim(levels: Pyramid, ring: Ring, click: Point) -> Rim | None:
     """Return sub-pixel points on a ring, or None if too little of it is in the picture."""
     phi = 2 * np.pi * np.arange(360) / 360
     points, normals = curve_px(ring, phi)
-    placed = _placed(levels, ring.frame, (points, normals), harmonics(phi, 3), closed=True)
+    placed = place(levels, ring.frame, (points, normals), harmonics(phi, 3), closed=True)
     if placed is None or placed.seen < _WHOLE:
         return None
-    sure = _Placed(placed.points, float(np.hypot(placed.sigma_px, ring.doubt_px)), placed.seen)
+    sure = Placed(placed.points, float(np.hypot(placed.sigma_px, ring.doubt_px)), placed.seen)
     return _as_rim("near", sure, _NEAR_POINTS, click)
 
 
-class _Placed(Struct, frozen=True):
-    """Points on an edge, their standard uncertainty across it, and the share of normals used."""
-
-    points: Array
-    sigma_px: float
-    seen: float
-
-
-def _placed(
-    levels: Pyramid, frame: Frame, curve: tuple[Array, Array], smooth: Array, closed: bool
-) -> _Placed | None:
-    """Return the edge along a curve's normals, without what strays from a smooth line."""
-    level = levels.for_radius(frame.radius_px, _SETTLE_RADIUS_PX)
-    scale = 0.5**level
-    points, normals = curve
-    at = (points + 0.5) * scale - 0.5
-    reach = max(2.0, 0.011 * frame.radius_px * scale)
-    edges = settle(levels.levels[level], at, normals, reach, closed)
-    good = np.isfinite(edges.offset) & (edges.strength > 0.5 * np.median(edges.strength))
-    seen = float(np.isfinite(edges.offset).mean())
-    if good.sum() < smooth.shape[1] + 3:
-        return None
-    spread, good = _strays_out(edges, smooth, good)
-    width = float(np.median(edges.width[good]))
-    # Where the sensor clips, the edge seems to move into the dark by part of its width.
-    clipped = _CLIP_SHARE * width * float(np.mean(edges.brightest[good] >= CLIPPED))
-    sigma = float(np.linalg.norm([spread, _FLOOR_PX, _BLUR_SHARE * width, clipped])) / scale
-    found = (at + np.nan_to_num(edges.offset)[:, None] * normals)[good]
-    return _Placed((found + 0.5) / scale - 0.5, sigma, seen)
-
-
-def _strays_out(edges: Edges, smooth: Array, good: Mask) -> tuple[float, Mask]:
-    """Return the spread about a smooth line and which edges keep to it."""
-    value = np.where(good, edges.offset, 0)
-    line = smooth @ robust_fit(smooth, value, 1.0, np.where(good, edges.strength, 0) ** 2)
-    left = np.abs(value - line)
-    spread = 1.4826 * float(np.median(left[good]))
-    return spread, good & (left < max(3 * spread, 0.5))
-
-
 def _as_rim(
-    which: Literal["near", "far", "back"], placed: _Placed, most: int, click: Point | None
+    which: Literal["near", "far", "back"], placed: Placed, most: int, click: Point | None
 ) -> Rim:
     """Return a found rim with its points thinned evenly."""
     count = len(placed.points)
@@ -237,5 +214,5 @@ def _arc_rim(
     x = np.linspace(-1, 1, count)[inside]
     smooth = np.stack([x**k for k in range(4)], axis=1)
     curve = (frame.to_px(unit)[inside], outward[inside])
-    placed = _placed(levels, frame, curve, smooth, closed=False)
+    placed = place(levels, frame, curve, smooth, closed=False)
     return _as_rim(which, placed, _ARC_POINTS, click) if placed else None

@@ -49,10 +49,17 @@ def refine_rim(picture: Picture, rim: Rim) -> Rim:
         return rim
     centre = np.array([fitted.shape.cx, fitted.shape.cy])
     outward = distances(points, Outline(centre, shape_matrix(fitted.shape)))[1]
-    light, steps, shift = linear_light(picture), offsets(_REACH_PX), np.zeros(len(points))
+    # Only the piece round the rim: of a large photo the whole would fill the memory.
+    size = np.array(picture.shape[1::-1])
+    margin = _REACH_PX + 2 * _FARTHEST_PX + 2
+    left, top = np.clip(points.min(axis=0) - margin, 0, size - 1).astype(int)
+    right, below = np.clip(points.max(axis=0) + margin, 0, size - 1).astype(int)
+    light = linear_light(picture[top : below + 1, left : right + 1])
+    corner = np.array([left, top], np.float64)
+    steps, shift = offsets(_REACH_PX), np.zeros(len(points))
     # Twice: off the edge, one plateau is cut short and the level comes out wrong.
     for _ in range(2):
-        here = points + shift[:, None] * outward
+        here = points - corner + shift[:, None] * outward
         crossing, contrast = half_way(profiles(light, here, outward, steps), steps)
         further = shift + crossing
         clear = (np.abs(contrast) > _LEAST_CONTRAST) & (np.abs(further) < _FARTHEST_PX)

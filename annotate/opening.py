@@ -8,12 +8,13 @@ from typing import Final, Literal
 
 import numpy as np
 
-from annotate.arcs import Arc, Patch, along
+from annotate.arcs import Arc, along
+from annotate.placing import CLIPPED
 from annotate.polar import Array, Frame, Tilt, tilt_of
+from annotate.rough_arcs import Patch
 
 FarState = Literal["seen", "open", "shut", "unknown"]
 
-CLIPPED: Final = 250.0
 _BACK_RADII: Final = (0.93, 0.96, 0.99, 1.02)  # near radii: less by depth per distance
 _THICKEST: Final = 1.8  # near radii of wall
 _SLACK: Final = 0.03  # near radii by which a circle's place may be off

@@ -27,13 +27,15 @@ _WRONG = 0.012  # of the near radius, beyond 1.5 px: farther off is another edge
 class Outlines(Struct, frozen=True):
     """Closed polygons (N, 2) in pixels: the drilled edges, the chamfer's top, the near hole's end.
 
-    ``arc_deg``: how much of the far rim is to be seen.
+    ``broken`` is the far hole's edge where it was broken; ``arc_deg``: how much of the far rim is
+    to be seen.
     """
 
     near: Array
     outer: Array
     back: Array
     far: Array
+    broken: Array
     arc_deg: float
 
     @property
@@ -61,11 +63,18 @@ def true_outlines(answer: Path) -> Outlines:
         near_y = drilling.near_radius * y
         top = np.stack([wide * x, wide * y, drilling.height(wide * y)])
         end = np.stack([drilling.near_radius * x, near_y, drilling.height(near_y, drilling.wall)])
-        edges = (drilling.near_edge(_TURN), top, end, drilling.far_edge(_TURN))
+        flared = drilling.far_radius + drilling.edge_break
+        broken_x, broken_y = drilling.offset[0] + flared * x, drilling.offset[1] + flared * y
+        broken = np.stack([broken_x, broken_y, drilling.height(broken_y, drilling.wall)])
+        edges = (drilling.near_edge(_TURN), top, end, drilling.far_edge(_TURN), broken)
         return Outlines(*(one.camera.project(edge) for edge in edges), arc)
     keys = ("bearing_edge_inner_px", "bearing_edge_outer_px", "bearing_back_rim_px")
     truth = told["truth"]
-    return Outlines(*(np.array(truth[k]) for k in (*keys, "gallery_rim_px")), arc)
+    far = np.array(truth["gallery_rim_px"])
+    middle, swell = far.mean(axis=0), 2 * truth["gallery_edge_break_mm"] / truth["d_gallery_mm"]
+    broken = far + swell * (far - middle)  # nearly: its depth is left out
+    near, outer, back = (np.array(truth[k]) for k in keys)
+    return Outlines(near, outer, back, far, broken, arc)
 
 
 def off_px(points: Array, outline: Array) -> Array:
@@ -108,7 +117,7 @@ def _far_told(rims: Rims, truth: Outlines, most_px: float) -> tuple[str, str]:
         return rims.far_state, ""
     points = rims.far.array_px()
     off = off_px(points, truth.far)
-    which = _which(points, truth, most_px, ("far", "back", "near", "outer"))
+    which = _which(points, truth, most_px, ("far", "broken", "back", "near", "outer"))
     figures = (
         f"{np.median(off):+7.2f} {np.quantile(np.abs(off), 0.9):6.2f} {rims.far.sigma_px:5.2f}"
         f" {_seen_share(points, truth):5.0%}"

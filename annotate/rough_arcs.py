@@ -1,0 +1,131 @@
+"""Where arcs may lie inside a near rim: circles of its frame with much edge on their part inside.
+
+The inside of the near rim is laid out flat, in the frame that makes the rim the unit circle.
+"""
+
+from typing import Final
+
+import numpy as np
+from msgspec import Struct
+
+from annotate.halvings import Pyramid
+from annotate.polar import Array, Frame, Image, Picture, blurred, sample
+from annotate.rings import FULL, evidence
+
+DIRECTIONS: Final = 20  # of half a turn
+INNER: Final = 0.965  # beyond this many near radii an edge is the near rim's own
+_PATCH_PX: Final = 130.0  # pixels of the patch per near radius, at most
+RADII: Final = tuple(float(r) for r in np.geomspace(0.33, 2.8, 28))
+_ROUGH_SAMPLES: Final = 48  # along a circle in the rough search
+SHORTEST: Final = 0.3  # near radii of arc that can be told from a straight edge or a scratch
+_FINE_PX: Final = 80.0  # pixels per near radius above which every second is enough
+_APART: Final = 0.03  # near radii between rough circles worth telling apart, at the median
+_HOPELESS: Final = 0.12  # worth of a rough circle below which it is not compared
+_COMPARED: Final = 2500
+
+
+class Patch(Struct, frozen=True):
+    """The inside of a near rim laid out flat, ``half`` pixels to a near radius."""
+
+    image: Image
+    half: float
+
+    def at(self, unit: Array) -> Image:
+        """Return grey values at points (..., 2) of the unit frame."""
+        return sample(self.image, unit * self.half + (self.image.shape[0] - 1) / 2)
+
+
+def patch(levels: Pyramid, frame: Frame, reach: float = 1.3) -> Patch:
+    """Return the picture inside and just around a near rim, in the rim's unit frame."""
+    half = min(_PATCH_PX, max(frame.radius_px, 24.0))
+    level = levels.for_radius(frame.radius_px, half)
+    at = frame.scaled(0.5**level)
+    span = int(half * reach)
+    axis = np.arange(-span, span + 1) / half
+    points = at.to_px(np.stack(np.meshgrid(axis, axis), axis=-1))
+    image = np.nan_to_num(sample(levels.levels[level], points))
+    return Patch(np.asarray(image, np.float32), half)
+
+
+def rough(flat: Patch, count: int) -> Array:
+    """Return x, y, radius (N, 3) of the circles with most edge along their part inside."""
+    image = blurred(blurred(flat.image, 1.0, 0), 1.0, 1)
+    every = 2 if flat.half > _FINE_PX else 1
+    first = (image.shape[0] // 2) % every  # the middle pixel is among those kept
+    few = np.ascontiguousarray(image[first::every, first::every])
+    maps = evidence(few, DIRECTIONS, signed=True)
+    maps = np.sqrt(np.arange(FULL + 1) * float(FULL)).astype(np.uint8)[maps]
+    found = np.concatenate([_rough_of(maps, flat.half / every, radius) for radius in RADII])
+    found = found[found[:, 0] > _HOPELESS]
+    found = found[np.argsort(-found[:, 0], kind="stable")][:_COMPARED, 1:]
+    start, sweep = inside_range(found)
+    t = start[:, None] + sweep[:, None] * (np.arange(12) + 0.5) / 12
+    x = found[:, 0, None] + found[:, 2, None] * np.cos(t)
+    y = found[:, 1, None] + found[:, 2, None] * np.sin(t)
+    kept: list[int] = []
+    open_to = np.ones(len(found), dtype=bool)
+    # Many circles run along one strong edge: one of them is enough, or short arcs get no turn.
+    while len(kept) < count and open_to.any():
+        i = int(np.argmax(open_to))
+        kept.append(i)
+        off = np.abs(np.hypot(x - found[i, 0], y - found[i, 1]) - found[i, 2])
+        open_to &= (off < _APART).sum(axis=1) < 6  # noqa: PLR2004 - half of the twelve
+        open_to[i] = False
+    return np.asarray(found[kept])
+
+
+def _rough_of(maps: Picture, half: float, radius: float) -> Array:
+    """Return worth, x, y, radius (N, 4) of the best circles of one radius, three per direction."""
+    size = maps.shape[1]
+    length = min(np.pi * radius, 2.4)
+    psi = np.linspace(-length / radius, length / radius, _ROUGH_SAMPLES)
+    # Circles centred on the +x axis at q, beginning where they cross it nearest to the middle.
+    q = np.arange(max(-0.93, -radius - 0.02), 0.93, 0.03) + radius
+    x = q[:, None] - radius * np.cos(psi)
+    y = np.broadcast_to(-radius * np.sin(psi), x.shape)
+    inside = np.hypot(x, y) < INNER
+    share = inside.sum(axis=1)
+    # What is not inside is not looked up; each circle keeps one sample for the sums' sake.
+    inside[share == 0, 0] = True
+    first = np.concatenate([[0], np.cumsum(inside.sum(axis=1))[:-1]])
+    alpha = 2 * np.pi * np.arange(60) / 60
+    c, s = (
+        v.astype(np.float32)[:, None] * np.float32(half) for v in (np.cos(alpha), np.sin(alpha))
+    )
+    px, py = x[inside].astype(np.float32), y[inside].astype(np.float32)
+    middle = np.float32((size - 1) / 2 + 0.5)
+    column = np.clip((c * px - s * py + middle).astype(np.int32), 0, size - 1)
+    row = np.clip((s * px + c * py + middle).astype(np.int32), 0, size - 1)
+    turn = np.broadcast_to(psi, x.shape)[inside]
+    towards = np.rint((turn + np.pi + alpha[:, None]) * DIRECTIONS / np.pi).astype(np.int32)
+    place = row * size + column
+    out, into = (
+        np.take(maps.reshape(-1), (t % (2 * DIRECTIONS)) * size**2 + place)
+        for t in (towards, towards + DIRECTIONS)
+    )
+    sums = [
+        np.add.reduceat(v, first, axis=1, dtype=np.int32)
+        for v in (np.maximum(out, into), out, into)
+    ]
+    score = 0.5 * (sums[0] + np.maximum(sums[1], sums[2])) / FULL / np.maximum(share, 1)
+    shown = np.minimum(share * (2 * length / _ROUGH_SAMPLES), 2.5)
+    worth = np.where(shown > SHORTEST, (score - 0.35) * shown, -1)
+    best = np.argsort(-worth, axis=1)[:, :3]
+    value = np.take_along_axis(worth, best, 1)
+    at = q[best]
+    found = [
+        value,
+        at * np.cos(alpha)[:, None],
+        at * np.sin(alpha)[:, None],
+        np.full_like(at, radius),
+    ]
+    return np.stack(found, axis=-1).reshape(-1, 4)
+
+
+def inside_range(at: Array) -> tuple[Array, Array]:
+    """Return where circles (N, 3) come inside the near rim (rad), and for how far (rad)."""
+    away, radius = np.hypot(at[:, 0], at[:, 1]), at[:, 2]
+    # At angle t off the direction of its centre a circle's point is d^2 + r^2 + 2 d r cos t away.
+    level = (INNER**2 - away**2 - radius**2) / np.maximum(2 * away * radius, 1e-9)
+    half = np.arccos(np.clip(level, -1, 1))
+    return np.arctan2(at[:, 1], at[:, 0]) + half, 2 * (np.pi - half)
