@@ -82,7 +82,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     elif any(finding.code == "lines-left-out" for finding in findings):
         say("sound as far as the lines in it go: nothing that is here was altered")
     else:
-        say("sound: every entry and photo is as it was written, every number came out again")
+        say(f"sound: {_SOUND[kind]}")
     return exits.DONE
 
 
