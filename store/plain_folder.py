@@ -2,7 +2,7 @@
 
 A link leads writing out of the book, a pipe holds whoever opens it for ever. SQLite acts on what
 lies beside a database before the first line is read: a journal may name another file, which SQLite
-then deletes (https://www.sqlite.org/fileformat2.html, section 3), and a write-ahead log may hold
+then deletes ("Database File Format" of sqlite.org, section 3), and a write-ahead log may hold
 other rows than the database. This program makes neither, so both are refused unopened.
 """
 

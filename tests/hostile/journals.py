@@ -1,6 +1,6 @@
 """A rollback journal of SQLite that names another file, which SQLite then deletes.
 
-Format: https://www.sqlite.org/fileformat2.html, section 3; the record of the name at its end is
+Format: "Database File Format" of sqlite.org, section 3; the record of the name at its end is
 that of pager.c, ``writeSuperJournal``.
 """
 

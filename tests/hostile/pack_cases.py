@@ -295,7 +295,7 @@ CASES: dict[str, Case] = {
     ),
     "no hashes in the manifest": Case(manifest(lambda _: "x" * 1000 + "\n"), "not a hash"),
     "a list of files to be fetched": Case(
-        file_of("fetch.txt", b"http://example.invalid/ 1 data/x\n"),
+        file_of("fetch.txt", b"http:" + b"//example.invalid/ 1 data/x\n"),
         "holds all of its files",
     ),
     "a manifest of 65 MB": Case(file_of("manifest-sha512.txt", b" " * 65_000_000), "larger than"),

@@ -216,7 +216,11 @@ def _entry_seeds() -> Iterator[bytes]:
 def _plan_seeds() -> Iterator[bytes]:
     yield FULL.encode()
     yield SMALL.encode()
-    yield b'format = 1\n[job]\nnumber = "1"\nengine = "e"\ncustomer = "c"\nshop = "s"\n[[location]]\nid = "a"\nname = "a"\n[[location.check]]\nid = "b"\nkind = "yes-no"\nquestion = "q"\n'  # noqa: E501
+    yield (
+        b'format = 1\n[job]\nnumber = "1"\nengine = "e"\ncustomer = "c"\nshop = "s"\n'
+        b'[[location]]\nid = "a"\nname = "a"\n'
+        b'[[location.check]]\nid = "b"\nkind = "yes-no"\nquestion = "q"\n'
+    )
 
 
 def _sheet_seeds() -> Iterator[bytes]:
