@@ -27,6 +27,7 @@ from store.errors import (
     StoreError,
 )
 from store.evidence import Evidence, JobStarted, PaperKept, PhotoTaken
+from store.halfmade import clear_left_below
 from store.ledger import BUSY_SECONDS, FILE_NAME, Ledger, Writer
 from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.photos import PhotoVault
@@ -41,6 +42,7 @@ _LEFT_BY_A_BROKEN_START = {
     FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos", "papers",
 }  # fmt: skip
 _SHORTEST_CITATION = 6
+_MADE_BESIDE = ("checkpoints", "forks")  # in files that are made under a passing name
 
 
 class Kept(Struct, frozen=True):
@@ -166,6 +168,8 @@ class Book:
         if not read_only:
             book._photos.clear_temporary()
             book._papers.clear_temporary()
+            for name in _MADE_BESIDE:
+                clear_left_below(root / name)
             if len(book.entries()) == 1:
                 ledger.note_first_head(book.entries()[0])
         book._opening_warnings += [warning] if warning else []

@@ -65,6 +65,12 @@ def clear_left_of(target: Path) -> None:
         _clear_if_left(part)
 
 
+def clear_left_below(folder: Path) -> None:
+    """Take away what killed programs have left of anything below a folder of this program's own."""
+    for part in folder.rglob(".*.part"):
+        _clear_if_left(part)
+
+
 def clear_left_scratch(place: Path) -> None:
     """Take away the folders for passing needs that killed programs have left in a place."""
     for folder in place.glob(f"{_SCRATCH}*-*"):

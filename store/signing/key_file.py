@@ -6,7 +6,7 @@ from pathlib import Path
 
 from store.disk import cannot_write, make_folder, sync_folder, write_all
 from store.errors import BadKey
-from store.halfmade import lock, passing_name, replace_file
+from store.halfmade import clear_left_below, lock, passing_name, replace_file
 
 _LONGEST = 16_384
 
@@ -31,6 +31,7 @@ def make_once(path: Path, private: bytes) -> None:
 
 def lay_beside(path: Path, public: str) -> None:
     """Write the file that may be given to anybody, where it is missing; raises CannotWrite."""
+    clear_left_below(path.parent)
     if path.exists():
         return
     try:

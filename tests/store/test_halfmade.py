@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from store.book import Book
 from store.halfmade import Scratch, clear_left_of, held, passing_name, replace_file
 from tests.faults.writers import PROCESSES
+from tests.store.small_job import new_book
 
 
 def make_and_wait(target: Path, line: "Connection[str, str]") -> None:
@@ -77,6 +79,18 @@ def test_a_file_is_replaced_whole_or_stays(tmp_path: Path, monkeypatch: pytest.M
         replace_file(path, b"third")
     assert path.read_bytes() == b"second"
     assert names(tmp_path) == ["report.pdf"]
+
+
+def test_a_book_opened_for_writing_clears_what_was_half_made_in_it(tmp_path: Path) -> None:
+    new_book(tmp_path / "book").close()
+    folder = tmp_path / "book" / "checkpoints" / "north"
+    folder.mkdir(parents=True)
+    (folder / ".000000002-aa-bb.0123456789ab.part").write_bytes(b"half")
+    (folder / "000000001-aa-bb").write_bytes(b"whole")
+    Book.open(tmp_path / "book", read_only=True).close()
+    assert len(names(folder)) == 2
+    Book.open(tmp_path / "book").close()
+    assert names(folder) == ["000000001-aa-bb"]
 
 
 def test_a_scratch_folder_is_gone_when_it_is_closed(
