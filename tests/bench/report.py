@@ -71,7 +71,7 @@ def _ran(*words: str) -> tuple[float, int]:
     """Return the wall time (s) and the peak memory (kB) of a process and its children."""
     begin = time.perf_counter()
     # Not subprocess: the resources that one process used come with its own wait4 only.
-    process = os.spawnv(os.P_NOWAIT, sys.executable, [sys.executable, *words])  # noqa: S606
+    process = os.spawnv(os.P_NOWAIT, sys.executable, [sys.executable, *words])  # noqa: S606 - as said
     _, status, used = os.wait4(process, 0)
     took = time.perf_counter() - begin
     if status:
