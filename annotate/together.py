@@ -39,6 +39,7 @@ from annotate.settled import TOLERANCE, Settled, scatter, settle
 
 TRIALS = 8000
 _MOST = 32_000
+_RESTARTS = 24
 _ONE_PAIR = 3.84  # 95 % point of chi square with one degree of freedom
 
 
@@ -111,13 +112,21 @@ class _Run:
 
     def samples(self, trials: int) -> infer.Samples:
         if self._known is None or self._known[0] != trials:
-            joint, rng = self._joint, np.random.default_rng(self._seed)
-            drawn = infer.draw(
-                joint.residuals, self._modes, joint.priors_on, joint.period, rng, trials,
-                patient=True,
-            )  # fmt: skip
+            drawn = self._drawn(self._modes, trials)
+            if drawn.effective < coverage.FEWEST_EFFECTIVE:
+                # A best fit was missed where these few samples are: look for it from there.
+                joint, top = self._joint, np.argsort(-drawn.weight, kind="stable")[:_RESTARTS]
+                starts = np.concatenate([self._modes.q, drawn.q[top]])
+                modes = infer.find_modes(joint.residuals, starts, joint.priors_on, joint.loose)
+                drawn = self._drawn(modes, trials)
             self._known = trials, drawn
         return self._known[1]
+
+    def _drawn(self, modes: infer.Modes, trials: int) -> infer.Samples:
+        joint, rng = self._joint, np.random.default_rng(self._seed)
+        return infer.draw(
+            joint.residuals, modes, joint.priors_on, joint.period, rng, trials, patient=True
+        )
 
     def __call__(self, trials: int) -> tuple[Array, Array]:
         samples, ready = self.samples(trials), self._joint.readies[0]
