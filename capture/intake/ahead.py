@@ -1,7 +1,7 @@
 """Photos read ahead: while one is filed, those that come after it are being decoded."""
 
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Generator, Iterable
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
@@ -14,7 +14,7 @@ _AT_ONCE, _AHEAD = 3, 4
 
 def read_ahead(
     paths: Iterable[Path], read: Callable[[Path], Photo]
-) -> Iterator[tuple[Path, Photo | BadPhoto]]:
+) -> Generator[tuple[Path, Photo | BadPhoto]]:
     """Yield each path with its photo, or with why there is none, in the order given."""
     with ThreadPoolExecutor(_AT_ONCE) as pool:
         under_way: deque[tuple[Path, Future[Photo]]] = deque()

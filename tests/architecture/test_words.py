@@ -11,7 +11,8 @@ ABSOLUTE = re.compile(r"(?:(?<=[\s\"'`(=:,\[])|^)/([A-Za-z_][\w.-]*)/[\w.]")
 # Standards bodies, publishers, name spaces, and names reserved for examples (RFC 2606).
 ADDRESSES = re.compile(
     r"^(www\.w3\.org|doi\.org|dx\.doi\.org|www\.rfc-editor\.org|arxiv\.org|oeis\.org"
-    r"|json-schema\.org|mathworld\.wolfram\.com|www\.itl\.nist\.gov|ns\.adobe\.com|.*\.?example(\.(org|com|net))?)$"
+    r"|json-schema\.org|mathworld\.wolfram\.com|www\.itl\.nist\.gov|ns\.adobe\.com|www\.sqlite\.org"
+    r"|.*\.?example(\.(org|com|net|invalid))?)$"
 )
 # A licence's own words, which may not be altered.
 NOTICES = {"tests/truth/opencv-doc/copyright.debian"}
