@@ -49,6 +49,7 @@ def test_what_may_be_a_back_edge_is_never_the_far_rim() -> None:
         {"worth": 0.1},
         {"contrast": 5.0, "worth": 0.4},
         {"x": -2.0},
+        {"x": -1.2},
     ],
 )
 def test_an_arc_that_says_too_little_is_no_far_rim(unlikely: dict[str, float]) -> None:
