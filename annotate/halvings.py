@@ -4,7 +4,7 @@ The whole picture is kept in bytes; a piece becomes floating point when it is sa
 large photo costs little memory.
 """
 
-from typing import Final
+from typing import Final, cast
 
 import numpy as np
 from msgspec import Struct
@@ -32,10 +32,11 @@ def pyramid(picture: Picture) -> Pyramid:
     colour = picture.ndim == 3  # noqa: PLR2004 - rows, columns, colours
     # Luma weights of ITU-R BT.601, as OpenCV's.
     grey = cv2.cvtColor(picture, cv2.COLOR_RGB2GRAY) if colour else picture
-    levels = [grey]
+    levels = [cast("Picture | Image", grey)]
     while min(levels[-1].shape) >= 2 * _COARSEST:
         rows, columns = (n // 2 for n in levels[-1].shape)
         # Exact halves of an even part: pixel centres stay where Frame.scaled puts them.
         even = levels[-1][: 2 * rows, : 2 * columns]
-        levels.append(cv2.resize(even, (columns, rows), interpolation=cv2.INTER_AREA))
+        half = cv2.resize(even, (columns, rows), interpolation=cv2.INTER_AREA)
+        levels.append(cast("Picture | Image", half))
     return Pyramid(tuple(levels))

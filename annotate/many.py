@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 from msgspec import Struct
 
 from annotate.halvings import Pyramid
@@ -43,7 +44,9 @@ def unrolled(
         which = np.flatnonzero(counts == count)
         radii = 1 + reach[which, None] * np.linspace(-1, 1, count)
         yield Bands(
-            which, radii, laid(levels, [frames[i] for i in which], radii, angles, wanted_px)
+            which,
+            radii,
+            laid(levels, [frames[i] for i in which.tolist()], radii, angles, wanted_px),
         )
 
 
@@ -56,7 +59,7 @@ def laid(
     chosen = np.array([levels.for_radius(f.radius_px, wanted_px) for f in frames])
     for level in np.unique(chosen).tolist():
         which = np.flatnonzero(chosen == level)
-        here = [frames[i].scaled(0.5**level) for i in which]
+        here = [frames[i].scaled(0.5**level) for i in which.tolist()]
         matrix = np.array([f.a for f in here], np.float32).reshape(-1, 2, 2)
         centre = np.array([(f.cx, f.cy) for f in here], np.float32)
         rim = unit.astype(np.float32) @ matrix
@@ -66,7 +69,7 @@ def laid(
     return grid
 
 
-def edge_strength(grid: Image, calm: "np.ndarray | None" = None) -> Image:  # type: ignore[type-arg] # of bool
+def edge_strength(grid: Image, calm: "npt.NDArray[np.bool_] | None" = None) -> Image:
     """Return signed edges 'outwards brighter' (N, angles, K) of unrolled bands, -1 to 1.
 
     Against the median slope of each band, or of its ``calm`` columns (N, K).

@@ -7,8 +7,8 @@ warning or as a line of the budget, and carried into the interval.
 The far rim that shows is the border of a broken edge (ISO 13715 knows no edge without a state): a
 drill's burr is taken off by a few hundredths of a millimetre, and the drilled circle lies that far
 inside. A chamfer may be anything from a broken edge to most of a millimetre, so its depth is spread
-by a factor. Where the lens is unknown, the hole's size in the picture ties focal length to distance,
-and nobody photographs a hole from nearer than a lens focuses or from across the room.
+by a factor. Where the lens is unknown, the hole's size in the picture ties focal length to
+distance, and nobody photographs a hole from nearer than a lens focuses or from across the room.
 """
 
 from math import hypot, log

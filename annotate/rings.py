@@ -9,7 +9,7 @@ tried on each halving of the picture, so the hole may have any size.
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import product
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, cast
 
 import numpy as np
 from msgspec import Struct
@@ -122,7 +122,7 @@ def _templates() -> tuple[_Template, ...]:
             frame = frame_of(0, 0, axes, np.pi * turn / turns)
             normal = unit @ np.linalg.inv(frame.matrix)
             bins = np.rint(np.arctan2(normal[:, 1], normal[:, 0]) * DIRECTIONS / np.pi)
-            reach = frame.to_unit(grid)
+            reach = frame.to_unit(grid.astype(np.float64))
             found.append(
                 _Template(
                     frame.a,
@@ -155,7 +155,7 @@ def _window(image: Image | Picture, corner: Array, size: int) -> Image | Picture
     columns, rows = (np.arange(int(c), int(c) + size) for c in corner)
     rows = np.clip(rows, 0, image.shape[0] - 1)
     columns = np.clip(columns, 0, image.shape[1] - 1)
-    return np.ascontiguousarray(image[np.ix_(rows, columns)])
+    return cast("Image | Picture", np.ascontiguousarray(image[np.ix_(rows, columns)]))
 
 
 def _refined(levels: Pyramid, frames: Sequence[Frame], click: Array) -> list[Ring]:
@@ -171,7 +171,7 @@ def _refined(levels: Pyramid, frames: Sequence[Frame], click: Array) -> list[Rin
             weight = np.take_along_axis(size, best[..., None], 2)[..., 0].astype(np.float64) ** 2
             off = np.take_along_axis(part.radii, best, 1) - 1
             shift = robust_fit(design, off, np.full(len(off), band), weight)
-            better += moved([frames[i] for i in part.which], np.clip(shift, -0.2, 0.2))
+            better += moved([frames[i] for i in part.which.tolist()], np.clip(shift, -0.2, 0.2))
         frames = [f for f in better if _sound(f, levels, click)]
         if not frames:
             return []
@@ -187,7 +187,7 @@ def _supported(levels: Pyramid, frames: Sequence[Frame]) -> list[Ring]:
         step = part.radii[:, 1] - part.radii[:, 0]  # a pixel or two at this size
         close = np.abs(part.radii - 1) < np.maximum(0.03, step)[:, None]
         hit = np.where(close[:, None], size, 0).max(axis=2).mean(axis=1)
-        found += [Ring(frames[i], float(h)) for i, h in zip(part.which, hit, strict=True)]
+        found += [Ring(frames[i], float(h)) for i, h in zip(part.which.tolist(), hit, strict=True)]
     return found
 
 

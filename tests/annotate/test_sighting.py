@@ -10,6 +10,7 @@ from annotate import sighting
 from annotate.coverage import measure
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
+from annotate.holes import INDEX
 from annotate.marks import Layer, Point, Rim
 from annotate.priors import ASSUMED
 from annotate.quantity import Quantity
@@ -67,8 +68,8 @@ def test_an_unknown_lens_is_bounded_by_how_near_a_camera_can_be() -> None:
     assert ready.lens_assumed
     assert sighting.sources(ready)[-1] == "lens"
     q = np.zeros((2, len(ready.mean)))
-    at = sighting.INDEX["ln_focal"]
-    size, radius = ready.mean[sighting.INDEX["ln_size"]], ready.mean[sighting.INDEX["ln_near"]]
+    at = INDEX["ln_focal"]
+    size, radius = ready.mean[INDEX["ln_size"]], ready.mean[INDEX["ln_near"]]
     mean, deviation = ASSUMED["ln_distance"]
     # A camera at the mean distance, and one a standard deviation farther.
     for row, away in enumerate((0.0, 1.0)):
