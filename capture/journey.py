@@ -21,7 +21,7 @@ from capture.bench_work import BenchWork, Clock
 from capture.entry import parse_length
 from capture.errors import SlipSuspected, WrongUse
 from capture.hand import fit_hints, suspected_slips
-from capture.intake.photo import Photo, read_photo
+from capture.intake.photo import Photo, checked, read_photo
 from capture.readings import read_of, reread
 from store import acts
 from store.acts import next_spot
@@ -538,7 +538,9 @@ def verify_book(
     from store.pack.vouching import check_book_checkpoints  # noqa: PLC0415 - slow to load
     from store.verify import verify  # noqa: PLC0415 - loads what only this needs
 
-    found = verify(root, version=version, decode=_decoded, reparse=reread, progress=progress)
+    found = verify(
+        root, version=version, decode=_decoded, size=_size, reparse=reread, progress=progress
+    )
     return [*found, *check_book_checkpoints(root)]
 
 
@@ -558,7 +560,7 @@ def verify_pack(
     from store.pack.report_check import check_report  # noqa: PLC0415 - the same
 
     return verify(
-        path, version=version, decode=_decoded, reparse=reread, progress=progress,
+        path, version=version, decode=_decoded, size=_size, reparse=reread, progress=progress,
         report=check_report if with_report else None,
     )  # fmt: skip
 
@@ -568,6 +570,10 @@ def verify_report(path: Path) -> list[Finding]:
     from store.pack.report_check import verify_report as verify  # noqa: PLC0415 - slow to load
 
     return verify(path)
+
+
+def _size(path: Path) -> tuple[int, int] | None:
+    return checked(path, keep_anyway=True).size_px
 
 
 def _decoded(path: Path) -> "npt.NDArray[np.uint8] | None":

@@ -82,6 +82,28 @@ def _check_folder(root: Path, folder: Folder, entries: Placed, tell: Callable[[]
                 yield place, finding
 
 
+def check_sizes(
+    root: Path, entries: Placed, size: Callable[[Path], tuple[int, int] | None]
+) -> Found:
+    """Find photos whose entry claims another size in pixels than the picture has.
+
+    ``size`` gives that of the upright picture in a file, None for one that can't be shown.
+    """
+    vault = PhotoVault(root)
+    known: dict[str, tuple[int, int] | None] = {}
+    for place, entry in entries:
+        record = entry.evidence
+        if not isinstance(record, PhotoTaken) or record.photo not in vault:
+            continue
+        if record.photo not in known:
+            known[record.photo] = size(vault.path(record.photo))
+        actual, claimed = known[record.photo], (record.width_px, record.height_px)
+        if actual is not None and claimed != actual:
+            said = " x ".join(str(side) for side in claimed) if all(claimed) else "no size"
+            detail = f"filed as {said} pixels, the picture has {actual[0]} x {actual[1]}"
+            yield place, Finding("altered", "photo-pixels", where(entry), detail)
+
+
 def _filed(entry: Entry, folder: Folder) -> Filed | None:
     record = entry.evidence
     if folder.noun == "photo" and isinstance(record, PhotoTaken):

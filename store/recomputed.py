@@ -66,6 +66,7 @@ class Tools:
 
     ``decode`` turns a photo's file into the upright picture, None if it can't be shown;
     ``moved`` names the found marks of a layer that are not where the picture shows them;
+    ``size`` gives the (width, height) in pixels of that picture, None likewise;
     ``reparse`` reads a reading's text again, None if it is refused now. ``version`` is this
     program's: a number made by another one may differ without having been altered.
     """
@@ -75,6 +76,7 @@ class Tools:
     decode: "Callable[[Path], npt.NDArray[np.uint8] | None] | None" = None
     reparse: Callable[[Plan, Read], Read | None] | None = None
     version: str = ""
+    size: Callable[[Path], tuple[int, int] | None] | None = None
 
 
 @dataclass

@@ -14,7 +14,7 @@ from store.errors import CannotWrite, PhotoMissing, StoreError
 from store.evidence import JobStarted, Read
 from store.finding import Finding, Found
 from store.forks import check_forks
-from store.kept import Placed, check_files, check_strangers, count_files
+from store.kept import Placed, check_files, check_sizes, check_strangers, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.permitted import check_permitted
@@ -46,6 +46,7 @@ def verify(
     reparse: Callable[[Plan, Read], Read | None] | None = None,
     progress: Progress | None = None,
     measure: Measure | None = None,
+    size: Callable[[Path], tuple[int, int] | None] | None = None,
     moved: "Callable[[npt.NDArray[np.uint8], Layer], list[str]]" = moved_marks,
 ) -> list[Finding]:
     """Return every finding, oldest first; empty if the book is sound.
@@ -54,7 +55,8 @@ def verify(
     whoever made it. ``decode`` gives the upright picture in a photo's file (None: it can't be
     shown); without it marks that were found in photos are not looked for again, which is said in
     a note. ``reparse`` reads a reading's text again under a plan (None: refused); without it the
-    text is not read again. ``measure`` is annotate's own if not given, and so is
+    text is not read again. ``size`` gives the (width, height) of that picture; without it the
+    size that an entry claims is believed. ``measure`` is annotate's own if not given, and so is
     ``moved``, which looks for found marks. ``progress`` is told (done, of) after each photo and
     each entry. Nothing in the book is written to, except that
     an entry which a crash left half written is taken back. Raises CannotWrite where that can't be
@@ -62,7 +64,7 @@ def verify(
     """
     if strange := not_plain(root):
         return [Finding("damaged", "not-plain", name, _NOT_PLAIN) for name in strange]
-    tools = Tools(measure or measure_coverage(), moved, decode, reparse, version)
+    tools = Tools(measure or measure_coverage(), moved, decode, reparse, version, size)
     lines, found = _read(root)
     found += _check_chains(root, lines)
     entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
@@ -81,6 +83,8 @@ def check_told(root: Path, entries: Placed, tools: Tools, tell: Callable[[], Non
     what, and every number worked out again. ``tell`` is called for every file and every entry.
     """
     yield from check_files(root, entries, tell)
+    if tools.size is not None:
+        yield from check_sizes(root, entries, tools.size)
     start = entries[0][1].evidence if entries and entries[0][0] == 0 else None
     if not isinstance(start, JobStarted):
         yield 0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")

@@ -69,6 +69,7 @@ def verify_pack(
     reparse: Callable[[Plan, Read], Read | None] | None = None,
     progress: Callable[[int, int], None] | None = None,
     measure: Measure | None = None,
+    size: Callable[[Path], tuple[int, int] | None] | None = None,
     moved: "Callable[[npt.NDArray[np.uint8], Layer], list[str]]" = moved_marks,
     report: ReportCheck | None = None,
 ) -> list[Finding]:
@@ -81,7 +82,8 @@ def verify_pack(
     reason, "pack-refused". Raises NotAPack for what never was one, CannotWrite without room.
     """
     tell = progress or (lambda _done, _of: None)
-    tools = Tools(Bounded(measure or measure_coverage()), moved, decode, reparse, version)
+    bounded = Bounded(measure or measure_coverage())
+    tools = Tools(bounded, moved, decode, reparse, version, size)
     found: list[Finding] = []
     try:
         with staged(path, lambda done, of: tell(_UNPACK_SHARE * done // of, 100)) as root:

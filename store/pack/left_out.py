@@ -14,8 +14,8 @@ from store.finding import Finding
 
 # Found in an entry alone, or in the file that it names.
 _ALONE = frozenset({
-    "coverage-differs", "marks-moved", "photo-altered", "photo-size", "photo-suffix",
-    "photo-missing", "paper-altered", "paper-size", "paper-suffix", "paper-missing",
+    "coverage-differs", "marks-moved", "photo-altered", "photo-pixels", "photo-size",
+    "photo-suffix", "photo-missing", "paper-altered", "paper-size", "paper-suffix", "paper-missing",
 })  # fmt: skip
 # Found in an entry, those it cites, and the plan, which always stays.
 _BY_WHAT_IT_CITES = frozenset({

@@ -473,6 +473,21 @@ def test_a_photo_that_can_not_be_read_is_damage(
     assert codes(check(root)) == ["damaged: photo-unreadable"] * 2
 
 
+def test_a_picture_of_another_size_than_its_entry_claims_is_found(root: Path) -> None:
+    taken = [e.evidence for e in entries_in(root) if isinstance(e.evidence, PhotoTaken)]
+    sizes = {record.photo: (record.width_px, record.height_px) for record in taken}
+
+    def size(path: Path) -> tuple[int, int] | None:
+        return sizes[path.stem]  # type: ignore[return-value] # every photo there has one
+
+    assert check(root, size=size) == []
+    assert check(root, size=lambda _: None) == []  # what can't be shown contradicts nothing
+    redo(root, forged(PhotoTaken, lambda p: replace(p, width_px=10**9)))
+    found = [f for f in check(root, size=size) if f.code == "photo-pixels"]
+    assert [f.severity for f in found] == ["altered"]
+    assert "filed as 1000000000 x" in found[0].detail
+
+
 def test_a_size_or_suffix_that_was_forged_is_found(root: Path) -> None:
     redo(root, forged(PhotoTaken, lambda p: replace(p, bytes_count=p.bytes_count + 1)))
     assert codes(check(root)) == ["altered: photo-size"]
