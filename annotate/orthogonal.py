@@ -24,6 +24,7 @@ ELLIPTIC: Basis = (np.diag([1.0, 0.0]), np.array([[0.0, 1.0], [1.0, 0.0]]), np.d
 
 _STEPS = 200
 _STILL = 1e-13  # a step this small, in units of the points' spread, ends the descent
+_EPSILONS = 8.0  # of rounding in one distance: a few operations
 _STUCK = 1e12
 _FOOT_STEPS = 60
 _LARGEST = 1e4  # half axes beyond this many times the points' spread: a line or a parabola
@@ -128,13 +129,20 @@ def _descend(points: Array, basis: Basis, start: Outline) -> Outline | None:
             damping *= 10
             if damping > _STUCK:
                 break
-    return outline if _is_level(slopes(normals, u, basis), off) else None
+    largest = float(np.abs(points).max())
+    return outline if _is_level(slopes(normals, u, basis), off, largest) else None
 
 
-def _is_level(by: Array, off: Array) -> bool:
-    """Tell whether the slope is nothing: the distances stand square on every derivative."""
+def _is_level(by: Array, off: Array, largest: float) -> bool:
+    """Tell whether the slope is nothing: the distances stand square on every derivative.
+
+    Distances of points that lie on the outline are no more than what rounding leaves of
+    coordinates as large as ``largest``, and may stand as they like.
+    """
     pull = np.abs(by.T @ off)
-    return bool((pull <= 1e-6 * np.linalg.norm(by, axis=0) * np.linalg.norm(off) + 1e-14).all())
+    rounding = _EPSILONS * np.finfo(float).eps * largest * np.sqrt(len(off))
+    allowed = np.linalg.norm(by, axis=0) * (1e-6 * np.linalg.norm(off) + rounding)
+    return bool((pull <= allowed).all())
 
 
 def _is_sound(outline: Outline) -> bool:

@@ -123,7 +123,8 @@ def check_heads(lines: list[Line], heads: str | None) -> Found:
 
     A ledger that is ahead of heads.txt is normal: the head is noted after the entry is kept.
     """
-    if heads is None:
+    # Empty: the first head could not be written, or all were taken out. Either way they are gone.
+    if not heads:
         if lines:
             yield -1, Finding("damaged", "heads-missing", "heads.txt", "the list of heads is gone")
         return

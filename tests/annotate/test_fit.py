@@ -130,6 +130,18 @@ def test_an_ellipse_fit_turns_moves_and_grows_with_its_points(turn, scale, x, y)
     assert_allclose(moved.semi_minor, scale * first.semi_minor, rtol=1e-5)
 
 
+def test_exact_points_settle_however_their_rounding_stands() -> None:
+    # Nothing is left to descend on but the rounding of the coordinates, which no step makes less.
+    rng = np.random.default_rng(20261126)
+    turns = np.linspace(0, 2 * pi, 90, endpoint=False)
+    for _ in range(400):
+        cx, cy = rng.uniform(-1e3, 1e3, 2)
+        radius, turn = rng.uniform(0.5, 60), rng.uniform(0, 7)
+        outline = np.column_stack([np.cos(turns + turn), np.sin(turns + turn)])
+        found = shape_of(fit_circle([cx, cy] + radius * outline))
+        assert isclose(found.radius, radius, rel_tol=1e-9)
+
+
 @given(
     x=st.floats(-30, 30), y=st.floats(-30, 30), major=st.floats(1, 12), ratio=ratios, angle=angles
 )

@@ -15,6 +15,7 @@ from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
+from unittest import mock
 
 import msgspec
 
@@ -115,7 +116,8 @@ def _exif(data: bytes) -> None:
         return
     stdin, sys.stdin = sys.stdin, _Stream(data)
     try:
-        with warnings.catch_warnings(action="ignore"):  # as the child does
+        # As the child does, but for its limit of processor time: that would end this process.
+        with warnings.catch_warnings(action="ignore"), mock.patch.object(worker, "_limit_cpu"):
             head = worker._describe(worker._open(kind.name, 50_000_000), kind.name)
     finally:
         sys.stdin = stdin
