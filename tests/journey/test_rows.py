@@ -83,7 +83,7 @@ def test_a_row_is_read_computed_judged_and_reported(
     there = played(bench, books, tmp_path_factory)
     check = there.known.check(wanted.key)
     assert check.state == wanted.state
-    row = report_of(there.pages, wanted.key, check.characteristic.question)
+    row = report_of(there.pages, wanted.key)
     lead = plain(row["lead"])
     assert wanted.state in lead or wanted.state == "no limit"
     assert check.current is not None
@@ -148,20 +148,20 @@ def is_rounded(value: Quantity, number: float, decimals: int, unit: str) -> bool
     return near and (last <= there.u if there.u else there.value == number)
 
 
-def report_of(pages: dict[str, Any], key: str, asked: str) -> dict[str, Any]:
-    """Return a check's row in the report."""
+def report_of(pages: dict[str, Any], key: str) -> dict[str, Any]:
+    """Return a check's row in the report, or its line in the table of those that need no row."""
     (place,) = [p for p in pages["places"] if p["code"] == key.partition(".")[0]]
-    (row,) = [
-        row
+    lines = [
+        {"lead": line[1:], "sentences": []}
         for row in place["checks"]
-        if f"Check {key}." in plain(row["aside"])
-        or re.search(rf"{key}[,.]", plain(row["question"]))
+        if row["name"] in {"Found", "Answered in words"}
+        for line in row["readings"]["rows"]
+        if key in plain(line[0]).split()
     ]
+    rows = [row for row in place["checks"] if f"Check {key}." in plain(row["aside"])]
+    (row,) = [*lines, *rows]
     if len(place["checks"]) == 1 and not row["lead"]:
         return {**row, "lead": place["lead"]}  # a lone check's verdict stands on top of its page
-    for answered in row["readings"]["rows"] if row["name"] == "Answered in words" else ():
-        if plain(answered[0]) == asked:
-            return {"lead": answered, "sentences": []}
     return row
 
 
