@@ -23,6 +23,7 @@ from annotate.large import (
     said,
 )
 from annotate.marks import Point, Rim
+from annotate.one_rim import is_one_rim
 from annotate.opening import FarState, back_of, far_of, opening, state_of, tone_at
 from annotate.placing import Placed, place
 from annotate.polar import (
@@ -129,6 +130,12 @@ def _near(levels: Pyramid, click: Point) -> tuple[Rim, tuple[str, ...]] | NotFou
         return NotFound(
             "the picture's border cuts the hole off",
             "take the photo again with the whole hole in it",
+        )
+    frame = _frame(placed)
+    if frame is None or not is_one_rim(levels, frame, placed.array_px()):
+        return NotFound(
+            "the outline round the click is not that of one rim",
+            "light the hole so that its rim stands out all round, or place points on it by hand",
         )
     return placed, _warnings(ring)
 

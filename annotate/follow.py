@@ -61,7 +61,7 @@ def _onto_path(rings: Sequence[Ring], radii: Array, strength: Image, band: float
     peak, shift = (v.reshape(strength.shape) for v in peaks(strength.reshape(-1, width)))
     off = radii[:, None, :] - 1 - (bend @ design[:, 5:].T)[..., None]
     window = np.exp(-0.5 * (off / (0.7 * band)) ** 2)
-    path = _closed_paths(np.asarray((0.3 * strength + 0.7 * peak) * window, np.float32))
+    path = closed_paths(np.asarray((0.3 * strength + 0.7 * peak) * window, np.float32))
     on_path, at = (np.take_along_axis(v, path[..., None], 2)[..., 0] for v in (peak, shift))
     value = np.take_along_axis(radii, path, 1) + at * step[:, None] - 1
     weight = on_path.astype(np.float64) ** 2
@@ -82,7 +82,7 @@ def peaks(strength: Image) -> tuple[Image, Image]:
     return np.where(top, strength, np.float32(0)), peak_offset(left, strength, right)
 
 
-def _closed_paths(gain: Image) -> "np.ndarray[tuple[int, int], np.dtype[np.int64]]":
+def closed_paths(gain: Image) -> "np.ndarray[tuple[int, int], np.dtype[np.int64]]":
     """Return the columns (N, angles) of the best closed path through each gain (angles, radii)."""
     count, angles, width = gain.shape
     moves = (0, -1, 1, -2, 2)

@@ -33,6 +33,8 @@ _SAME_TONE: Final = 12.0  # grey values by which two looks at one surface may di
 _BLACK: Final = 0.12  # of the face's grey value
 _ALL: Final = 0.85  # share of an arc's piece that counts as the whole
 _NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
+_HALF: Final = 0.5  # share of an arc's piece that tells where it lies
+_NEARLY_AS_GOOD: Final = 0.6  # of the best arc's value
 
 
 def opening(flat: Patch) -> Array:
@@ -95,9 +97,18 @@ def back_of(found: list[Arc], frame: Frame) -> Arc | None:
 
 def _within(arc: Arc, other: Arc) -> float:
     """Return the share of the piece of an arc that lies plainly inside another's circle."""
+    return float(np.mean(_beyond(arc, other) < -_ON_IT))
+
+
+def _outside(arc: Arc, other: Arc) -> float:
+    """Return the share of the piece of an arc that lies plainly outside another's circle."""
+    return float(np.mean(_beyond(arc, other) > _ON_IT))
+
+
+def _beyond(arc: Arc, other: Arc) -> Array:
+    """Return how far the points of an arc's piece lie outside another's circle, in near radii."""
     points = _piece(arc)
-    away = np.hypot(points[:, 0] - other.x, points[:, 1] - other.y)
-    return float(np.mean(away < other.radius - _ON_IT))
+    return np.asarray(np.hypot(points[:, 0] - other.x, points[:, 1] - other.y) - other.radius)
 
 
 def _piece(arc: Arc) -> Array:
@@ -111,14 +122,27 @@ def far_of(found: list[Arc], frame: Frame, at: Array, level_at: float) -> Arc | 
     """Return the arc of all found that is the far rim, or None if none plainly is.
 
     Most edge, most contrast, the click's own tone on the click's side. What may be the near hole's
-    own far edge is never taken for the far rim.
+    own far edge is never taken for the far rim, nor is one of two that could be it.
     """
     back = back_of(found, frame)
     rest = [a for a in found if a is not back and _may_be_far(a, frame, at, back)]
     best = max(rest, key=lambda a: _value(a, level_at), default=None)
     if best is None or _value(best, level_at) < _FAR_VALUE:
+        # The click's tone is that of one place only. It is not needed if one edge is left.
+        alone = [a for a in rest if _standing_out(a) > _FAR_VALUE]
+        return alone[0] if back is not None and len(alone) == 1 else None
+    rim = _rim_of_drilling(best, rest, frame)
+    least = _NEARLY_AS_GOOD * _value(best, level_at)
+    # Farther in an edge may be a shadow in the far drilling or its other end. One farther out may
+    # be the rim and the best one a shadow, or the other way round: nothing here tells which.
+    if any(_value(a, level_at) > least and _is_farther_out(a, rim) for a in rest):
         return None
-    return _rim_of_drilling(best, rest, frame)
+    return rim
+
+
+def _is_farther_out(arc: Arc, other: Arc) -> bool:
+    """Return whether another arc's piece lies inside an arc's circle, but not the arc's in it."""
+    return _within(other, arc) > _HALF and _within(arc, other) < _HALF
 
 
 def _may_be_far(arc: Arc, frame: Frame, at: Array, back: Arc | None) -> bool:
@@ -130,6 +154,10 @@ def _may_be_far(arc: Arc, frame: Frame, at: Array, back: Arc | None) -> bool:
     if abs(arc.contrast) < _FAINT and arc.worth < _FAINT_WORTH:
         return False
     if back is not None:
+        # The part behind is seen through the near hole's own far edge: what lies outside that edge
+        # is on the near hole's wall.
+        if _outside(arc, back) > _HALF:
+            return False
         return bool(along(arc, np.array([[back.x, back.y, back.radius]]))[0] > _ON_IT)
     return _off_a_back(arc, frame) > _MAY_BE_BACK
 
@@ -140,7 +168,13 @@ def _value(arc: Arc, level_at: float) -> float:
     # Where the sign of the contrast changes along the arc, its tones are no guide.
     plain = max(0.0, 2 * arc.steady - 1)
     off = plain * abs(level_at - arc.inside) / (0.5 * size + _SAME_TONE)
-    return float(arc.worth * (0.3 + 0.7 * size / (size + 25)) * np.exp(-0.5 * off**2))
+    return float(_standing_out(arc) * np.exp(-0.5 * off**2))
+
+
+def _standing_out(arc: Arc) -> float:
+    """Return how much edge and contrast an arc has, whatever its tones."""
+    size = abs(arc.contrast)
+    return arc.worth * (0.3 + 0.7 * size / (size + 25))
 
 
 def _rim_of_drilling(arc: Arc, rest: list[Arc], frame: Frame) -> Arc:

@@ -56,6 +56,29 @@ def test_an_arc_that_says_too_little_is_no_far_rim(unlikely: dict[str, float]) -
     assert far_of([replace(FAR, **unlikely)], FRAME, AT, 14.0) is None
 
 
+def test_an_edge_on_the_near_holes_own_wall_is_no_far_rim() -> None:
+    # Near the rim at 150 degrees, with its circle's centre across the hole.
+    on_the_wall = replace(FAR, x=0.59, y=-0.34, radius=1.6, start=np.radians(140), sweep=0.35)
+    assert far_of([BACK, on_the_wall], FRAME, AT, 14.0) is None
+    seen_through = replace(BACK, x=-0.25, start=-1.2)
+    assert far_of([seen_through, on_the_wall], FRAME, AT, 14.0) is on_the_wall
+
+
+def test_of_two_edges_nearly_as_good_the_inner_one_is_not_guessed_at() -> None:
+    farther_out = replace(FAR, radius=1.3, worth=0.45)
+    assert far_of([FAR, farther_out], FRAME, AT, 14.0) is None
+    assert far_of([FAR, replace(farther_out, worth=0.2)], FRAME, AT, 14.0) is FAR
+    farther_in = replace(FAR, radius=1.1, worth=0.45)
+    assert far_of([FAR, farther_in], FRAME, AT, 14.0) is FAR
+
+
+def test_tone_at_the_click_is_not_needed_where_one_edge_is_left() -> None:
+    assert far_of([BACK, FAR], FRAME, AT, 200.0) is FAR
+    assert far_of([FAR], FRAME, AT, 200.0) is None
+    other = replace(FAR, x=-0.6, y=0.1)
+    assert far_of([BACK, FAR, other], FRAME, AT, 200.0) is None
+
+
 def test_the_arc_with_the_clicks_own_tone_inside_is_preferred() -> None:
     stain = replace(FAR, x=-0.6, y=0.1, inside=60.0, outside=140.0, worth=0.6)
     assert far_of([stain, FAR], FRAME, AT, 14.0) is FAR

@@ -1,0 +1,58 @@
+"""Whether an outline round a click is one rim, or the opening that two rims leave between them.
+
+Where only the opening's border shows, because the wall and the part behind look like the face, its
+outline is the piece of each rim that lies inside the other: two arcs that meet in two corners. One
+ellipse through it leaves the outline at both corners, or keeps to one arc and has no edge on the
+rest.
+"""
+
+from typing import Final
+
+import numpy as np
+
+from annotate.follow import closed_paths, peaks
+from annotate.halvings import Pyramid
+from annotate.many import edge_strength, unrolled
+from annotate.polar import Array, Frame
+
+_ANGLES: Final = 180
+_WANTED_PX: Final = 120.0
+_REACH: Final = 0.3  # near radii either side that are looked at
+_LIKELY: Final = 0.1  # near radii from the ellipse, the spread of where its outline may run
+_EDGE: Final = 0.3  # edge strength plainly above chance
+_ON_IT: Final = 0.02  # near radii from the ellipse within which an edge is its own
+_OFF_IT: Final = 0.03
+_LEFT: Final = 0.12  # of the ellipse: what glare or a chip takes is less
+_NO_EDGE: Final = 0.4  # of the ellipse
+_GAP: Final = np.radians(75)  # of an ellipse without points on it
+_TWO_GAPS: Final = np.radians(45)  # each of two
+
+
+def is_one_rim(levels: Pyramid, frame: Frame, points_px: Array) -> bool:
+    """Return whether an ellipse through points (N, 2) found on an outline is that outline."""
+    unit = frame.to_unit(points_px)
+    phi = np.sort(np.arctan2(unit[:, 1], unit[:, 0]))
+    gaps = np.sort(np.diff(phi, append=phi[0] + 2 * np.pi))
+    if gaps[-1] > _GAP or gaps[-2] > _TWO_GAPS:
+        return False
+    left, bare = _left_and_bare(levels, frame)
+    return left < _LEFT and bare < _NO_EDGE
+
+
+def _left_and_bare(levels: Pyramid, frame: Frame) -> tuple[float, float]:
+    """Return the shares of an ellipse that its outline leaves for an edge off it, and without edge.
+
+    The outline is the best closed path near the ellipse; where the ellipse has an edge of its own
+    another beside it counts for nothing.
+    """
+    part = next(iter(unrolled(levels, [frame], np.array([_REACH]), _ANGLES, _WANTED_PX)))
+    strength = np.abs(edge_strength(part.grid))[0]
+    peak, _ = peaks(strength)
+    off = part.radii[0] - 1
+    sample = off[1] - off[0]  # of a small hole wider than what follows
+    likely = np.exp(-0.5 * (off / _LIKELY) ** 2)
+    path = closed_paths(np.asarray((0.3 * strength + 0.7 * peak) * likely, np.float32)[None])[0]
+    bare = peak[:, np.abs(off) < max(_ON_IT, sample)].max(axis=1) < _EDGE
+    followed = peak[np.arange(_ANGLES), path] > _EDGE
+    left = bare & followed & (np.abs(off[path]) > max(_OFF_IT, 2 * sample))
+    return float(left.mean()), float(bare.mean())
