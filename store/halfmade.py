@@ -8,7 +8,7 @@ else is ever taken away, and nothing that bears its own name.
 import glob
 import os
 import secrets
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -83,16 +83,46 @@ def replace_file(path: Path, content: bytes, mode: int = 0o644) -> None:
 
     Raises OSError; then what was there before is there still.
     """
+
+    def take_the_place(part: Path) -> None:
+        part.replace(path)
+
+    write_whole(path, content, mode, take_the_place)
+
+
+def write_whole(path: Path, content: bytes, mode: int, named: Callable[[Path], None]) -> None:
+    """Write a file durably under a passing name, and have ``named`` give it its own.
+
+    It is held until it has that: others that make the same may look for what was left meanwhile.
+    Raises OSError.
+    """
+    while not _written(path, content, mode, named):
+        pass  # another program took it for left before it was held
+    sync_folder(path.parent)
+
+
+def _written(path: Path, content: bytes, mode: int, named: Callable[[Path], None]) -> bool:
     with passing_name(path) as part:
         descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
         try:
-            lock(descriptor)
+            if not (lock(descriptor) and _is_still(part, descriptor)):
+                return False
             write_all(descriptor, content)
             os.fsync(descriptor)
+            if _CAN_TELL:
+                named(part)
         finally:
             os.close(descriptor)
-        part.replace(path)
-        sync_folder(path.parent)
+        if not _CAN_TELL:
+            named(part)
+    return True
+
+
+def _is_still(path: Path, descriptor: int) -> bool:
+    """Return whether a path still names the file or folder that is open."""
+    with suppress(FileNotFoundError):
+        return os.path.samestat(os.fstat(descriptor), path.stat())
+    return False
 
 
 class Scratch:
@@ -127,9 +157,7 @@ class Scratch:
             return True
         with suppress(FileNotFoundError):
             self._descriptor = os.open(self.path, os.O_RDONLY)
-            if lock(self._descriptor) and os.path.samestat(
-                os.fstat(self._descriptor), self.path.stat()
-            ):
+            if lock(self._descriptor) and _is_still(self.path, self._descriptor):
                 return True
         self._let_go()
         return False

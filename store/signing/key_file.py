@@ -4,9 +4,9 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-from store.disk import cannot_write, make_folder, sync_folder, write_all
+from store.disk import cannot_write, make_folder
 from store.errors import BadKey
-from store.halfmade import clear_left_below, lock, passing_name, replace_file
+from store.halfmade import clear_left_below, replace_file, write_whole
 
 _LONGEST = 16_384
 
@@ -41,19 +41,13 @@ def lay_beside(path: Path, public: str) -> None:
 
 
 def _write(path: Path, private: bytes) -> None:
-    make_folder(path.parent, 0o700)
-    with passing_name(path) as part:
-        descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        try:
-            lock(descriptor)
-            write_all(descriptor, private)
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
+    def take_a_free_place(part: Path) -> None:
         # A link, not a rename: it never takes the place of a key that is there.
         with suppress(FileExistsError):
             os.link(part, path)
-    sync_folder(path.parent)
+
+    make_folder(path.parent, 0o700)
+    write_whole(path, private, 0o600, take_a_free_place)
 
 
 def own_bytes(path: Path) -> bytes:
