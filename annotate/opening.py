@@ -35,6 +35,7 @@ _ALL: Final = 0.85  # share of an arc's piece that counts as the whole
 _NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
 _HALF: Final = 0.5  # share of an arc's piece that tells where it lies
 _NEARLY_AS_GOOD: Final = 0.6  # of the best arc's value
+_MUCH_BETTER: Final = 2.0
 
 
 def opening(flat: Patch) -> Array:
@@ -89,7 +90,13 @@ def back_of(found: list[Arc], frame: Frame) -> Arc | None:
         and _off_a_back(a, frame) < _PLAINLY_BACK
     ]
     for back in fits:
-        rivals = [a for a in fits if a is not back and a.worth > 0.4 * back.worth]
+        rivals = [
+            a
+            for a in found
+            if a is not back
+            and a.worth > 0.4 * back.worth
+            and _off_a_back(a, frame) < _PLAINLY_BACK
+        ]
         if all(_within(a, back) > _ALL for a in rivals):
             return back
     return None
@@ -126,6 +133,8 @@ def far_of(found: list[Arc], frame: Frame, at: Array, level_at: float) -> Arc | 
     """
     back = back_of(found, frame)
     rest = [a for a in found if a is not back and _may_be_far(a, frame, at, back)]
+    if back is None and not _best_is_far(found, rest, level_at):
+        return None
     best = max(rest, key=lambda a: _value(a, level_at), default=None)
     if best is None or _value(best, level_at) < _FAR_VALUE:
         # The click's tone is that of one place only. It is not needed if one edge is left.
@@ -138,6 +147,15 @@ def far_of(found: list[Arc], frame: Frame, at: Array, level_at: float) -> Arc | 
     if any(_value(a, level_at) > least and _is_farther_out(a, rim) for a in rest):
         return None
     return rim
+
+
+def _best_is_far(found: list[Arc], rest: list[Arc], level_at: float) -> bool:
+    """Return whether no arc is much better than the best of the ``rest``, those that may be far.
+
+    Such an arc would be a back edge, or the far rim, or part of both: it was not told which.
+    """
+    best = max((_value(a, level_at) for a in rest), default=0.0)
+    return all(_value(a, level_at) < _MUCH_BETTER * best for a in found)
 
 
 def _is_farther_out(arc: Arc, other: Arc) -> bool:

@@ -75,7 +75,10 @@ def rough(flat: Patch, count: int) -> Array:
 
 
 def _rough_of(maps: Picture, half: float, radius: float) -> Array:
-    """Return worth, x, y, radius (N, 4) of the best circles of one radius, three per direction."""
+    """Return worth, x, y, radius (N, 4) of the best circles of one radius, three per direction.
+
+    Worth is edge beyond chance along the part inside, by how sure it is rather than by how much.
+    """
     size = maps.shape[1]
     length = min(np.pi * radius, 2.4)
     psi = np.linspace(-length / radius, length / radius, _ROUGH_SAMPLES)
@@ -109,7 +112,8 @@ def _rough_of(maps: Picture, half: float, radius: float) -> Array:
     ]
     score = 0.5 * (sums[0] + np.maximum(sums[1], sums[2])) / FULL / np.maximum(share, 1)
     shown = np.minimum(share * (2 * length / _ROUGH_SAMPLES), 2.5)
-    worth = np.where(shown > SHORTEST, (score - 0.35) * shown, -1)
+    # What chance adds up to grows with the root of the length: so short arcs get their turn.
+    worth = np.where(shown > SHORTEST, (score - 0.35) * np.sqrt(shown), -1)
     best = np.argsort(-worth, axis=1)[:, :3]
     value = np.take_along_axis(worth, best, 1)
     at = q[best]

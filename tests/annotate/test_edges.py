@@ -99,6 +99,19 @@ def test_small_far_hole_is_seen_all_round() -> None:
     assert rms(drawn.off_px(rims.far.array_px(), drawn.far)) < 0.3
 
 
+@pytest.mark.parametrize("far", [(1.45, 0.6, 0.95), (-0.5, 1.5, 0.9), (0.2, -1.9, 1.25)])
+def test_short_arc_is_found_through_grain(far: tuple[float, float, float]) -> None:
+    drawn = but(PLAIN, far=far, grain=6.0, width=840, height=680, centre=(406.6, 343.2))
+    drawn = but(drawn, radius_px=156.0)
+    x, y, radius = far
+    way = np.hypot(x, y)
+    deep = (way - radius + 1) / 2 / way  # the middle of what is open
+    rims = find_rims(drawn.picture(), click_at(drawn, x * deep, y * deep))
+    assert isinstance(rims, Rims)
+    assert rims.far is not None
+    assert rms(drawn.off_px(rims.far.array_px(), far)) < 0.6
+
+
 def test_through_view_without_a_far_rim_is_open() -> None:
     rims = found(but(PLAIN, far=None, behind=8.0))
     assert rims.far is None

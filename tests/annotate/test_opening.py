@@ -31,6 +31,21 @@ def test_of_two_that_could_be_it_the_back_edge_is_the_one_in_front() -> None:
     assert back_of([behind, BACK], FRAME) is BACK
 
 
+def test_a_rival_for_the_back_edge_need_not_be_as_clear() -> None:
+    ragged = replace(BACK, x=0.0, y=0.0, start=0.9, quality=0.5, worth=0.4)
+    assert back_of([BACK, ragged], FRAME) is None
+    assert back_of([BACK, replace(ragged, worth=0.2)], FRAME) is BACK
+
+
+def test_no_weak_edge_is_the_far_rim_beside_a_strong_one_not_understood() -> None:
+    strong = replace(BACK, x=0.3, y=0.02, worth=0.9, contrast=90.0, inside=14.0, outside=104.0)
+    unclear = replace(strong, x=0.0, y=0.0, start=0.9, quality=0.5, worth=0.5)
+    weak = replace(FAR, worth=0.3)
+    assert back_of([strong, unclear, weak], FRAME) is None
+    assert far_of([strong, unclear, weak], FRAME, AT, 14.0) is None
+    assert far_of([strong, unclear, replace(FAR, worth=0.8)], FRAME, AT, 14.0) is not None
+
+
 def test_far_rim_is_found_beside_the_back_edge() -> None:
     assert far_of([BACK, FAR], FRAME, AT, 14.0) is FAR
 
