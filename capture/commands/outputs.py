@@ -25,7 +25,8 @@ def refuse_to_lose(target: Path, kind: str, is_one: Callable[[Path], bool]) -> N
         raise WrongUse(f"{target} is a folder: name the {name} file to write in it")
     if not whole.parent.exists():
         raise WrongUse(f"there is no folder {whole.parent}: make it first, or name another")
-    if whole.exists() and not is_one(whole):
+    # Not a file: a pipe, which would hold the program until somebody writes to it.
+    if whole.exists() and not (whole.is_file() and is_one(whole)):
         raise WrongUse(f"{target} is there and is not {kind}: it is not overwritten, name another")
 
 
