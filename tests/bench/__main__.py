@@ -39,6 +39,10 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
         "entries kept one by one, against plain sqlite3", "append.print_append",
         lambda g: ([g.count], {}),
     ),
+    "growth": (
+        "a book of a million entries against one of ten thousand", "growth.print_growth",
+        lambda g: ([g.count], {}),
+    ),
     "intake": (
         "photos filed, against cp, sha256sum and a draft decode", "intake.print_intake",
         lambda g: ([g.count], {}),
@@ -77,7 +81,14 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
     ),
 }  # fmt: skip
 _OF_PICTURES = ("accuracy", "speed", "rims")
-_COUNTS = {"append": 100_000, "intake": 200, "report": 200, "shop": 500, "pairs": 40}
+_COUNTS = {
+    "append": 100_000,
+    "growth": 1_000_000,
+    "intake": 200,
+    "report": 200,
+    "shop": 500,
+    "pairs": 40,
+}
 
 
 def main() -> None:
