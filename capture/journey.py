@@ -19,7 +19,7 @@ from annotate.profile import LensProfile
 from annotate.settled import TOLERANCE
 from capture.bench_work import BenchWork, Clock
 from capture.entry import parse_length
-from capture.errors import SlipSuspected, WrongUse
+from capture.errors import BadPhoto, SlipSuspected, WrongUse
 from capture.hand import fit_hints, suspected_slips
 from capture.intake.photo import Photo, checked, read_photo
 from capture.readings import read_of, reread
@@ -573,7 +573,10 @@ def verify_report(path: Path) -> list[Finding]:
 
 
 def _size(path: Path) -> tuple[int, int] | None:
-    return checked(path, keep_anyway=True).size_px
+    try:
+        return checked(path, keep_anyway=True).size_px
+    except BadPhoto:
+        return None  # empty or out of reach: found by its hash already
 
 
 def _decoded(path: Path) -> "npt.NDArray[np.uint8] | None":

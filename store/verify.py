@@ -84,7 +84,7 @@ def check_told(root: Path, entries: Placed, tools: Tools, tell: Callable[[], Non
     """
     yield from check_files(root, entries, tell)
     if tools.size is not None:
-        yield from check_sizes(root, entries, tools.size)
+        yield from survived(check_sizes(root, entries, tools.size), len(entries))
     start = entries[0][1].evidence if entries and entries[0][0] == 0 else None
     if not isinstance(start, JobStarted):
         yield 0, Finding("altered", "plan-missing", FILE_NAME, "the plan is not first")

@@ -1,7 +1,7 @@
 """Checks that were entered once and leave nothing to ask -> rows of one table, a line each.
 
 A report in which every plain reading has a drawing of its own is read by nobody. What was struck,
-tried again, waived, asked about, cautioned or found anything but within keeps its own room.
+tried again, waived, asked about or found anything but within keeps its own room.
 """
 
 from collections.abc import Iterable

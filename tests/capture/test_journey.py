@@ -226,3 +226,17 @@ def test_a_groove_is_not_measured_as_if_it_were_a_round_hole(tmp_path: Path) -> 
         with pytest.raises(WrongUse, match=r"C1.covered is a groove.*with a wire or a pin"):
             journey.coverage("C1.covered", entry.evidence.photo, layers.bare_layer(photo), Givens())
         assert len(journey.book.entries()) == 2
+
+
+def test_an_emptied_photo_is_altered_and_keeps_nothing_else_from_being_checked(
+    journey: Journey,
+) -> None:
+    with journey:
+        journey.add_photo(read_photo(SAMPLES / "bearing-1.jpg"), location="P1", role="overall")
+        journey.reading("P1.clean", "yes")
+        root = journey.book.root
+    (photo,) = root.glob("photos/*/*.jpg")
+    photo.chmod(0o600)
+    photo.write_bytes(b"")
+    found = [(f.severity, f.code) for f in verify_book(root, version="test")]
+    assert found == [("altered", "photo-size"), ("altered", "photo-altered")]
