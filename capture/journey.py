@@ -32,6 +32,7 @@ from store.codec import Entry
 from store.errors import StoreError
 from store.evidence import Derived, Marked, PhotoTaken, Read, SlipAsked, View, Zero
 from store.finding import Finding
+from store.merges import MergeTold, merges_of
 from store.plan import Doubt, Plan, Role, Spot
 from store.repeats import beside_of, repeats_for
 from store.round import Check, Round
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
+    from capture.vouched import Vouched
     from store.copying import Copied
     from store.merge import Merge
     from store.pack.job_closed import JobClosed
@@ -452,6 +454,38 @@ class Journey(BenchWork):
         if not is_closed(self.book):
             return None
         return keep_closing(self.book.root, bench_key(key_folder()))
+
+    def vouch(self) -> "Vouched":
+        """Keep what a closed job keeps, make the keys if there are none yet; return what is kept.
+
+        What can't be kept or made is told in it: the part went on all the same.
+        """
+        from capture.vouched import untold  # noqa: PLC0415 - slow to load
+
+        trouble = ""
+        try:
+            if self.job_closed() is not None:
+                self._keys()
+        except StoreError as error:
+            trouble = str(error)
+        try:
+            return self.vouched(trouble)
+        except StoreError as error:
+            return untold(self.book, trouble or str(error))
+
+    def vouched(self, trouble: str = "") -> "Vouched":
+        """Return what can be handed out of this book and its bench's keys; nothing is made.
+
+        Raises Damaged, BadKey.
+        """
+        from capture.vouched import vouched  # noqa: PLC0415 - slow to load
+        from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
+
+        return vouched(self.book, key_folder(), trouble)
+
+    def merges(self) -> tuple[MergeTold, ...]:
+        """Return every record of a merge, the first first, with what two benches both did."""
+        return merges_of(self.book.told)
 
     def copy(
         self,

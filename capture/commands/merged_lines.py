@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from capture.words.quantities import count_text
-from store.merges import MergeTold, merges_of
+from capture.words.merged import fork_text, taken_text
+from store.merges import merges_of
 from store.telling import Telling
 
 
@@ -13,12 +13,11 @@ def merge_lines(told: Telling) -> list[str]:
     for merge in merges_of(told):
         entry = merge.entry
         lines.append(
-            f"merged: {_what(merge)} (by {entry.by}, {entry.at}, {entry.bench} {entry.seq})"
+            f"merged: {taken_text(merge)} (by {entry.by}, {entry.at}, {entry.bench} {entry.seq})"
         )
         lines += [f"  CONFLICT: {clash.words}" for clash in merge.clashes]
         if merge.fork is not None:
-            fork = f"{merge.fork.bench} went on otherwise from entry {merge.fork.seq}"
-            lines.append(f"  FORK: {fork}; that branch counts for nothing")
+            lines.append(f"  FORK: {fork_text(merge.fork)}")
     return lines
 
 
@@ -40,14 +39,3 @@ def merge_answers(told: Telling) -> list[dict[str, Any]]:
         }
         for merge in merges_of(told)
     ]
-
-
-def _what(merge: MergeTold) -> str:
-    if merge.elsewhere:
-        return f"{merge.entry.bench} had taken another copy in before"
-    if merge.taken:
-        counts = (f"{count_text(n, 'entry', 'entries')} of {b}" for b, n in merge.taken.items())
-        return f"{', '.join(counts)} taken in"
-    if merge.fork is not None:
-        return "another copy, of which nothing could be taken in"
-    return f"{merge.entry.bench} began to work from a copy"

@@ -40,6 +40,7 @@ class _Task(NamedTuple):
 class Bench(QObject):
     """One thread and the journey it works on. All signals arrive in the window's thread."""
 
+    took_in = Signal(object)  # the records of merges (MergeTold), told before ``stood``
     stood = Signal(object)  # a Round: where everything stands, after each act that filed something
     began = Signal(str)  # words of what is being done now
     ended = Signal()
@@ -142,6 +143,7 @@ class _Hand(QThread):
         grown = len(self._journey.book.entries())
         if grown != self._told:
             self._told = grown
+            self._bench.took_in.emit(self._journey.merges())
             self._bench.stood.emit(self._journey.round())
 
     def _refuse(self, task: _Task, error: Exception) -> None:

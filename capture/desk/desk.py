@@ -14,6 +14,7 @@ from capture.edge import Edge
 from capture.journey import Journey, Measure
 from capture.words.owed import next_check, waiting_beside, waits_for_the_hand
 from store.halfmade import Scratch
+from store.merges import MergeTold
 from store.plan import Plan
 from store.round import Check, Place, Round
 
@@ -36,12 +37,14 @@ class Desk(QObject):
         self.bench = Bench(self)
         self.root: Path | None = None
         self.round: Round | None = None
+        self.merges: tuple[MergeTold, ...] = ()  # what was taken in, the first first
         self.where = Where("first")
         self.palette: Palette = LIGHT
         self.by = edge.by
         self.measure: Measure | None = None  # where coverages are measured, if not in the bench
         self._scratch = Scratch("desk")
         self._behind: list[Where] = []
+        self.bench.took_in.connect(self._take_in)
         self.bench.stood.connect(self._stand)
         self.bench.failed.connect(lambda refused: self.refused.emit(refused.sentence))
         self.bench.began.connect(self.busy)
@@ -49,13 +52,13 @@ class Desk(QObject):
 
     # --- the book -------------------------------------------------------------------------
 
-    def open(self, root: Path) -> None:
-        """Open a book and go where one was in it, or to what comes next."""
+    def open(self, root: Path, key: str = "") -> None:
+        """Open a book and go to a check of it, else where one was in it, or to what comes next."""
         root = root.absolute()
         self.bench.open(
             lambda: self._ready(Journey.open(root, clock=self.edge.clock, user=self.by,
                                              version=self.edge.version)),
-            then=lambda _: self._opened(root),
+            then=lambda _: self._opened(root, key),
         )  # fmt: skip
 
     def begin(self, plan: Plan, root: Path, *, comeback_of: Path | str = "") -> None:
@@ -186,10 +189,10 @@ class Desk(QObject):
             journey.measure_with(self.measure)
         return journey
 
-    def _opened(self, root: Path) -> None:
+    def _opened(self, root: Path, key: str = "") -> None:
         self.root = root
         known = self.round
-        remembered = self.memory.here.get(str(root), "")
+        remembered = key or self.memory.here.get(str(root), "")
         keys = {check.key for check in known.checks} if known else set()
         holds = {hold.hold_point.id for hold in known.holds} if known else set()
         self.memory.at(root, remembered)
@@ -202,6 +205,9 @@ class Desk(QObject):
             self.go_to_next()
         else:
             self.go(Where("map") if known and known.places else Where("job"))
+
+    def _take_in(self, merges: tuple[MergeTold, ...]) -> None:
+        self.merges = merges
 
     def _stand(self, known: Round) -> None:
         self.round = known

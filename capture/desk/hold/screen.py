@@ -20,6 +20,7 @@ from capture.desk.look.palette import Palette
 from capture.desk.look.scrolled import reveal, scrolled
 from capture.desk.screen import Screen
 from capture.desk.where import Where
+from capture.vouched import Vouched
 from store.errors import NotProven
 from store.round import Hold, Round
 
@@ -44,7 +45,7 @@ class HoldScreen(Screen):
         self.lines = LineList(desk)
         self.waivers = label("", "caption", wrap=True)
         self.waiver = WaiverForm(desk)
-        self.closed_part = ClosedPart()
+        self.closed_part = ClosedPart(desk)
         self.close_verb = Verb(_CLOSE, "Ctrl+Return", does=self._close)
         self.section.pressed_at.connect(self._go)
         self.section.stood_at.connect(
@@ -88,7 +89,7 @@ class HoldScreen(Screen):
             columns_of(known, hold), bar_of(hold), closed=hold.closed is not None
         )
         self.lines.show_lines(groups)
-        self._offer(hold, lines)
+        self._offer(known, hold, lines)
         if had_focus and not lines:
             self.section.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -115,15 +116,19 @@ class HoldScreen(Screen):
             return
         hold_id = self._hold_id
         self.desk.act(
-            lambda journey: journey.close(hold_id),
-            then=lambda _: self._closed(),
+            lambda journey: journey.close(hold_id) and journey.vouch(),
+            then=self._closed,
             refused=self._not_closed,
             words="closing the hold point",
         )
 
-    def _closed(self) -> None:
+    def _closed(self, told: Vouched) -> None:
         if (hold := self.hold) is not None:
-            self.desk.told.emit(closed_words(hold))
+            self.desk.told.emit(closed_words(hold, ends_job=told.closed))
+        if told.closed:
+            self.closed_part.reveal_proof()
+        if told.closed and told.trouble:
+            self.desk.refused.emit(f"the job is closed, and not all of it is kept: {told.trouble}")
         self._take_focus()
 
     def _not_closed(self, refused: Refused) -> None:
@@ -175,11 +180,11 @@ class HoldScreen(Screen):
         self.waivers.setVisible(bool(noted))
         self.setAccessibleName(self.title.text())
 
-    def _offer(self, hold: Hold, lines: list[Line]) -> None:
+    def _offer(self, known: Round, hold: Hold, lines: list[Line]) -> None:
         closed = hold.closed is not None
         self.waiver.offer([] if closed else lines)
         self.closed_part.setVisible(closed)
-        self.closed_part.show_hold(hold)
+        self.closed_part.show_hold(known, hold)
         self.close_verb.setVisible(not closed)
         self._stress(self.close_verb, primary=not lines)
 

@@ -85,9 +85,10 @@ def needed_of(hold: Hold) -> str:
     return "Photograph what closes it: that photo seals the hold point." if hold.unsealed else ""
 
 
-def closed_words(hold: Hold) -> str:
-    """Return what is said when a part went on."""
-    return f"{title_of(hold)} {needed_of(hold)}".strip()
+def closed_words(hold: Hold, *, ends_job: bool = False) -> str:
+    """Return what is said when a part went on; with the last one, that the job is closed."""
+    ends = "With it the job is closed: send out what is kept of it." if ends_job else ""
+    return " ".join(filter(None, (title_of(hold), needed_of(hold), ends)))
 
 
 def waived_of(known: Round, hold: Hold) -> list[str]:

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QBoxLayout, QStackedWidget, QWidget
 
 from capture.desk.desk import Desk
 from capture.desk.job.details import DetailsPage
+from capture.desk.job.evidence import EvidencePage
 from capture.desk.job.gauges import GaugesPage
 from capture.desk.job.kit import KitPage
 from capture.desk.job.page import Page
@@ -22,13 +23,14 @@ from capture.desk.where import Where
 from store.round import Round
 
 _PAGES: tuple[type[Page] | type[SettingsPage], ...] = (
-    DetailsPage, PlanPage, GaugesPage, KitPage, PlugsPage, PapersPage, SettingsPage,
+    DetailsPage, PlanPage, GaugesPage, KitPage, PlugsPage, PapersPage, EvidencePage,
+    SettingsPage,
 )  # fmt: skip
 _NARROW, _MOST = 880, 16_777_215  # Qt's own largest width
 
 
 class JobScreen(Screen):
-    """Keys 1 to 7 choose a page. ``Where.part`` names one; an empty plan shows the plan's.
+    """Keys 1 to 8 choose a page. ``Where.part`` names one; an empty plan shows the plan's.
 
     A page is made when it is first gone to: all at once would hold the window up for 0.3 s.
     """

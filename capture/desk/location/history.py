@@ -1,11 +1,15 @@
 """The history of one check, the newest first; what was struck stays legible."""
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from capture.desk.location.captions import spot_words, who_when
 from capture.desk.marking.sight_words import sight_words
 from capture.words.checks import value_text
+from store.attempt import Stamp
+from store.clashes import Clash
 from store.evidence import Marked, Read, SlipAsked
+from store.merges import MergeTold
 from store.plan import Spot
 from store.round import Attempt, Check, Place, Second, Waived
 from store.stock import Told
@@ -28,7 +32,9 @@ class Line(NamedTuple):
     crossed: bool = False
 
 
-def history_of(check: Check, place: Place | None) -> tuple[Line, ...]:
+def history_of(
+    check: Check, place: Place | None, merges: Iterable[MergeTold] = ()
+) -> tuple[Line, ...]:
     """Return everything that happened to a check, the newest first."""
     lines = [_attempt_line(check, a) for a in (*check.attempts, *check.readings)]
     lines += [_second_line(check, second) for second in check.seconds]
@@ -38,6 +44,8 @@ def history_of(check: Check, place: Place | None) -> tuple[Line, ...]:
         lines += [
             Line(stamp.seq, "worked on", what, who_when(stamp)) for stamp, what in place.reworked
         ]
+    lines += [_conflict_line(merge, clash) for merge in merges for clash in merge.clashes
+              if clash.of == check.key]  # fmt: skip
     return tuple(sorted(lines, key=lambda line: line.seq, reverse=True))
 
 
@@ -137,3 +145,9 @@ def _waiver_line(waived: Waived) -> Line:
         f"{waived.decided_by}, {agreed}; {who_when(waived.stamp)}{stands}",
         waived.stamp.entry if waived.struck is None else "", waived.struck is not None,
     )  # fmt: skip
+
+
+def _conflict_line(merge: MergeTold, clash: Clash) -> Line:
+    entry = merge.entry
+    stamp = Stamp(entry.hash, entry.seq, entry.at, entry.bench, entry.by)
+    return Line(entry.seq, "conflict of merging", clash.words, f"merged {who_when(stamp)}")

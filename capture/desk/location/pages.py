@@ -70,7 +70,7 @@ class Pages(QObject):
         if numbers:
             self._show_gauge(check, known)
         self._show_part(self.part)
-        lines = history_of(check, self.desk.place)
+        lines = history_of(check, self.desk.place, self.desk.merges)
         self.column.earlier.show_lines(lines)
         if self.column.page == "history":
             self.column.history.show_lines(lines)
@@ -213,7 +213,8 @@ class Pages(QObject):
             self.leave()
         else:
             if (check := self.desk.check) is not None:
-                self.column.history.show_lines(history_of(check, self.desk.place))
+                lines = history_of(check, self.desk.place, self.desk.merges)
+                self.column.history.show_lines(lines)
             self.column.turn_to("history")
 
     def fit_part(self) -> None:

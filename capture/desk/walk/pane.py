@@ -10,6 +10,7 @@ from capture.desk.look.palette import Palette
 from capture.desk.look.type import font
 from capture.desk.walk.find_line import FindLine
 from capture.desk.walk.gallery import Gallery
+from capture.desk.walk.merge_line import MergeLine
 from capture.desk.walk.next_line import NextLine
 from capture.desk.walk.row import FoldedRow, HoldRow, LocationRow, Row
 from capture.desk.walk.rows import Asked, Walk, rows_of, rows_of_plan, walk_of
@@ -39,6 +40,7 @@ class RoundPane(QWidget):
         self.gallery = Gallery(desk)
         self.nothing = label("", "caption", wrap=True)
         self.next_line = NextLine(desk)
+        self.merge_line = MergeLine(desk)
         self._lay_out()
         self.box.textChanged.connect(lambda _: self._find())
         self.find_line.down.connect(self.enter_list)
@@ -121,6 +123,7 @@ class RoundPane(QWidget):
         self.heading.setText("The round it gives you" if coming or plan else "Round")
         for verb in (self.find_verb, self.open_verb):
             verb.setVisible(plan is None and known is not None)
+        self.merge_line.say(shown=plan is None and known is not None)
         self.find_line.setVisible(plan is None and self.find_line.is_wanted)
         if plan is not None:
             rows = rows_of_plan(plan)
@@ -173,6 +176,7 @@ class RoundPane(QWidget):
         down.setSpacing(0)
         down.addLayout(head)
         down.addWidget(rule())
+        down.addWidget(self.merge_line)
         down.addWidget(self.find_line)
         down.addWidget(self.nothing)
         down.addSpacing(8)

@@ -46,7 +46,9 @@ def test_what_is_waived_is_the_one_chosen_and_then_it_closes(cover, small, qtbot
     assert form.decided_by.text() == "R. Ansell"
     with qtbot.waitSignal(small.told) as told:
         QTest.keyClick(cover, KEY.Key_Return, CTRL)
-    assert told.args == ["Side cover is on."]
+    assert told.args == [
+        "Side cover is on. With it the job is closed: send out what is kept of it."
+    ]
     assert small.round.hold("cover").closed is not None
     assert verify_book(small.root, version="0.0-test") == []
 

@@ -18,7 +18,7 @@ def press(qtbot, page, key: Qt.Key) -> None:
 def test_the_figures_choose_a_page(benched, job_of, qtbot) -> None:
     screen = job_of(benched, "Details")
     names = []
-    for key in range(Qt.Key.Key_1, Qt.Key.Key_8):
+    for key in range(Qt.Key.Key_1, Qt.Key.Key_9):
         qtbot.keyClick(screen.window().focusWidget() or screen, Qt.Key(key))
         names.append(screen.page.name)
     assert names == [page.name for page in screen.pages]
