@@ -124,23 +124,18 @@ def _sought(given: argparse.Namespace) -> "Sought":
 
 def _file(given: argparse.Namespace, edge: "Edge") -> "ShopFile":
     """Return the look-up file; where the cache folder can't be written to, one in memory."""
-    from capture.commands.edge import warn  # noqa: PLC0415 - not for a mere --help
+    from capture.all_jobs import shop_file  # noqa: PLC0415 - not for a mere --help
+    from capture.commands.edge import warn  # noqa: PLC0415 - the same
     from capture.commands.outputs import refuse_to_lose  # noqa: PLC0415 - the same
-    from store.errors import CannotWrite  # noqa: PLC0415 - the same
     from store.shop_file import ShopFile, is_shop_file  # noqa: PLC0415 - the same
 
     if given.index:
         refuse_to_lose(given.index, "a shop's index", is_shop_file)
         return ShopFile(given.index, version=edge.version)
-    try:
-        from platformdirs import user_cache_path  # noqa: PLC0415 - only where none is named
-
-        # In a folder of its own: the answers kept beside it are thinned out by age.
-        place = user_cache_path("benchproof-shop", appauthor=False, ensure_exists=True)
-        return ShopFile(place / "shop.db", version=edge.version)
-    except (CannotWrite, OSError) as error:
-        warn(f"every book is read anew, for no index can be kept: {error}")
-        return ShopFile(None, version=edge.version)
+    file, no_index = shop_file(edge.version)
+    if no_index:
+        warn(f"every book is read anew, for no index can be kept: {no_index}")
+    return file
 
 
 def _found(shop: "Shop", sought: "Sought", given: argparse.Namespace) -> "list[Row] | None":

@@ -3,19 +3,12 @@
 from collections.abc import Iterator
 from typing import Any
 
-from annotate.quantity import Quantity
-from capture.words.quantities import count_text, quantity_text
+from capture.words.jobs import job_text, tally_text, value_text
+from capture.words.quantities import count_text
 from store.listing import CHECKS, READINGS, Row
 from store.shop_tables import BOOK_COLUMNS
 
 _DAY = 10  # of an ISO 8601 time
-_TALLY = (
-    ("within", "within"),
-    ("outside", "outside"),
-    ("too_close", "too close to call"),
-    ("not_measured", "not measured"),
-    ("no_limit", "no limit"),
-)
 _OF_JOB = ("job", "engine", "engine_number", "customer", "shop", "path")
 _YES_NO = {column.name for column in (*CHECKS, *READINGS) if column.form == "yes-no"}
 
@@ -24,14 +17,13 @@ def book_lines(books: list[Row]) -> Iterator[str]:
     """Yield a line for each book: the job and how it stands, or why it can't be read."""
     for book in books:
         if book["problem"]:
-            job = f"{_job_text(book)}: " if book["job"] else ""
+            job = f"{job_text(book)}: " if book["job"] else ""
             yield f"not read  {job}{book['path']}: {book['problem']}"
         elif book["copy_of"]:
-            yield f"a copy    {_job_text(book)}: {book['path']}: {book['copy_of']} is looked at"
+            yield f"a copy    {job_text(book)}: {book['path']}: {book['copy_of']} is looked at"
         else:
-            yield f"{_job_text(book)}, last entry {str(book['last'])[:_DAY]}, {book['path']}"
-            tally = (f"{book[name]} {word}" for name, word in _TALLY if book[name])
-            yield f"    {', '.join(tally) or 'no checks'}"
+            yield f"{job_text(book)}, last entry {str(book['last'])[:_DAY]}, {book['path']}"
+            yield f"    {tally_text(book)}"
 
 
 def row_lines(rows: list[Row]) -> Iterator[str]:
@@ -42,8 +34,8 @@ def row_lines(rows: list[Row]) -> Iterator[str]:
     for row in rows:
         if row["path"] != path:
             path = row["path"]
-            yield f"{_job_text(row)}, {path}"
-        yield f"    {row['key']:<20} {_standing(row):<20} {_value(row)}{_beside(row)}"
+            yield f"{job_text(row)}, {path}"
+        yield f"    {row['key']:<20} {_standing(row):<20} {value_text(row)}{_beside(row)}"
     if rows:
         jobs = len({row["path"] for row in rows})
         yield f"{count_text(len(rows), 'found', 'found')} in {count_text(jobs, 'job')}"
@@ -62,20 +54,8 @@ def row_answer(row: Row) -> dict[str, Any]:
     return {name: bool(row[name]) if name in _YES_NO else row[name] for name in names}
 
 
-def _job_text(row: Row) -> str:
-    return f"{row['job']}  {row['engine']}, {row['customer']}"
-
-
 def _standing(row: Row) -> str:
     return str(row["verdict"] if "verdict" in row else row["state"])
-
-
-def _value(row: Row) -> str:
-    value, u = row["value"], row["u"]
-    if not isinstance(value, float) or not isinstance(u, float):
-        return str(row.get("text") or row.get("why") or "")
-    shown = quantity_text(Quantity(value, str(row["unit"]), u), depth=bool(row["side"]))
-    return f"{shown} (u {u:.2g})" if u else shown
 
 
 def _beside(row: Row) -> str:

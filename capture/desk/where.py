@@ -3,8 +3,9 @@
 from typing import Literal, NamedTuple
 
 Room = Literal[
-    "first", "new job", "location", "marking", "map", "compare", "camera", "hold", "job", "report"
-]
+    "first", "new job", "location", "marking", "map", "compare", "camera", "hold", "job", "report",
+    "shop",
+]  # fmt: skip
 
 
 class Where(NamedTuple):

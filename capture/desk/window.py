@@ -40,6 +40,7 @@ _SCREENS: dict[Room, tuple[str, str]] = {
     "hold": ("capture.desk.hold.screen", "HoldScreen"),
     "job": ("capture.desk.job.screen", "JobScreen"),
     "report": ("capture.desk.report.screen", "ReportScreen"),
+    "shop": ("capture.desk.shop.screen", "ShopScreen"),
 }
 _SMALLEST = QSize(800, 500)
 # From these widths of the window on the round is that wide; screens need what is left of 1024.
@@ -113,7 +114,8 @@ class Window(QMainWindow):
             if isinstance(before, Screen):
                 before.leave()
             self._stack.turn(screen)
-        self.round_pane.setVisible(self.desk.round is not None or where.room == "new job")
+        of_this_job = self.desk.round is not None and where.room != "shop"
+        self.round_pane.setVisible(of_this_job or where.room == "new job")
         screen.enter(where)
 
     def _round_changed(self, known: Round | None) -> None:
@@ -166,6 +168,7 @@ class Window(QMainWindow):
             ("Alt+Left", desk.go_back),
             ("Ctrl+F", self.round_pane.find),
             ("F5", self.round_pane.toggle_open_only),
+            ("Ctrl+Shift+F", lambda: self.desk.go(Where("shop"))),
             ("Ctrl+O", lambda: self.desk.go(Where("first"))),
             ("Ctrl+N", lambda: self.desk.go(Where("new job"))),
         ):

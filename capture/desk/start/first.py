@@ -1,4 +1,4 @@
-"""The first screen: what to do next in one sentence, three verbs, and the books of late."""
+"""The first screen: what to do next in one sentence, four verbs, and the books of late."""
 
 from pathlib import Path
 from threading import Event
@@ -76,7 +76,7 @@ class FirstScreen(Screen):
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
         self._legend.wear(palette)
-        for choice in (self.new_job, self.open, self.demo, *self._recents):
+        for choice in (self.new_job, self.open, self.all_jobs, self.demo, *self._recents):
             choice.wear(palette)
         self.update()
 
@@ -140,6 +140,10 @@ class FirstScreen(Screen):
             does=self.open_job,
         )  # fmt: skip
         self.demo = Choice("Try the demo job", _demo_about(), "D", does=self.make_demo)
+        self.all_jobs = Choice(
+            "Look through all jobs", "by customer, engine, check, gauge or verdict; one check "
+            "plotted over them", "F", does=lambda: self.desk.go(Where("shop")),
+        )  # fmt: skip
         self._stop_verb = Verb("Open it as far as it is", "S", does=self.stop_demo)
         self._late = label("Open lately", "caption")
         self._recent = QVBoxLayout()
@@ -150,7 +154,7 @@ class FirstScreen(Screen):
         down.setSpacing(0)
         down.addWidget(head)
         down.addSpacing(28)
-        for choice in (self.new_job, self.open, self.demo):
+        for choice in (self.new_job, self.open, self.all_jobs, self.demo):
             choice.setMaximumWidth(_WIDE)
             down.addWidget(choice)
         down.addSpacing(12)

@@ -55,7 +55,7 @@ class RoundPane(QWidget):
 
     def find(self) -> None:  # type: ignore[override] # QWidget.find looks up a window's number
         """Show the find box and put the keyboard into it."""
-        if self._plan is None and self.desk.round is not None:
+        if self._plan is None and self.desk.round is not None and not self.isHidden():
             self.find_line.begin(not_in=self)
 
     def stop_finding(self) -> None:

@@ -213,3 +213,16 @@ def test_closing_the_window_mid_work_loses_nothing(window, small, qtbot) -> None
     with Book.open(root, read_only=True) as book:
         assert book.round().check("P1.bore").value.value == 40.012
     small.close = lambda: None  # it is closed
+
+
+def test_all_jobs_are_looked_through_without_the_round_of_this_one(window, small, qtbot) -> None:
+    assert window.round_pane.isVisible()
+    ctrl_shift = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
+    qtbot.keyClick(window, Qt.Key.Key_F, ctrl_shift)
+    assert small.where.room == "shop"
+    assert not window.round_pane.isVisible()
+    qtbot.keyClick(window, Qt.Key.Key_F, Qt.KeyboardModifier.ControlModifier)
+    assert not window.round_pane.find_line.is_wanted
+    qtbot.keyClick(window, Qt.Key.Key_Escape)
+    assert small.where.room == "location"
+    assert window.round_pane.isVisible()

@@ -1,0 +1,1 @@
+"""The books of all jobs: searched, and one check plotted over them."""
