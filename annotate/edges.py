@@ -9,13 +9,15 @@ there. Everything is scaled by the hole's own size, never by the picture's.
 from typing import Final, Literal
 
 import numpy as np
-from msgspec import Struct
+from msgspec import UNSET, Struct
+from msgspec.structs import replace
 
 from annotate.arcs import Arc, arcs
 from annotate.follow import curve_px
 from annotate.halvings import Pyramid, pyramid
 from annotate.large import (
     reduced,
+    reduced_hint,
     reduced_point,
     reduced_rim,
     reduction,
@@ -36,6 +38,7 @@ from annotate.polar import (
 from annotate.rings import Ring
 from annotate.rough_arcs import INNER, patch
 from annotate.track import near_ring
+from annotate.wall_hint import WallHint
 
 _NEAR_POINTS: Final = 120
 _ARC_POINTS: Final = 60
@@ -69,10 +72,11 @@ class NotFound(Struct, frozen=True):
 Inner = tuple[Rim | None, Rim | None, FarState]
 
 
-def find_rims(picture: Picture, click: Point) -> Rims | NotFound:
+def find_rims(picture: Picture, click: Point, hint: WallHint | None = None) -> Rims | NotFound:
     """Return the near rim round a click and what shows behind it, points in picture pixels.
 
-    ``click`` is any place inside the opening as seen. A rim that does not stand out is refused.
+    ``click`` is any place inside the opening as seen; ``hint`` what is known of the wall, which
+    foretells the near hole's own far edge. A rim that does not stand out is refused.
     """
     factor = reduction(picture)
     levels = pyramid(reduced(picture, factor))
@@ -81,10 +85,10 @@ def find_rims(picture: Picture, click: Point) -> Rims | NotFound:
     if isinstance(found, NotFound):
         return found
     near, warnings = found
-    far, back, state = _inner(levels, near, at)
+    inner = _inner(levels, near, at, reduced_hint(hint, factor))
+    far, back, state = _restored(inner, factor, click, hint)
     if factor > 1:
         near = restored_rim(near, factor, click)
-        far, back = (restored_rim(r, factor, click) if r else None for r in (far, back))
     return Rims(near, far, back, state, (*said(factor), *warnings))
 
 
@@ -97,19 +101,31 @@ def find_near(picture: Picture, click: Point) -> Rim | NotFound:
     return restored_rim(found[0], factor, click) if factor > 1 else found[0]
 
 
-def find_inner(picture: Picture, near: Rim, click: Point | None) -> Inner:
+def find_inner(
+    picture: Picture, near: Rim, click: Point | None, hint: WallHint | None = None
+) -> Inner:
     """Return far rim, the near hole's own far edge and what is seen, inside a near rim, in pixels.
 
     ``near`` may be placed by hand (at least five points). Without a click the brightest (if
-    clipped) or the darkest place inside it stands for the opening.
+    clipped) or the darkest place inside it stands for the opening. ``hint`` as of ``find_rims``.
     """
     factor = reduction(picture)
     levels = pyramid(reduced(picture, factor))
-    if factor == 1:
-        return _inner(levels, near, click)
     at = reduced_point(click, factor) if click else None
-    far, back, state = _inner(levels, reduced_rim(near, factor), at)
-    far, back = (restored_rim(r, factor, click) if r else None for r in (far, back))
+    rim = reduced_rim(near, factor) if factor > 1 else near
+    return _restored(_inner(levels, rim, at, reduced_hint(hint, factor)), factor, click, hint)
+
+
+def _restored(inner: Inner, factor: int, click: Point | None, hint: WallHint | None) -> Inner:
+    """Return what was found in a reduced picture as it lies in the picture itself.
+
+    Each rim bears the hint that it was found with: whoever looks for it again needs it.
+    """
+    far, back, state = inner
+    if factor > 1:
+        far, back = (restored_rim(rim, factor, click) if rim else None for rim in (far, back))
+    known = UNSET if hint is None else hint
+    far, back = (replace(rim, wall_hint=known) if rim else None for rim in (far, back))
     return far, back, state
 
 
@@ -190,7 +206,7 @@ def _frame(near: Rim) -> Frame | None:
     return frame
 
 
-def _inner(levels: Pyramid, near: Rim, click: Point | None) -> Inner:
+def _inner(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | None) -> Inner:
     """Return far rim, back rim and state inside a near rim."""
     frame = _frame(near)
     if frame is None:
@@ -198,8 +214,8 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None) -> Inner:
     flat = patch(levels, frame)
     at = opening(flat) if click is None else frame.to_unit(np.array([click.x_px, click.y_px]))
     found = arcs(flat)
-    back = back_of(found, frame)
-    far = far_of(found, frame, at, tone_at(flat, at))
+    back = back_of(found, frame, hint)
+    far = far_of(found, frame, at, tone_at(flat, at), hint)
     far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
     back_rim = _arc_rim(levels, frame, back, "back", click) if back else None
     if far_rim is not None:

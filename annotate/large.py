@@ -7,9 +7,11 @@ from math import ceil, sqrt
 from typing import Final
 
 import numpy as np
+from msgspec.structs import replace
 
 from annotate.marks import Point, Rim, rescaled_px
 from annotate.polar import Picture
+from annotate.wall_hint import WallHint
 
 MOST_PIXELS: Final = 50_000_000
 
@@ -42,6 +44,13 @@ def reduced_point(point: Point, factor: int) -> Point:
 def reduced_rim(rim: Rim, factor: int) -> Rim:
     """Return a rim of the picture as it lies in the reduced one."""
     return _scaled(rim, 1 / factor, rim.seed)
+
+
+def reduced_hint(hint: WallHint | None, factor: int) -> WallHint | None:
+    """Return what is known of the wall, as it is of use in the reduced picture."""
+    if hint is None or hint.focal_px is None:
+        return hint
+    return replace(hint, focal_px=hint.focal_px / factor)
 
 
 def restored_rim(rim: Rim, factor: int, seed: Point | None) -> Rim:

@@ -9,10 +9,11 @@ with ``to_corner_px`` and ``from_corner_px``.
 from math import isfinite
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
-from msgspec import Struct
+from msgspec import UNSET, Struct, UnsetType
 
 from annotate.errors import BadMark
 from annotate.quantity import Quantity
+from annotate.wall_hint import WallHint
 
 if TYPE_CHECKING:
     import numpy as np
@@ -74,7 +75,8 @@ class Rim(Struct, frozen=True, tag="rim"):
     ``far`` the edge of the hole behind, ``back`` the near hole's own edge at the far end of its
     wall (seen as the border of a crescent; the same plane as the far rim).
     ``sigma_px`` is the standard uncertainty of one point across the rim.
-    ``seed`` is the click a found rim came from, None for points placed by hand.
+    ``seed`` is the click a found rim came from, None for points placed by hand; ``wall_hint`` what
+    was known of the wall when a far or back rim was found, unset where nothing was.
     """
 
     which: Literal["near", "far", "back"]
@@ -82,6 +84,8 @@ class Rim(Struct, frozen=True, tag="rim"):
     sigma_px: float
     placed: Literal["hand", "found"] = "hand"
     seed: Point | None = None
+    # Unset and not None, which is written down: marks without it stay the bytes they were.
+    wall_hint: WallHint | UnsetType = UNSET
 
     def __post_init__(self) -> None:
         if not 0 < self.sigma_px < float("inf"):
@@ -99,12 +103,14 @@ class Rim(Struct, frozen=True, tag="rim"):
 class FarUnseen(Struct, frozen=True, tag="far rim not seen"):
     """No far rim is seen: all that shows through the near hole is the far one, or is material.
 
-    Said by whoever looked (or by the search, from ``seed``), and judged as such.
+    Said by whoever looked (or by the search, from ``seed``), and judged as such. ``wall_hint`` as
+    of a rim.
     """
 
     looks: Literal["open", "shut"]
     placed: Literal["hand", "found"] = "hand"
     seed: Point | None = None
+    wall_hint: WallHint | UnsetType = UNSET
 
 
 class FarOutline(Struct, frozen=True, tag="far outline"):

@@ -12,6 +12,7 @@ from annotate.arcs import Arc, along
 from annotate.placing import CLIPPED
 from annotate.polar import Array, Frame, Tilt, tilt_of
 from annotate.rough_arcs import Patch
+from annotate.wall_hint import WallHint
 
 FarState = Literal["seen", "open", "shut", "unknown"]
 
@@ -55,27 +56,29 @@ def tone_at(flat: Patch, at: Array) -> float:
     return float(np.median(flat.at(at + np.stack(np.meshgrid(axis, axis), axis=-1))))
 
 
-def _farthest(tilt: Tilt) -> float:
+def _farthest(tilt: Tilt, hint: WallHint | None) -> float:
     """Return how far, in near radii, depth can move the near hole's own far edge."""
+    if hint is not None:
+        return (hint.radii + 2 * hint.u_radii) * tilt.most + _SLACK
     # The thickest wall and the steepest tilt that the ellipse allows are not assumed together.
     return max(tilt.most, _THICKEST * (tilt.least + tilt.most) / 2) + _SLACK
 
 
-def _off_a_back(arc: Arc, frame: Frame) -> float:
+def _off_a_back(arc: Arc, frame: Frame, hint: WallHint | None) -> float:
     """Return how far, in near radii, the piece of an arc runs from all that can be a back edge.
 
     That is the near rim less the depth's share, moved along the ellipse's minor axis by
-    t tan(theta) with a wall t of 1.8 near radii at most. Of the piece four fifths are asked: its
-    ends may belong to something else.
+    t tan(theta) with a wall t of 1.8 near radii at most, or as the hint has it. Of the piece four
+    fifths are asked: its ends may belong to something else.
     """
     tilt = tilt_of(frame)
-    most = _farthest(tilt)
+    most = _farthest(tilt, hint)
     moves = np.arange(-most, most + 1e-9, 0.01)[:, None] * tilt.along
     circles = [np.column_stack([moves, np.full(len(moves), r)]) for r in _BACK_RADII]
     return float(along(arc, np.concatenate(circles), share=0.8).min())
 
 
-def back_of(found: list[Arc], frame: Frame) -> Arc | None:
+def back_of(found: list[Arc], frame: Frame, hint: WallHint | None = None) -> Arc | None:
     """Return the arc that is the near hole's own far edge, or None if none plainly is.
 
     It is in front of all else that is seen behind it: a rival of the same size, as the far rim
@@ -87,7 +90,7 @@ def back_of(found: list[Arc], frame: Frame) -> Arc | None:
         if a.quality > _EDGED
         and a.worth > _BACK_WORTH
         and a.radius * a.sweep > _CRESCENT
-        and _off_a_back(a, frame) < _PLAINLY_BACK
+        and _off_a_back(a, frame, hint) < _PLAINLY_BACK
     ]
     for back in fits:
         rivals = [
@@ -95,7 +98,7 @@ def back_of(found: list[Arc], frame: Frame) -> Arc | None:
             for a in found
             if a is not back
             and a.worth > 0.4 * back.worth
-            and _off_a_back(a, frame) < _PLAINLY_BACK
+            and _off_a_back(a, frame, hint) < _PLAINLY_BACK
         ]
         if all(_within(a, back) > _ALL for a in rivals):
             return back
@@ -125,14 +128,16 @@ def _piece(arc: Arc) -> Array:
     return np.asarray((arc.x, arc.y) + arc.radius * way)
 
 
-def far_of(found: list[Arc], frame: Frame, at: Array, level_at: float) -> Arc | None:
+def far_of(
+    found: list[Arc], frame: Frame, at: Array, level_at: float, hint: WallHint | None = None
+) -> Arc | None:
     """Return the arc of all found that is the far rim, or None if none plainly is.
 
     Most edge, most contrast, the click's own tone on the click's side. What may be the near hole's
     own far edge is never taken for the far rim, nor is one of two that could be it.
     """
-    back = back_of(found, frame)
-    rest = [a for a in found if a is not back and _may_be_far(a, frame, at, back)]
+    back = back_of(found, frame, hint)
+    rest = [a for a in found if a is not back and _may_be_far(a, frame, at, back, hint)]
     if back is None and not _best_is_far(found, rest, level_at):
         return None
     best = max(rest, key=lambda a: _value(a, level_at), default=None)
@@ -163,7 +168,7 @@ def _is_farther_out(arc: Arc, other: Arc) -> bool:
     return _within(other, arc) > _HALF and _within(arc, other) < _HALF
 
 
-def _may_be_far(arc: Arc, frame: Frame, at: Array, back: Arc | None) -> bool:
+def _may_be_far(arc: Arc, frame: Frame, at: Array, back: Arc | None, hint: WallHint | None) -> bool:
     """Return whether an arc is edge enough, holds the click, and is no back edge."""
     if np.hypot(at[0] - arc.x, at[1] - arc.y) > 1.03 * arc.radius:
         return False
@@ -177,7 +182,7 @@ def _may_be_far(arc: Arc, frame: Frame, at: Array, back: Arc | None) -> bool:
         if _outside(arc, back) > _HALF:
             return False
         return bool(along(arc, np.array([[back.x, back.y, back.radius]]))[0] > _ON_IT)
-    return _off_a_back(arc, frame) > _MAY_BE_BACK
+    return _off_a_back(arc, frame, hint) > _MAY_BE_BACK
 
 
 def _value(arc: Arc, level_at: float) -> float:

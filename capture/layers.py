@@ -3,9 +3,13 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from msgspec import UNSET
+
 from annotate.errors import CannotMeasure
+from annotate.givens import Givens
 from annotate.marks import FarOutline, FarUnseen, Layer, Marker, PixelPair, Point, Rim
 from annotate.quantity import Quantity
+from annotate.wall_hint import WallHint, wall_hint
 from capture.errors import BadPhoto, WrongUse
 from capture.intake.photo import Photo
 
@@ -63,20 +67,23 @@ def with_rims(
     click: PixelPair | None = None,
     near_points: Sequence[PixelPair] | None = None,
     far_points: Sequence[PixelPair] | None = None,
+    givens: Givens | None = None,
 ) -> Placed:
     """Return the layer with its rims: by hand where points are given, else found.
 
     What is not given is looked for from ``click``, any point inside the hole as seen; the near
-    hole's own back edge is always looked for in the picture. Raises
+    hole's own back edge is always looked for in the picture. A wall and a near diameter among
+    ``givens`` foretell that edge, and the marks bear that they were found so. Raises
     CannotMeasure if a rim cannot be seen, WrongUse if a point lies outside the picture.
     """
+    hint = _hint(layer, givens)
     near = hand_rim("near", near_points) if near_points else None
     far = hand_rim("far", far_points) if far_points else None
     by_hand = [rim for rim in (near, far) if rim is not None]
     refuse_outside(layer, [*([click] if click else []), *(p for r in by_hand for p in r.points_px)])
     if near and far:
         # The near hole's other end tells the camera's lean far better than eight points can.
-        back = _found(photo, Point(*click) if click else None, near).back
+        back = _found(photo, Point(*click) if click else None, near, hint).back
         return Placed(_with(layer, *by_hand, *([back] if back else [])), ())
     if click is None:
         # An empty list is an answer too: nobody could mark that rim.
@@ -84,13 +91,14 @@ def with_rims(
             raise WrongUse("no rim is given and no place to look for one: give a click")
         return Placed(_with(layer, *by_hand), ())
     seed = Point(*click)
-    found = _found(photo, seed, near)
+    found = _found(photo, seed, near, hint)
     far = far or found.far
     marks: list[Rim | FarUnseen] = [near or found.near]
     if far:
         marks.append(far)
     elif found.far_state in {"open", "shut"}:
-        marks.append(FarUnseen(looks=found.far_state, placed="found", seed=seed))
+        known = UNSET if hint is None else hint
+        marks.append(FarUnseen(found.far_state, placed="found", seed=seed, wall_hint=known))
     else:
         raise CannotMeasure(
             "the far rim cannot be seen",
@@ -106,18 +114,20 @@ def with_outline(
     *,
     click: PixelPair | None = None,
     near_points: Sequence[PixelPair] | None = None,
+    givens: Givens | None = None,
 ) -> Placed:
     """Return the layer with its near rim, found or by hand, and a far opening that was drawn.
 
-    Raises CannotMeasure if the near rim can't be seen, WrongUse if a point lies outside the
-    picture, or for fewer than three different corners.
+    ``givens`` as of ``with_rims``. Raises CannotMeasure if the near rim can't be seen, WrongUse if
+    a point lies outside the picture, or for fewer than three different corners.
     """
     pairs = tuple((float(x), float(y)) for x, y in corners)
     if len(set(pairs)) < FEWEST_POINTS["far"]:
         raise WrongUse("the far outline needs at least three different corners")
     near = hand_rim("near", near_points) if near_points else None
     refuse_outside(layer, [*([click] if click else []), *(near.points_px if near else ()), *pairs])
-    found = _found(photo, Point(*click) if click else None, near)
+    hint = _hint(layer, givens)
+    found = _found(photo, Point(*click) if click else None, near, hint)
     rims = [near or found.near, *([found.back] if found.back else [])]
     return Placed(_with(layer, *rims, FarOutline(pairs, HAND_SIGMA_PX)), found.warnings)
 
@@ -162,7 +172,16 @@ def find_marker(photo: Photo, side: Quantity) -> Marker:
     return meant[0]
 
 
-def _found(photo: Photo, click: Point | None, near: Rim | None) -> "Rims":
+def _hint(layer: Layer, givens: Givens | None) -> WallHint | None:
+    """Return what is known of the wall before rims are looked for, None without its sizes."""
+    if givens is None:
+        return None
+    from annotate.lens import focal_px  # noqa: PLC0415 - loads what only this needs
+
+    return wall_hint(givens.near_diameter, givens.wall, focal_px(layer))
+
+
+def _found(photo: Photo, click: Point | None, near: Rim | None, hint: WallHint | None) -> "Rims":
     """Return the rims that are looked for; behind a near rim placed by hand only the inner ones."""
     from annotate.edges import (  # noqa: PLC0415 - loads what only this needs
         NotFound,
@@ -172,10 +191,10 @@ def _found(photo: Photo, click: Point | None, near: Rim | None) -> "Rims":
     )
 
     if near is not None:
-        return Rims(near, *find_inner(_pixels(photo), near, click))
+        return Rims(near, *find_inner(_pixels(photo), near, click, hint))
     if click is None:
         raise WrongUse("no rim is given and no place to look for one: give a click")
-    rims = find_rims(_pixels(photo), click)
+    rims = find_rims(_pixels(photo), click, hint)
     if isinstance(rims, NotFound):
         raise CannotMeasure(rims.reason, rims.advice)
     return rims

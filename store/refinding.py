@@ -3,7 +3,10 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from msgspec import UNSET
+
 from annotate.marks import Chessboard, FarUnseen, Layer, Marker, PixelPair, Rim
+from annotate.wall_hint import WallHint
 
 if TYPE_CHECKING:
     import numpy as np
@@ -51,16 +54,24 @@ def _rims(
     near = layer.rim("near")
     seeds = [m.seed for m in found_marks(layer) if isinstance(m, Rim | FarUnseen) and m.seed]
     seed = seeds[0] if seeds else None
+    hint = _hint(layer)
     again: tuple[Rim | None, ...] = ()
     looks = ""
     if near is not None and near.placed == "hand":
-        *again_inside, looks = find_inner(picture, near, seed)
+        *again_inside, looks = find_inner(picture, near, seed, hint)
         again = tuple(rim for rim in again_inside if isinstance(rim, Rim))
     elif seed is not None:
-        found = find_rims(picture, seed)
+        found = find_rims(picture, seed, hint)
         if isinstance(found, Rims):
             again, looks = (found.near, found.far, found.back), found.far_state
     return {rim.which: rim.points_px for rim in again if rim is not None}, looks
+
+
+def _hint(layer: Layer) -> WallHint | None:
+    """Return what was known of the wall when the marks were found, as they bear it."""
+    sought = [m for m in found_marks(layer) if isinstance(m, Rim | FarUnseen)]
+    known = [mark.wall_hint for mark in sought if mark.wall_hint is not UNSET]
+    return known[-1] if known else None
 
 
 def _marker(picture: "npt.NDArray[np.uint8]", mark: Marker) -> tuple[PixelPair, ...]:

@@ -172,10 +172,10 @@ def _measure_alone(given: argparse.Namespace) -> int:
         with working("reading the photo") as now:
             photo = read_photo(given.photo)
             now("looking for the rims")
-            placed = place(given, photo, asked.marker)
+            givens = asked.givens(flat=given.flat)
+            placed = place(given, photo, asked.marker, givens)
             now("measuring")
             lens = lens_of(asked, placed.layer)
-            givens = asked.givens(flat=given.flat)
             done = accept(placed.layer, givens, lens=lens, tolerance=tolerance_of(given))
             if given.picture:
                 now("drawing")

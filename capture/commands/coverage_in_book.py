@@ -52,9 +52,9 @@ def run(given: argparse.Namespace, edge: Edge) -> int:
         photo = read_photo(given.photo)
         kept = _filed(photo, journey, location.id, role, first)
         now("looking for the rims")
-        placed = place(given, photo, asked.marker)
-        now("measuring")
         givens = _givens(given, asked, journey)
+        placed = place(given, photo, asked.marker, givens)
+        now("measuring")
         lens = lens_of(asked, placed.layer)
         done = journey.coverage(
             given.check, kept, placed.layer, givens, second_to=second_to,

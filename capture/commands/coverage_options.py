@@ -104,12 +104,19 @@ def picture_of(
         raise CannotWrite(f"{given.picture}: {error.strerror or error}") from error
 
 
-def place(given: argparse.Namespace, photo: Photo, marker: Quantity | None) -> Placed:
+def place(
+    given: argparse.Namespace, photo: Photo, marker: Quantity | None, givens: Givens
+) -> Placed:
     """Return the layer that the options ask for, on a photo that was read."""
     layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
     if given.far_outline:
         placed = layers.with_outline(
-            layer, photo, given.far_outline, click=given.click, near_points=given.near_points
+            layer,
+            photo,
+            given.far_outline,
+            click=given.click,
+            near_points=given.near_points,
+            givens=givens,
         )
     else:
         placed = layers.with_rims(
@@ -118,6 +125,7 @@ def place(given: argparse.Namespace, photo: Photo, marker: Quantity | None) -> P
             click=given.click,
             near_points=given.near_points,
             far_points=given.far_points,
+            givens=givens,
         )
     if marker is None:
         return placed

@@ -17,6 +17,7 @@ from capture.words.refusals import sentence_of
 from store.judge import judge_result, not_measured, subject_of
 
 if TYPE_CHECKING:
+    from annotate.givens import Givens
     from capture.commands.coverage_options import Asked
 
 
@@ -27,10 +28,9 @@ def run(given: argparse.Namespace) -> int:
         raise WrongUse("a picture is of one photo: leave --picture out, or the other photos")
     asked = read_options(given)
     try:
-        sights, noted = _sights(each, asked)
-        found = measure_together(
-            sights, asked.givens(flat=given.flat), tolerance=tolerance_of(given)
-        )
+        givens = asked.givens(flat=given.flat)
+        sights, noted = _sights(each, asked, givens)
+        found = measure_together(sights, givens, tolerance=tolerance_of(given))
     except (BadPhoto, AnnotateError) as refused:
         return _say_refused(given, asked, sentence_of(refused))
     asked = asked._replace(noted=(*asked.noted, *noted))
@@ -69,14 +69,14 @@ def _each(given: argparse.Namespace) -> Iterator[argparse.Namespace]:
 
 
 def _sights(
-    each: Sequence[argparse.Namespace], asked: "Asked"
+    each: Sequence[argparse.Namespace], asked: "Asked", givens: "Givens"
 ) -> tuple[list[Sight], tuple[str, ...]]:
     sights, noted = [], []
     with working("reading the photos") as now:
         for number, one in enumerate(each, start=1):
             photo = read_photo(one.photo)
             now(f"looking for the rims of photo {number}")
-            placed = place(one, photo, asked.marker)
+            placed = place(one, photo, asked.marker, givens)
             sights.append(Sight(placed.layer, lens_of(asked, placed.layer)))
             noted += [f"photo {number}: {warning}" for warning in placed.warnings]
         now("measuring")

@@ -336,6 +336,7 @@ def _coverage(
         click=None if by_hand else known.click,
         near_points=known.near_points if by_hand else None,
         far_points=known.far_points if by_hand else None,
+        givens=journey.givens(key),
     )
     check = journey.coverage(key, filed, placed.layer, journey.givens(key))
     told.check(check)

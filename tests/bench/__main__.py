@@ -25,7 +25,7 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
     ),
     "rims": (
         "rims found from one click, against the true ones", "found_rims.print_found",
-        lambda g: ([g.folder], {}),
+        lambda g: ([g.folder], {"walled": g.walled}),
     ),
     "startup": (
         "benchproof --help, against python -c pass", "startup.print_startup",
@@ -118,6 +118,7 @@ def _parser() -> argparse.ArgumentParser:
     accuracy.add_argument("--ways", action="append", help="one way of asking, as its row is named")
     accuracy.add_argument("--first", type=int, default=0, help="skip so many pictures")
     accuracy.add_argument("--count", type=int, help="then ask of so many (default: all)")
+    made["rims"].add_argument("--walled", action="store_true", help="wall and near diameter typed")
     made["lens"].add_argument("folder", type=Path, help="left01.jpg ... and left_intrinsics.yml")
     made["rings"].add_argument("file", type=Path, help="the data, not ours to ship: see rings.py")
     made["desk"].add_argument("--where", action="store_true", help="what ran in each long stall")

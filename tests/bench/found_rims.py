@@ -13,9 +13,14 @@ import numpy as np
 from msgspec import Struct
 
 from annotate.edges import NotFound, Rims, find_rims
+from annotate.lens import focal_px
 from annotate.marks import Point, Rim
-from capture.intake.photo import decode_upright
-from tests.bench.scenes import scene_groups
+from annotate.wall_hint import wall_hint
+from capture.entry import parse_length
+from capture.errors import BadPhoto
+from capture.intake.photo import read_photo
+from capture.layers import bare_layer
+from tests.bench.scenes import Scene, scene_groups
 from tests.rendered.scenes import scene as rendered_scene
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
@@ -125,11 +130,18 @@ def _far_told(rims: Rims, truth: Outlines, most_px: float) -> tuple[str, str]:
     return which, figures
 
 
-def look_at(answer: Path, picture: Path, click: tuple[float, float]) -> Told:
-    """Return what was found in one picture."""
+def look_at(answer: Path, scene: Scene, *, walled: bool) -> Told:
+    """Return what was found in one picture, with the wall and near diameter typed or without."""
     truth = true_outlines(answer)
     most_px = max(1.5, _WRONG * truth.radius_px)
-    rims = find_rims(decode_upright(picture), Point(*click))
+    photo = read_photo(scene.picture)
+    if photo.pixels is None:
+        raise BadPhoto(f"{photo.file_name} {photo.unreadable}")
+    hint = None
+    if walled:
+        typed = (f"{scene.known_near_mm:.2f} mm", scene.typed_wall)
+        hint = wall_hint(*map(parse_length, typed), focal_px(bare_layer(photo)))
+    rims = find_rims(photo.pixels, Point(*scene.click), hint)
     if isinstance(rims, NotFound):
         line = f"{'refused':14} {rims.reason}"
         return Told("refused", "no near rim", line)
@@ -147,7 +159,7 @@ def look_at(answer: Path, picture: Path, click: tuple[float, float]) -> Told:
     return Told(near, far, line)
 
 
-def print_found(folder: Path) -> None:
+def print_found(folder: Path, *, walled: bool = False) -> None:
     """Print one line for each picture of a folder and its sub-folders, and the sums."""
     groups = list(scene_groups(folder))
     for name, scenes in groups:
@@ -156,7 +168,7 @@ def print_found(folder: Path) -> None:
         print(f"\n{name}: off the true rim in px, + outside: median, 90 % of |off|, stated sigma")
         for scene in holes:
             answer = scene.picture.with_suffix(".json")
-            told = look_at(answer, scene.picture, scene.click)
+            told = look_at(answer, scene, walled=walled)
             arc = true_outlines(answer).arc_deg
             seen = "seen" if arc >= ANSWERABLE_ARC_DEG else "hidden"
             sums[f"near rim: {told.near}"] += 1

@@ -35,7 +35,8 @@ UNITS = {
 }
 PARALLAX = ("parallax, right", "parallax, down")
 # What the tool is told besides the near hole's diameter.
-GIVEN = ("diameter", "marker", "wall, bore")
+WALLED = "wall, bore"
+GIVEN = ("diameter", "marker", WALLED)
 WAYS = (
     "reading the photo",
     *(f"{placed}, {g}" for placed in ("hand points", "one click") for g in (*GIVEN, "flat ratio")),
@@ -63,16 +64,19 @@ def oil_hole(scene: Scene, ways: Sequence[str] = WAYS) -> list[Asked]:
         flat = f"{placed}, flat ratio"
         if not wanted and flat not in ways:
             continue
-        layer: Layer | Exception
-        try:
-            layer = make(scene, photo)
-        except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
-            layer = error
+        # What is typed of the wall helps to find the rims, so there is a layer for each.
+        made: dict[bool, Layer | Exception] = {}
+        for walled in {given == WALLED for given in wanted} | ({False} if flat in ways else set()):
+            try:
+                made[walled] = make(scene, photo, _typed(scene, WALLED) if walled else Givens())
+            except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
+                made[walled] = error
         asked += [
-            Asked(f"{placed}, {given}", _answers(scene, photo, layer, given)) for given in wanted
+            Asked(f"{placed}, {given}", _answers(scene, photo, made[given == WALLED], given))
+            for given in wanted
         ]
         if flat in ways:
-            asked.append(Asked(flat, _flat_ratio(scene, layer)))
+            asked.append(Asked(flat, _flat_ratio(scene, made[False])))
     return asked
 
 
@@ -80,32 +84,34 @@ def _givens(scene: Scene) -> list[str]:
     return [given for given in GIVEN if given != "marker" or scene.known_target]
 
 
-def _by_hand(scene: Scene, photo: Photo) -> Layer:
+def _by_hand(scene: Scene, photo: Photo, givens: Givens) -> Layer:
     # None would mean "look for it": a far rim that nobody could mark stays unmarked.
-    return with_rims(
-        bare_layer(photo), photo, near_points=scene.near_points, far_points=scene.far_points or ()
-    ).layer
+    near, far = scene.near_points, scene.far_points or ()
+    bare = bare_layer(photo)
+    return with_rims(bare, photo, near_points=near, far_points=far, givens=givens).layer
 
 
-def _by_click(scene: Scene, photo: Photo) -> Layer:
-    return with_rims(bare_layer(photo), photo, click=scene.click).layer
+def _by_click(scene: Scene, photo: Photo, givens: Givens) -> Layer:
+    return with_rims(bare_layer(photo), photo, click=scene.click, givens=givens).layer
+
+
+def _typed(scene: Scene, given: str) -> Givens:
+    """Return what somebody typed; raises what typing it may raise."""
+    near = parse_length(f"{scene.known_near_mm:.2f} mm")
+    if given != WALLED:
+        return Givens(near_diameter=near)
+    wall, bore = parse_length(scene.typed_wall), parse_length(scene.typed_bore)
+    return Givens(near_diameter=near, wall=wall, bore_diameter=bore)
 
 
 def _answers(scene: Scene, photo: Photo, layer: Layer | Exception, given: str) -> Answers:
     if isinstance(layer, Exception):
         return _refused(scene, layer)
     try:
-        near = parse_length(f"{scene.known_near_mm:.2f} mm")
-        givens = Givens(near_diameter=near)
+        givens = _typed(scene, given)
         if given == "marker" and scene.known_target:
             side = parse_length(f"{scene.known_target['side_mm']:.1f} mm")
             layer = with_marker(layer, photo, side)
-        if given == "wall, bore":
-            givens = Givens(
-                near_diameter=near,
-                wall=parse_length(scene.typed_wall),
-                bore_diameter=parse_length(scene.typed_bore),
-            )
         coverage = measure(layer, givens)
     except Exception as error:  # noqa: BLE001 - a crash on a picture is a row of the table
         return _refused(scene, error)

@@ -9,6 +9,7 @@ from annotate.edges import Rims, find_inner, find_rims
 from annotate.marks import FarUnseen, Layer, Mark, Marker, Point, Rim
 from annotate.quantity import Quantity
 from annotate.target import find_chessboard, find_markers
+from annotate.wall_hint import WallHint
 from store import refinding
 from store.refinding import ALLOWED_PX, found_marks, moved_marks
 
@@ -135,6 +136,27 @@ def test_behind_a_near_rim_set_by_hand_the_far_one_is_looked_for_alone(plate: Pi
         sigma_px=far.sigma_px, placed="found", seed=seed,
     )  # fmt: skip
     assert moved_marks(plate, layer_of(plate, by_hand, shifted)) == ["far rim"]
+
+
+def test_marks_found_with_a_known_wall_are_looked_for_with_it(
+    plate: Picture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    hint = WallHint(0.4, 0.01, 3000.0)
+    found = find_rims(plate, SEED, hint)
+    assert isinstance(found, Rims)
+    assert found.far is not None
+    assert found.far.wall_hint == hint
+    asked: list[WallHint | None] = []
+
+    def find(_picture: Picture, _click: Point, known: WallHint | None) -> Rims:
+        asked.append(known)
+        return found
+
+    monkeypatch.setattr("annotate.edges.find_rims", find)
+    assert moved_marks(plate, layer_of(plate, found.near, found.far)) == []
+    assert moved_marks(plate, layer_of(plate, found.near, FarUnseen("shut", "found", SEED, hint)))
+    assert moved_marks(plate, layer_of(plate, found.near)) == []
+    assert asked == [hint, hint, None]
 
 
 def test_fewer_points_are_not_the_same_points() -> None:

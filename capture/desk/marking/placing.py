@@ -5,6 +5,7 @@ from typing import Literal
 from msgspec.structs import replace
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from annotate.givens import Givens
 from annotate.marks import FarUnseen, Layer, Marker, Point
 from annotate.pane.canvas import PhotoCanvas
 from annotate.pane.levels import PictureLevels
@@ -19,6 +20,7 @@ from capture.desk.marking.drafts import Draft, Drafts
 from capture.desk.marking.known_sizes import Sizes, sizes_of
 from capture.desk.marking.rims_sought import Sought, fit_beforehand, seek_rims
 from capture.desk.marking.sitting import Sitting
+from capture.errors import Unfit
 
 State = Literal["away", "loading", "press", "seeking", "placing", "measuring"]
 _KEPT_AFTER_MS = 250  # of quiet: a nudge held down is one draft, not a hundred
@@ -122,10 +124,20 @@ class Placing(QObject):
         photo, layer = self.about.photo, self._canvas.layer()
         if self.state != "press" or photo is None or self.is_paused:
             return
+        givens = self._givens()
         self._set("seeking", "")
         self._seeking = errands.run(
-            lambda: seek_rims(photo, layer, at), self._found, self._not_found
+            lambda: seek_rims(photo, layer, at, givens), self._found, self._not_found
         )
+
+    def _givens(self) -> Givens | None:
+        """Return what is known of the two holes by now; what is typed wrong is said later."""
+        if self._desk.round is None:
+            return None
+        try:
+            return self.sizes().givens
+        except Unfit:
+            return None
 
     def _found(self, sought: Sought) -> None:
         self._settle("; ".join(sought.warnings))

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from annotate.givens import Givens
 from annotate.marks import FarUnseen, Layer, Marker, Point, Rim
 from annotate.pane.rim_fit import fit_rim
 from annotate.quantity import Quantity
@@ -35,11 +36,11 @@ def photo_of(taken: PhotoTaken, pixels: "npt.NDArray[np.uint8]") -> Photo:
     )
 
 
-def seek_rims(photo: Photo, layer: Layer, press: Point) -> Sought:
+def seek_rims(photo: Photo, layer: Layer, press: Point, givens: Givens | None = None) -> Sought:
     """Return the rims round a press, the outlines through them worked out beforehand.
 
     A near rim that was set by hand, with no far rim yet, is kept: then only what shows through it
-    is looked for. Raises CannotMeasure with what to do.
+    is looked for, with what the ``givens`` foretell. Raises CannotMeasure with what to do.
     """
     near = layer.rim("near")
     kept = near if near is not None and near.placed == "hand" and not says_far(layer) else None
@@ -49,6 +50,7 @@ def seek_rims(photo: Photo, layer: Layer, press: Point) -> Sought:
         photo,
         click=(press.x_px, press.y_px),
         near_points=kept.points_px if kept else None,
+        givens=givens,
     )
     marks = tuple(mark for mark in placed.layer.marks if isinstance(mark, Rim | FarUnseen))
     fit_beforehand(placed.layer)
