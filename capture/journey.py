@@ -4,11 +4,10 @@ Clock, user and version are given; nothing below asks the machine for them.
 """
 
 import hashlib
-from collections.abc import Callable, Sequence
-from contextlib import suppress
+from collections.abc import Sequence
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, Protocol, Self
+from typing import Protocol, Self
 
 from annotate import accepted
 from annotate.beside import Beside
@@ -17,37 +16,25 @@ from annotate.marks import Layer
 from annotate.outlined import outline_of
 from annotate.profile import LensProfile
 from annotate.settled import TOLERANCE
-from capture.bench_work import BenchWork, Clock
+from capture.bench_work import Clock
 from capture.entry import parse_length
-from capture.errors import BadPhoto, SlipSuspected, WrongUse
+from capture.errors import SlipSuspected, WrongUse
 from capture.hand import fit_hints, suspected_slips
-from capture.intake.photo import Photo, checked, read_photo
-from capture.readings import read_of, reread
+from capture.handing_over import HandingOver
+from capture.intake.photo import Photo
+from capture.readings import read_of
 from store import acts
 from store.acts import next_spot
 from store.agree import Agreement
 from store.book import Book
 from store.budget import Budget
 from store.codec import Entry
-from store.errors import StoreError
 from store.evidence import Derived, Marked, PhotoTaken, Read, SlipAsked, View, Zero
-from store.finding import Finding
-from store.merges import MergeTold, merges_of
 from store.plan import Doubt, Plan, Role, Spot
 from store.repeats import beside_of, repeats_for
 from store.round import Check, Round
 from store.standing import check_now
 from store.working import Working
-
-if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
-
-    from capture.vouched import Vouched
-    from store.copying import Copied
-    from store.merge import Merge
-    from store.pack.job_closed import JobClosed
-    from store.pack.own_keys import OwnKeys
 
 
 class Measure(Protocol):
@@ -67,16 +54,15 @@ class Measure(Protocol):
         ...
 
 
-class Journey(BenchWork):
-    """One job being worked on: the acts of BenchWork, and those that give values.
+class Journey(HandingOver):
+    """One job being worked on: the acts of HandingOver, and those that give values.
 
     ``clock`` returns the time as ISO 8601 with offset, ``user`` is who works, ``version`` that of
     this program. Closes its book when left as a context.
     """
 
     def __init__(self, book: Book, *, clock: Clock, user: str, version: str) -> None:
-        super().__init__(book, clock=clock, user=user)
-        self._version = version
+        super().__init__(book, clock=clock, user=user, version=version)
         self._measure: Measure = accepted.accept
 
     @classmethod
@@ -346,272 +332,3 @@ class Journey(BenchWork):
     def fit_hints(self, key: str) -> tuple[str, ...]:
         """Return a sentence for each fit that this check is part of and that looks wrong."""
         return fit_hints(self.book.told, key)
-
-    def report(
-        self,
-        target: Path,
-        *,
-        paper: Literal["a4", "letter"] | None = None,
-        budgets: bool = False,
-        progress: Callable[[int, int, str], None] | None = None,
-        previews: Path | None = None,
-        stop: Callable[[], bool] | None = None,
-    ) -> Path:
-        """Write the customer's report as a PDF; return where it is.
-
-        ``paper`` is by default what a job in its units is printed on; ``budgets`` adds every
-        judged reading's uncertainty, line by line. ``progress`` is told (steps done, steps,
-        words), ``previews`` is a folder that gets its pages as PNG too, ``stop`` is asked several
-        times a second and ends it with ReportStopped.
-        """
-        from store.report.document import write_report  # noqa: PLC0415 - typesetting is heavy
-
-        return write_report(
-            self.book,
-            target,
-            at=self._clock(),
-            version=self._version,
-            paper=paper or ("letter" if self.plan.job.units == "US" else "a4"),
-            budgets=budgets,
-            progress=progress,
-            previews=previews,
-            stop=stop,
-            signer=self._keys().signer,
-        )
-
-    def page(
-        self,
-        target: Path,
-        *,
-        budgets: bool = False,
-        progress: Callable[[int, int, str], None] | None = None,
-        stop: Callable[[], bool] | None = None,
-    ) -> Path:
-        """Write the customer's report as one HTML page that needs no network; return where it is.
-
-        It says what the PDF says. ``budgets``, ``progress`` and ``stop`` are those of ``report``.
-        """
-        from store.report.page.writing import write_page  # noqa: PLC0415 - loads what prints need
-
-        return write_page(
-            self.book,
-            target,
-            at=self._clock(),
-            version=self._version,
-            budgets=budgets,
-            progress=progress,
-            stop=stop,
-            signer=self._keys().signer,
-        )
-
-    def pack(
-        self,
-        target: Path,
-        *,
-        key_file: Path | None = None,
-        leave_out: tuple[str, ...] = (),
-        progress: Callable[[int, int, str], None] | None = None,
-        stop: Callable[[], bool] | None = None,
-    ) -> Path:
-        """Write a signed copy of the book to hand over, a zip or a folder; return where it is.
-
-        ``key_file`` is an OpenSSH Ed25519 key; by default the bench's own, made on first use.
-        ``leave_out`` cites entries whose lines stay at the bench. ``progress`` is told (done, of,
-        words), ``stop`` asked between steps; whatever ends it leaves nothing behind. Raises
-        BadAct, BadKey, NoSuchEntry, Damaged, CannotWrite, PackStopped.
-        """
-        from store.pack.packing import write_pack  # noqa: PLC0415 - typesetting is heavy
-
-        return write_pack(
-            self.book,
-            target.absolute(),
-            at=self._clock(),
-            version=self._version,
-            keys=self._keys(key_file),
-            leave_out=leave_out,
-            paper="letter" if self.plan.job.units == "US" else "a4",
-            progress=progress,
-            stop=stop,
-        )
-
-    def close(self, hold_point: str) -> Entry:
-        """Close a hold point, as ``BenchWork.close``; the last one keeps a checkpoint too."""
-        entry = super().close(hold_point)
-        # The part went on and the entry says so, whatever becomes of the checkpoint.
-        with suppress(StoreError):
-            self.job_closed()
-        return entry
-
-    def job_closed(self) -> "JobClosed | None":
-        """Keep a signed checkpoint if the job's last hold point is closed; None if one is open.
-
-        Raises BadKey, CannotWrite.
-        """
-        from store.pack.job_closed import is_closed, keep_closing  # noqa: PLC0415 - slow to load
-        from store.pack.signing_key import bench_key  # noqa: PLC0415 - the same
-        from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
-
-        if not is_closed(self.book):
-            return None
-        return keep_closing(self.book.root, bench_key(key_folder()))
-
-    def vouch(self) -> "Vouched":
-        """Keep what a closed job keeps, make the keys if there are none yet; return what is kept.
-
-        What can't be kept or made is told in it: the part went on all the same.
-        """
-        from capture.vouched import untold  # noqa: PLC0415 - slow to load
-
-        trouble = ""
-        try:
-            if self.job_closed() is not None:
-                self._keys()
-        except StoreError as error:
-            trouble = str(error)
-        try:
-            return self.vouched(trouble)
-        except StoreError as error:
-            return untold(self.book, trouble or str(error))
-
-    def vouched(self, trouble: str = "") -> "Vouched":
-        """Return what can be handed out of this book and its bench's keys; nothing is made.
-
-        Raises Damaged, BadKey.
-        """
-        from capture.vouched import vouched  # noqa: PLC0415 - slow to load
-        from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
-
-        return vouched(self.book, key_folder(), trouble)
-
-    def merges(self) -> tuple[MergeTold, ...]:
-        """Return every record of a merge, the first first, with what two benches both did."""
-        return merges_of(self.book.told)
-
-    def copy(
-        self,
-        target: Path,
-        *,
-        bench: str = "",
-        progress: Callable[[int, int, str], None] | None = None,
-    ) -> "Copied":
-        """Copy the book, also while it is in use, or bring an older copy up to date.
-
-        ``bench`` is the name of the second bench that the copy is for; without it the copy goes
-        on as this book does. ``progress`` is told (done, of, words). Raises BadAct for a target
-        that is no older copy of this book, PhotoAltered, Damaged, CannotWrite.
-        """
-        from store.copying import copy_book  # noqa: PLC0415 - few copy
-
-        return copy_book(
-            self.book, target, at=self._clock(), by=self._user, bench=bench, progress=progress
-        )
-
-    def merge(
-        self, other: Path, progress: Callable[[int, int, str], None] | None = None
-    ) -> "Merge":
-        """Take in what another copy of this book has and this one has not.
-
-        ``other`` is a book's folder or a pack; it is verified first, and nothing is written to it.
-        ``progress`` is told (done, of, words). The same copy once more changes nothing. Raises
-        BadAct for another job's book, BadPack and Damaged for a copy that is not what was
-        written, CannotWrite.
-        """
-        from store.merge import merge  # noqa: PLC0415 - loads what checks packs
-        from store.other_copy import Checks  # noqa: PLC0415 - the same
-
-        version = self._version
-        checks = Checks(
-            book=lambda root, tell: verify_book(root, version=version, progress=tell),
-            # A report is made of lines and is not taken over: it need not be set again.
-            pack=lambda root, tell: verify_pack(
-                root, version=version, progress=tell, with_report=False
-            ),
-        )
-        return merge(
-            self.book, other, at=self._clock(), by=self._user, checks=checks, progress=progress
-        )
-
-    def _keys(self, key_file: Path | None = None) -> "OwnKeys":
-        """Return what packs and reports are signed with, made on first use.
-
-        Raises BadKey, CannotWrite.
-        """
-        from store.pack.own_keys import own_keys  # noqa: PLC0415 - slow to load
-        from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
-
-        return own_keys(key_folder(), self.plan.job.shop.strip() or self.book.bench, key_file)
-
-
-def signing_fingerprint(key_file: Path | None = None) -> str:
-    """Return the fingerprint of the key that packs are signed with: "SHA256:...".
-
-    It must reach the customer in another way than the pack. Raises BadKey, CannotWrite.
-    """
-    from store.pack.signing_key import bench_key, read_key  # noqa: PLC0415 - slow to load
-    from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
-
-    key = read_key(key_file) if key_file else bench_key(key_folder())
-    return key.public.fingerprint
-
-
-def certificate_fingerprint() -> str:
-    """Return the fingerprint of the certificate that reports were signed with, 64 digits.
-
-    Raises BadKey if none was signed yet.
-    """
-    from store.signing.certificate import KEY_NAME, read_report_key  # noqa: PLC0415 - slow to load
-    from store.signing.key_file import key_folder  # noqa: PLC0415 - the same
-
-    return read_report_key(key_folder() / KEY_NAME).certificate.fingerprint
-
-
-def verify_book(
-    root: Path, *, version: str, progress: Callable[[int, int], None] | None = None
-) -> list[Finding]:
-    """Return every finding on a book, with photos looked at and readings read again."""
-    from store.pack.vouching import check_book_checkpoints  # noqa: PLC0415 - slow to load
-    from store.verify import verify  # noqa: PLC0415 - loads what only this needs
-
-    found = verify(
-        root, version=version, decode=_decoded, size=_size, reparse=reread, progress=progress
-    )
-    return [*found, *check_book_checkpoints(root)]
-
-
-def verify_pack(
-    path: Path,
-    *,
-    version: str,
-    progress: Callable[[int, int], None] | None = None,
-    with_report: bool = True,
-) -> list[Finding]:
-    """Return every finding on a pack (a zip or a folder), looked at as closely as a book.
-
-    A note names the key that signed it. The report in it is set again and compared, unless
-    ``with_report`` is off. Raises NotAPack for what never was one.
-    """
-    from store.pack.inspection import verify_pack as verify  # noqa: PLC0415 - slow to load
-    from store.pack.report_check import check_report  # noqa: PLC0415 - the same
-
-    return verify(
-        path, version=version, decode=_decoded, size=_size, reparse=reread, progress=progress,
-        report=check_report if with_report else None,
-    )  # fmt: skip
-
-
-def verify_report(path: Path) -> list[Finding]:
-    """Return every finding on the signature of a report's PDF; a note names its certificate."""
-    from store.pack.report_check import verify_report as verify  # noqa: PLC0415 - slow to load
-
-    return verify(path)
-
-
-def _size(path: Path) -> tuple[int, int] | None:
-    try:
-        return checked(path, keep_anyway=True).size_px
-    except BadPhoto:
-        return None  # empty or out of reach: found by its hash already
-
-
-def _decoded(path: Path) -> "npt.NDArray[np.uint8] | None":
-    return read_photo(path, keep_anyway=True).pixels

@@ -46,7 +46,8 @@ def _work(folder: Path, edge: "Edge") -> bool:
     from capture.commands.edge import counting, say, warn  # noqa: PLC0415 - slow
     from capture.commands.walked import round_lines  # noqa: PLC0415 - the same
     from capture.demo.job import BENCH, BUILDER, Told, read_demo_plan, walk  # noqa: PLC0415 - the same
-    from capture.journey import Journey, verify_book  # noqa: PLC0415 - the same
+    from capture.journey import Journey  # noqa: PLC0415 - the same
+    from capture.verifying import verify_book  # noqa: PLC0415 - the same
 
     plan = read_demo_plan()
     folder.mkdir(parents=True)

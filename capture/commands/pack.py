@@ -43,7 +43,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
-    from capture.journey import (  # noqa: PLC0415 - the same
+    from capture.keys import (  # noqa: PLC0415 - the same
         certificate_fingerprint,
         signing_fingerprint,
     )

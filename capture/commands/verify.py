@@ -39,7 +39,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Say every finding; anything altered or damaged ends with its own exit code."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
-    from capture.journey import verify_book, verify_pack, verify_report  # noqa: PLC0415 - the same
+    from capture.verifying import verify_book, verify_pack, verify_report  # noqa: PLC0415 - the same
 
     kind = _kind(given.book)
     with counting("verifying") as count:

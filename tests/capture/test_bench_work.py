@@ -9,7 +9,8 @@ import pytest
 from annotate.quantity import Quantity
 from capture.errors import BadPaper, SlipSuspected, WrongUse
 from capture.intake.paper import LARGEST_BYTES, read_paper
-from capture.journey import Journey, verify_book
+from capture.journey import Journey
+from capture.verifying import verify_book
 from store.change import LocationRenamed
 from store.errors import BadAct, BadPlan, NotProven
 from store.evidence import PaperKept, SlipAsked

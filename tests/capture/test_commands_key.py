@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from capture.journey import certificate_fingerprint, signing_fingerprint
+from capture.keys import certificate_fingerprint, signing_fingerprint
 from store.signing.key_file import key_folder
 from tests.capture.command import run
 from tests.store.pack.packed import make_key

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from capture.journey import Journey, certificate_fingerprint, signing_fingerprint
+from capture.journey import Journey
+from capture.keys import certificate_fingerprint, signing_fingerprint
 from store.errors import PackStopped
 from store.signing.key_file import key_folder
 from tests.capture.command import SAMPLES, run

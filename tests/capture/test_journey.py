@@ -14,9 +14,10 @@ from annotate.quantity import Quantity
 from capture import layers
 from capture.errors import BadPhoto, BadReading, WrongUse
 from capture.intake.photo import Photo, read_photo
-from capture.journey import Journey, verify_book
+from capture.journey import Journey
 from capture.plans.reader import parse_plan
 from capture.readings import exact_text, read_of, reread
+from capture.verifying import verify_book
 from store.errors import BadPlan, BookExists, NotProven
 from store.evidence import PhotoTaken, Read
 from store.plan import Plan
@@ -226,17 +227,3 @@ def test_a_groove_is_not_measured_as_if_it_were_a_round_hole(tmp_path: Path) -> 
         with pytest.raises(WrongUse, match=r"C1.covered is a groove.*with a wire or a pin"):
             journey.coverage("C1.covered", entry.evidence.photo, layers.bare_layer(photo), Givens())
         assert len(journey.book.entries()) == 2
-
-
-def test_an_emptied_photo_is_altered_and_keeps_nothing_else_from_being_checked(
-    journey: Journey,
-) -> None:
-    with journey:
-        journey.add_photo(read_photo(SAMPLES / "bearing-1.jpg"), location="P1", role="overall")
-        journey.reading("P1.clean", "yes")
-        root = journey.book.root
-    (photo,) = root.glob("photos/*/*.jpg")
-    photo.chmod(0o600)
-    photo.write_bytes(b"")
-    found = [(f.severity, f.code) for f in verify_book(root, version="test")]
-    assert found == [("altered", "photo-size"), ("altered", "photo-altered")]

@@ -24,7 +24,7 @@ from threading import Thread
 from typing import Literal, NamedTuple
 
 from capture.desk.marking.drafts import Drafts
-from capture.journey import verify_book
+from capture.verifying import verify_book
 from store.book import Book
 from store.evidence import Marked, Read
 from store.round import Check, Round

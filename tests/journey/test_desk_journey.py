@@ -17,7 +17,7 @@ from capture.desk.report.screen import ReportScreen
 from capture.desk.start.new_job import NewJobScreen
 from capture.desk.window import Window
 from capture.edge import Edge
-from capture.journey import verify_book
+from capture.verifying import verify_book
 from store.book import Book
 from store.evidence import (
     Closed,

@@ -16,8 +16,9 @@ from annotate.marks import Rim
 from annotate.quantity import Quantity
 from annotate.result import Known
 from capture.intake.photo import read_photo
-from capture.journey import Journey, verify_book
+from capture.journey import Journey
 from capture.layers import bare_layer, with_rims
+from capture.verifying import verify_book
 from store.codec import Entry
 from store.evidence import Evidence, Judged, Marked
 from store.judge import judge

@@ -12,11 +12,12 @@ import pytest
 
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
-from capture.journey import Journey, verify_book
+from capture.journey import Journey
 from capture.plans.combination import combine
 from capture.plans.fragment import read_library
 from capture.plans.reader import parse_plan
 from capture.plans.writer import write_plan
+from capture.verifying import verify_book
 from store.evidence import Read
 from store.finding import Finding
 from store.report.document import report_data

@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 from capture.intake.photo import read_photo
-from capture.journey import Journey, verify_book
+from capture.journey import Journey
 from capture.plans.combination import combine
 from capture.plans.fragment import read_library
+from capture.verifying import verify_book
 from store.change import LimitSet
 from store.errors import BadAct, NotProven
 from tests.capture.command import SAMPLES, run

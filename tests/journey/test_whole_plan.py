@@ -8,10 +8,11 @@ import pytest
 
 from annotate.givens import Givens
 from capture.intake.photo import Photo, read_photo
-from capture.journey import Journey, verify_book
+from capture.journey import Journey
 from capture.layers import bare_layer, with_rims
 from capture.plans.combination import combine
 from capture.plans.fragment import library, read_library
+from capture.verifying import verify_book
 from store.change import LimitSet
 from store.errors import BadAct, NotProven
 from store.evidence import PhotoTaken

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from capture.journey import verify_book
+from capture.verifying import verify_book
 from store.book import Book
 from store.export import write_csv
 from store.ledger import FILE_NAME, FORMAT

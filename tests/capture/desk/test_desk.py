@@ -1,7 +1,7 @@
 """The desk asks, the bench thread does, and the round comes back."""
 
 from capture.desk.where import Where
-from capture.journey import verify_book
+from capture.verifying import verify_book
 
 
 def test_a_reading_is_filed_and_the_round_comes_before_the_answer(small, qtbot) -> None:

@@ -11,7 +11,7 @@ from capture.desk.look.palette import DARK, LIGHT
 from capture.desk.photos.arrivals import arrivals_of
 from capture.desk.where import Where
 from capture.desk.window import Window
-from capture.journey import verify_book
+from capture.verifying import verify_book
 from tests.capture.command import SAMPLES
 from tests.capture.desk.photos.waiting import until
 

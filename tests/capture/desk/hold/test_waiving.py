@@ -5,7 +5,7 @@ from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
 
 from capture.desk.hold.chips import chip_width
-from capture.journey import verify_book
+from capture.verifying import verify_book
 from tests.capture.desk.hold.shown import ALT, CTRL, KEY, prove, shown
 from tests.capture.desk.walk.large_plan import large_plan
 

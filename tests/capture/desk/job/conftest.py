@@ -13,7 +13,7 @@ from capture.desk.job.screen import JobScreen
 from capture.desk.look.field import ChoiceField, PickField
 from capture.desk.screen import Screen
 from capture.desk.where import Where
-from capture.journey import verify_book
+from capture.verifying import verify_book
 
 
 @pytest.fixture(autouse=True)

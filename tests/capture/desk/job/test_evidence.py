@@ -11,7 +11,8 @@ from capture.desk.hold.screen import HoldScreen
 from capture.desk.location.history import history_of
 from capture.desk.walk.pane import RoundPane
 from capture.desk.where import Where
-from capture.journey import Journey, certificate_fingerprint, signing_fingerprint
+from capture.journey import Journey
+from capture.keys import certificate_fingerprint, signing_fingerprint
 from tests.capture.desk.hold.shown import prove
 from tests.capture.desk.hold.shown import shown as shown_hold
 

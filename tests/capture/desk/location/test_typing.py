@@ -6,7 +6,7 @@ agreement) and the newton metre (NIST SP 811, appendix B.8: 1 lbf.ft = 1.355 818
 
 from PySide6.QtCore import Qt
 
-from capture.journey import verify_book
+from capture.verifying import verify_book
 from tests.capture.desk.location.conftest import CTRL
 
 VERSION = "0.0-test"

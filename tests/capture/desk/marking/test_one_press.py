@@ -1,7 +1,7 @@
 """One press in the oil hole -> both rims -> accepted -> the coverage stands in the book."""
 
 from annotate.result import Known
-from capture.journey import verify_book
+from capture.verifying import verify_book
 from store.evidence import Marked
 from tests.capture.desk.marking.conftest import accept, find
 from tests.capture.samples import HOLES

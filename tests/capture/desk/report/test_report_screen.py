@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 
 from capture.desk.report.screen import ReportScreen
 from capture.desk.where import Where
-from capture.journey import verify_book
+from capture.verifying import verify_book
 
 
 @pytest.fixture

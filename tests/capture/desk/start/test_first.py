@@ -11,7 +11,7 @@ from capture.desk.start import demo_errand
 from capture.desk.start.first import FirstScreen
 from capture.desk.start.recent import read_recent
 from capture.desk.where import Where
-from capture.journey import verify_book
+from capture.verifying import verify_book
 from store.book import Book
 
 

@@ -11,7 +11,7 @@ from capture.desk.start.offered import NOBODYS, Chosen, plan_of
 from capture.desk.walk.pane import RoundPane
 from capture.desk.walk.row import LocationRow
 from capture.desk.where import Where
-from capture.journey import verify_book
+from capture.verifying import verify_book
 from store.book import Book
 from tests.capture.bench_plan import BENCH_PLAN
 from tests.capture.small_plan import PLAN
