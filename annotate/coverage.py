@@ -18,6 +18,7 @@ import numpy as np
 from msgspec import structs
 
 from annotate import best_fits, holes, infer, overlap, shares, sighting, unseen, weighted
+from annotate.as_seen import AsSeen
 from annotate.beside import Repeats
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
@@ -96,6 +97,7 @@ def sampled(
         ready.period,
         np.random.default_rng(seed),
         trials,
+        coordinates=AsSeen.of(ready, modes.q),
     )
     if samples.effective < FEWEST_EFFECTIVE:
         raise CannotMeasure(

@@ -14,7 +14,7 @@ stranger's re-measurement can be compared. The weights are truncated at sqrt(N) 
 """
 
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -49,6 +49,22 @@ class Samples(NamedTuple):
     effective: float
 
 
+class Coordinates(Protocol):
+    """Other coordinates (K, P) for the same unknowns, in which a posterior is straighter.
+
+    Samples are drawn in them and returned as q; what goes round must be the same in both.
+    """
+
+    def seen(self, q: Array) -> Array:
+        """Return the coordinates of unknowns."""
+
+    def true(self, p: Array) -> Array:
+        """Return the unknowns of coordinates."""
+
+    def log_volume(self, p: Array) -> Array:
+        """Return ln |det dq/dp| (K,)."""
+
+
 def find_modes(residuals: Residuals, starts: Array, priors_on: Array, loose: Array) -> Modes:
     """Return the different best fits reached from ``starts`` (K, P), best first.
 
@@ -80,20 +96,24 @@ def draw(
     trials: int,
     *,
     patient: bool = False,
+    coordinates: Coordinates | None = None,
 ) -> Samples:
     """Return weighted samples of the posterior, worth ``trials`` / 4 equal ones if it can be had.
 
     ``period`` (P,) is 0, or the period of an unknown that goes round (kept within half a period
     of 0). Every round's samples are kept, and weighed against all rounds' proposals together (the
     deterministic mixture of Cornuet, Marin, Mira and Robert, Scand. J. Stat. 39 (2012) 798-812,
-    from memory). ``patient`` is for more unknowns than one photo has: larger rounds.
+    from memory). ``patient`` is for more unknowns than one photo has: larger rounds. Proposals
+    are straight in ``coordinates``, if there are any.
     """
+    log_target = _target(residuals, priors_on, coordinates)
+    modes = modes if coordinates is None else _carried(modes, coordinates)
     drawn = _Drawn([], np.empty((0, modes.q.shape[1])), np.empty(0), np.empty((0, 0)))
     mixture = _Mixture(modes.q, modes.covariance * _SPREAD, _shares(modes))
     weight, effective = np.empty(0), 0.0
     for done in range(1, _MOST_ROUNDS + 1):
         q = _wrap(_propose(mixture, rng, trials // (2 if patient else 4)), period)
-        drawn = _joined(drawn, mixture, q, -0.5 * _cost(residuals(q), q, priors_on), period)
+        drawn = _joined(drawn, mixture, q, log_target(q), period)
         weight = _weights(drawn)
         effective = _effective(weight)
         if done >= _LEAST_ROUNDS and effective >= _GOOD * trials:
@@ -102,7 +122,32 @@ def draw(
         owner = np.exp(_log_t(drawn.q, mixture, period) - drawn.log_each[:, -1:])
         flat = _flattened(weight, _LEAST_EFFECTIVE * q.shape[1])
         mixture = _refit(drawn.q, owner * flat[:, None], mixture, period)
-    return Samples(drawn.q, weight, effective)
+    return Samples(drawn.q if coordinates is None else coordinates.true(drawn.q), weight, effective)
+
+
+def _target(
+    residuals: Residuals, priors_on: Array, coordinates: Coordinates | None
+) -> Callable[[Array], Array]:
+    """Return the log density of the posterior, up to a constant, in the coordinates."""
+
+    def plain(q: Array) -> Array:
+        return np.asarray(-0.5 * _cost(residuals(q), q, priors_on))
+
+    if coordinates is None:
+        return plain
+    return lambda p: plain(coordinates.true(p)) + coordinates.log_volume(p)
+
+
+def _carried(modes: Modes, coordinates: Coordinates) -> Modes:
+    """Return best fits in other coordinates: their spread by derivatives of those."""
+    covariance = []
+    for q, spread in zip(modes.q, modes.covariance, strict=True):
+        step = _STEP * np.eye(len(q))
+        slope = (coordinates.seen(q + step) - coordinates.seen(q - step)).T / (2 * _STEP)
+        covariance.append(slope @ spread @ slope.T)
+    q = coordinates.seen(modes.q)
+    log_density = modes.log_density + coordinates.log_volume(q)
+    return Modes(q, np.array(covariance), log_density)
 
 
 def _flattened(weight: Array, least: float) -> Array:

@@ -116,3 +116,56 @@ def test_a_start_where_the_model_is_undefined_is_dropped() -> None:
     modes = infer.find_modes(residuals, np.array([[0.5], [-3.0]]), np.zeros(1), np.ones(1))
     assert len(modes.q) >= 1
     assert_allclose(modes.q[0], 1.0, atol=1e-4)
+
+
+def test_coordinates_keep_the_ends_of_a_curved_posterior() -> None:
+    # y = exp(w) to 0.003, w and y standard normal before: a line bent by far more than it is wide.
+    # Its density along w is exp(-w^2/2 - exp(2w)/2), integrated on a fine grid.
+    def residuals(q):
+        return (q[:, 1:] - np.exp(q[:, :1])) / 0.003
+
+    class Straightened:
+        def seen(self, q):
+            return np.stack([q[:, 0], q[:, 1] - np.exp(q[:, 0])], axis=1)
+
+        def true(self, p):
+            return np.stack([p[:, 0], p[:, 1] + np.exp(p[:, 0])], axis=1)
+
+        def log_volume(self, p):
+            return np.zeros(len(p))
+
+    ones = np.ones(2)
+    modes = infer.find_modes(residuals, np.zeros((1, 2)), ones, ones)
+    rng = np.random.default_rng(0)
+    found = infer.draw(residuals, modes, ones, np.zeros(2), rng, 8000, coordinates=Straightened())
+    assert_allclose(found.q[:, 1], np.exp(found.q[:, 0]), atol=0.1)
+    order = np.argsort(found.q[:, 0])
+    ends = np.interp([0.025, 0.975], np.cumsum(found.weight[order]), found.q[order, 0])
+    grid = np.linspace(-6, 3, 100_001)
+    density = np.exp(-(grid**2) / 2 - np.exp(2 * grid) / 2)
+    truth = np.interp([0.025, 0.975], np.cumsum(density) / density.sum(), grid)
+    assert_allclose(ends, truth, atol=0.08)
+
+
+def test_a_volume_that_coordinates_change_is_put_back() -> None:
+    # q standard normal, drawn in p = sinh(q): dq/dp = 1 / sqrt(1 + p^2).
+    class Stretched:
+        def seen(self, q):
+            return np.sinh(q)
+
+        def true(self, p):
+            return np.arcsinh(p)
+
+        def log_volume(self, p):
+            return -0.5 * np.log1p(p[:, 0] ** 2)
+
+    def nothing(q):
+        return np.zeros((len(q), 0))
+
+    one = np.ones(1)
+    modes = infer.find_modes(nothing, np.full((1, 1), 0.5), one, one)
+    rng = np.random.default_rng(1)
+    found = infer.draw(nothing, modes, one, np.zeros(1), rng, 8000, coordinates=Stretched())
+    mean = found.weight @ found.q[:, 0]
+    assert_allclose(mean, 0.0, atol=0.03)
+    assert_allclose(found.weight @ (found.q[:, 0] - mean) ** 2, 1.0, atol=0.05)

@@ -43,10 +43,11 @@ def givens() -> Givens:
 
 
 def test_a_found_far_rim_is_the_border_of_a_broken_edge() -> None:
-    # Seen 0.04 mm outside the drilled radius, as stated: then the drilled one comes out.
+    # Seen 0.04 mm outside the drilled radius, as stated: then the drilled one comes out, to half a
+    # standard deviation (0.013): the near edge, at the face here, may lie deeper for all one knows.
     border = replace(SCENE, r_far=SCENE.r_far + ASSUMED["edge_break"][0])
     covered = measure(layer(border), givens()).covered.quantity
-    assert_allclose(covered.value, SCENE.covered(), atol=0.004)
+    assert_allclose(covered.value, SCENE.covered(), atol=0.0065)
     low, high = covered.interval()
     assert low < replace(SCENE, r_far=border.r_far).covered() < high
 
