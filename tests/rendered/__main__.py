@@ -1,5 +1,7 @@
 """Make pictures of drilled holes with known answers: ``python -m tests.rendered FOLDER``.
 
+Two holes, one behind the other; with ``--faces`` several holes in a flat face beside a target.
+
 About ten seconds of one processor each; what is there already is left alone.
 """
 
@@ -7,7 +9,7 @@ import argparse
 from multiprocessing import get_context
 from pathlib import Path
 
-from tests.rendered.numbered import make_numbered
+from tests.rendered.numbered import make_numbered, make_numbered_face
 
 
 def main() -> None:
@@ -16,12 +18,13 @@ def main() -> None:
     parser.add_argument("folder", type=Path)
     parser.add_argument("--count", type=int, default=240, help="how many (default: 240)")
     parser.add_argument("--first", type=int, default=0, help="number of the first (default: 0)")
+    parser.add_argument("--faces", action="store_true", help="flat faces")
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()
     given.folder.mkdir(parents=True, exist_ok=True)
     wanted = [(n, given.folder) for n in range(given.first, given.first + given.count)]
     with get_context("spawn").Pool(given.processes) as pool:
-        for line in pool.imap(make_numbered, wanted):
+        for line in pool.imap(make_numbered_face if given.faces else make_numbered, wanted):
             print(line, flush=True)
 
 

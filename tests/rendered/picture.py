@@ -5,11 +5,14 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 from PIL import Image
 
 from tests.rendered.drilling import Array, trace
 from tests.rendered.scenes import ANSWERABLE_ARC_DEG, Scene, visible_arc_deg
 from tests.rendered.shading import brightness
+
+Picture = npt.NDArray[np.uint8]
 
 _SAMPLES = 2  # each way: four rays a pixel
 _CLOSE = 1.4
@@ -28,22 +31,24 @@ def make(one: Scene, folder: Path) -> None:
     answer.write_text(json.dumps(known_answer(one), indent=1) + "\n", encoding="utf-8")
 
 
-def developed(one: Scene) -> "np.typing.NDArray[np.uint8]":
+def developed(one: Scene) -> Picture:
     """Return the picture as a camera would keep it, (height, width, 3)."""
     rng = np.random.default_rng([one.seed, 7])
-    linear = _exposed(one, rng)
-    linear = _blurred(linear, one.post["blur_px"])
-    linear *= one.post["exposure"] / max(float(np.quantile(linear, 0.93)), 1e-6) * 0.8
+    return toned(_exposed(one, rng), one.post, rng)
+
+
+def toned(linear: Array, post: dict[str, Any], rng: np.random.Generator) -> Picture:
+    """Return the light on a sensor (height, width) as a camera would keep it, in colour."""
+    linear = _blurred(linear, post["blur_px"])
+    linear *= post["exposure"] / max(float(np.quantile(linear, 0.93)), 1e-6) * 0.8
     down, across = np.indices(linear.shape)
     off = np.hypot(across / linear.shape[1] - 0.5, down / linear.shape[0] - 0.5)
-    linear *= 1 - one.post["vignette"] * (2 * off**2)
-    linear += (
-        one.post["noise"] * rng.normal(size=linear.shape) * np.sqrt(0.2 + np.clip(linear, 0, 1))
-    )
-    toned = np.clip(linear, 0, 1) ** (1 / 2.2)
-    toned = toned + one.post["curve"] * (toned * toned * (3 - 2 * toned) - toned)
-    red, blue = one.post["tint"]
-    coloured = np.stack([toned * (1 + red), toned, toned * (1 + blue)], axis=-1)
+    linear *= 1 - post["vignette"] * (2 * off**2)
+    linear += post["noise"] * rng.normal(size=linear.shape) * np.sqrt(0.2 + np.clip(linear, 0, 1))
+    tone = np.clip(linear, 0, 1) ** (1 / 2.2)
+    tone = tone + post["curve"] * (tone * tone * (3 - 2 * tone) - tone)
+    red, blue = post["tint"]
+    coloured = np.stack([tone * (1 + red), tone, tone * (1 + blue)], axis=-1)
     return (np.clip(coloured, 0, 1) * 255 + 0.5).astype(np.uint8)
 
 

@@ -20,7 +20,10 @@ LIGHTS = ("ring", "one side", "window", "torch", "low", "behind")
 
 @dataclass(frozen=True)
 class Camera:
-    """A lens with one term of distortion (OpenCV's k1); ``turn`` takes the frame to the camera."""
+    """A lens with one term of distortion (OpenCV's k1); ``turn`` takes the frame to the camera.
+
+    ``axis`` is how far (px) the optical axis lies off the picture's middle.
+    """
 
     width: int
     height: int
@@ -29,23 +32,26 @@ class Camera:
     turn: Array
     eye: Array
     f35: float
+    axis: tuple[float, float] = (0.0, 0.0)
 
     def project(self, points: Array) -> Array:
         """Return pixels (N, 2) of points (3, N); (0, 0) is the centre of the first pixel."""
         x, y, z = self.turn @ (points - self.eye[:, None])
         x, y = x / z, y / z
         swell = 1 + self.k1 * (x * x + y * y)
-        half = np.array([[(self.width - 1) / 2], [(self.height - 1) / 2]])
-        return (self.focal_px * np.stack([x * swell, y * swell]) + half).T
+        middle = self._middle()[:, None]
+        return np.asarray((self.focal_px * np.stack([x * swell, y * swell]) + middle).T)
 
     def ways(self, pixels: Array) -> Array:
         """Return the directions (3, N) that pixels (N, 2) look in, in the frame of the holes."""
-        half = np.array([(self.width - 1) / 2, (self.height - 1) / 2])
-        bent = (pixels - half) / self.focal_px
+        bent = (pixels - self._middle()) / self.focal_px
         plain = bent.copy()
         for _ in range(12):
             plain = bent / (1 + self.k1 * np.sum(plain**2, axis=1, keepdims=True))
         return self.turn.T @ np.concatenate([plain.T, np.ones((1, len(pixels)))])
+
+    def _middle(self) -> Array:
+        return np.array([(self.width - 1) / 2, (self.height - 1) / 2]) + self.axis
 
 
 @dataclass(frozen=True)
