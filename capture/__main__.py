@@ -29,8 +29,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return _tell_stopped()
     finally:
+        _drop_unwritten()
         if _IS_THE_PROGRAM:
             signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
+def _drop_unwritten() -> None:
+    """Forget what stdout can't take: Python would try once more, and say so in its own words."""
+    # There may be none, or one that is closed.
+    with suppress(AttributeError, ValueError):
+        try:
+            sys.stdout.flush()
+        except OSError:
+            _close_pipe()
 
 
 def _work(arguments: Sequence[str] | None) -> int:
@@ -170,6 +181,14 @@ def _tell_refusal(error: Exception, given: list[str]) -> int:
         return _tell(
             "this needs more memory than there is, and nothing new was kept: close other programs, "
             "or look whether what was given is what it should be",
+            exits.NOT_READ,
+        )
+    if isinstance(error, ImportError):
+        from store.passing import why_passing  # noqa: PLC0415 - the same
+
+        return _tell(
+            f"{why_passing(error)}; what was kept before stays kept: close other programs, check "
+            "the disk and try again, and if it stays so, install the program again",
             exits.NOT_READ,
         )
     if isinstance(error, UnicodeEncodeError) and _has_half_letters(given):

@@ -8,6 +8,7 @@ CaptureError
   SlipSuspected  a typed reading looks like a known slip: look again, then say so
   BadPlanFile    a plan file that cannot be used; says where in it and why
   WrongUse       a command or call used wrongly; says how it is used
+  NotSaid        the answer could not be written where it goes; what was kept stays kept
   Unfit          texts typed into several fields, some of which can't be taken
 """
 
@@ -45,6 +46,10 @@ class BadPaper(CaptureError):
 
 class BadProfile(CaptureError):
     """A file that is no lens profile."""
+
+
+class NotSaid(CaptureError):
+    """The answer could not be written where it goes; what was kept stays kept."""
 
 
 class SlipSuspected(CaptureError):

@@ -99,6 +99,10 @@ class Journey(HandingOver):
     ) -> Self:
         """Return the journey of the book in ``root``; raises NotABook, NetworkFolder."""
         book = Book.open(root.absolute(), read_only=read_only)
+        if not read_only:
+            from store.signing.key_file import clear_left  # noqa: PLC0415 - slow to load
+
+            clear_left()  # of a key begun at the last closing, say, which may not be needed again
         return cls(book, clock=clock, user=user, version=version)
 
     def measure_with(self, measure: "Measure") -> None:

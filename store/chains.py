@@ -123,9 +123,13 @@ def check_heads(lines: list[Line], heads: str | None) -> Found:
 
     A ledger that is ahead of heads.txt is normal: the head is noted after the entry is kept.
     """
-    # Empty: the first head could not be written, or all were taken out. Either way they are gone.
+    # Empty: the first head could not be written, or all were taken out. With one entry only it is
+    # the former, or nothing that could not be had by cutting the list to its first line as well.
     if not heads:
-        if lines:
+        if len(lines) == 1:
+            detail = "no head was noted yet; the next opening for writing notes the first entry's"
+            yield -1, Finding("note", "heads-missing", "heads.txt", detail)
+        elif lines:
             yield -1, Finding("damaged", "heads-missing", "heads.txt", "the list of heads is gone")
         return
     known: defaultdict[tuple[str, int], dict[str, int]] = defaultdict(dict)

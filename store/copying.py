@@ -15,8 +15,8 @@ from msgspec import Struct
 from store.book import Book
 from store.codec import Entry, checked_bench, decode
 from store.disk import cannot_write, check_local, check_room, make_folder, sync_folder, write_text
-from store.errors import BadAct, Damaged, PhotoAltered
-from store.finding import Finding
+from store.errors import BadAct, CannotRead, Damaged, PhotoAltered
+from store.finding import Finding, unread
 from store.forks import FOLDER as FORKS
 from store.halfmade import held, passing_name, replace_file
 from store.kept import FOLDERS
@@ -236,10 +236,17 @@ def _make(folder: Path) -> None:
 
 
 def _verified(root: Path, tell: Progress) -> tuple[Finding, ...]:
-    """Return what is missing in a copy; raises Damaged for anything in it that is not as it was."""
+    """Return what is missing in a copy; raises Damaged for anything in it that is not as it was.
+
+    Raises CannotRead where it could not be read now.
+    """
     tell(_FILES, 100, "verifying the copy")
     found = check_kept(root)
     tell(_VERIFIED, 100, "verifying the copy")
+    if not_read := unread(found):
+        raise CannotRead(
+            f"the copy could not be verified ({not_read[0].where}: {not_read[0].detail})."
+        )
     wrong = [finding for finding in found if finding.severity == "altered"]
     if wrong:
         raise Damaged(

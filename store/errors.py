@@ -11,6 +11,7 @@ StoreError
   BadAct             something was asked that can't be done: a strike without a reason, say
   CannotWrite        the disk is full, read-only, or failing; nothing was kept
     Busy             another program is writing to the book; says which, if known
+    DiskFailed       the ledger could not be read or written now: says nothing of what is in it
     NetworkFolder    the book lies on a network file system, where a lock can't be trusted
   Damaged            the book contradicts itself; 'verify' lists every finding
     PhotoMissing     in the ledger, not among the photos
@@ -67,6 +68,10 @@ class CannotWrite(StoreError):
 
 class Busy(CannotWrite):
     """Another program is writing to the book."""
+
+
+class DiskFailed(CannotWrite):
+    """The ledger could not be read or written now; that says nothing of what is in it."""
 
 
 class NetworkFolder(CannotWrite):

@@ -11,6 +11,7 @@ from store.evidence import PaperKept, PhotoTaken
 from store.finding import Finding, Found
 from store.ledger import FILE_NAME, HEADS_NAME, WRITER_NAME
 from store.notice import FORMAT_NAME
+from store.passing import is_passing, not_read
 from store.photos import PhotoVault, VaultFile, hash_file
 from store.whose import BENCH_NAME
 
@@ -36,6 +37,10 @@ class Folder(NamedTuple):
 FOLDERS = (Folder("photos", "photo"), Folder("papers", "paper"))
 
 
+_UNDECODED = (
+    "its picture could not be decoded now, as it was when it was filed, so its size is not held "
+    "against it: close other programs, and try again"
+)
 _OF_A_BOOK = {
     FILE_NAME, f"{FILE_NAME}-journal", HEADS_NAME, WRITER_NAME, FORMAT_NAME, BENCH_NAME,
     "index.db", "index.db-journal", *(folder.name for folder in FOLDERS), "checkpoints",
@@ -87,7 +92,8 @@ def check_sizes(
 ) -> Found:
     """Find photos whose entry claims another size in pixels than the picture has.
 
-    ``size`` gives that of the upright picture in a file, None for one that can't be shown.
+    ``size`` gives that of the upright picture in a file, None for one that can't be shown: where
+    one was shown when it was filed, it could not be looked at now.
     """
     vault = PhotoVault(root)
     known: dict[str, tuple[int, int] | None] = {}
@@ -98,7 +104,9 @@ def check_sizes(
         if record.photo not in known:
             known[record.photo] = size(vault.path(record.photo))
         actual, claimed = known[record.photo], (record.width_px, record.height_px)
-        if actual is not None and claimed != actual:
+        if actual is None and all(claimed):
+            yield place, Finding("unread", "photo-undecoded", where(entry), _UNDECODED)
+        elif actual is not None and claimed != actual:
             said = " x ".join(str(side) for side in claimed) if all(claimed) else "no size"
             detail = f"filed as {said} pixels, the picture has {actual[0]} x {actual[1]}"
             yield place, Finding("altered", "photo-pixels", where(entry), detail)
@@ -141,6 +149,8 @@ def _file_findings(
     name, noun = file.path.relative_to(root).as_posix(), folder.noun
     if file.photo is None:
         yield Finding("note", f"{noun}-stranger", name, "this is not a file of the book's")
+    elif isinstance(now, OSError) and is_passing(now):
+        yield not_read(now, name)
     elif isinstance(now, OSError):
         yield Finding("damaged", f"{noun}-unreadable", name, f"{now.strerror}")
     elif now != file.photo:

@@ -23,7 +23,7 @@ from typing import Any
 
 from store.codec import FIRST_PREV, LONGEST_LINE, Entry, checked_bench, encode, hash_of
 from store.disk import append_line
-from store.errors import Busy, CannotWrite, Damaged, NotABook
+from store.errors import Busy, CannotWrite, Damaged, DiskFailed, NotABook
 from store.evidence import Evidence
 from store.plain_folder import check_plain
 
@@ -402,7 +402,7 @@ def _opened(path: Path, mode: str, busy_seconds: float) -> sqlite3.Connection:
 def _plain(error: sqlite3.Error | UnicodeDecodeError, root: Path) -> Exception:
     """Return our error for SQLite's: one sentence, and what to do."""
     unknown = Damaged(f"{FILE_NAME} is not as this program made it ({error}): run verify.")
-    failed = CannotWrite(
+    failed = DiskFailed(
         f"The disk failed on {FILE_NAME} ({error}): nothing new was kept; check the disk and do "
         "it again."
     )

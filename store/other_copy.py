@@ -7,8 +7,8 @@ from pathlib import Path
 from msgspec import Struct
 
 from store.codec import Entry, decode
-from store.errors import BadAct, BadPack, BadRecord, Damaged, NotABook
-from store.finding import Finding
+from store.errors import BadAct, BadPack, BadRecord, CannotRead, Damaged, NotABook
+from store.finding import Finding, against, unread
 from store.ledger import FILE_NAME, Ledger
 from store.pack.bag import DATA
 from store.pack.inspection import verify_pack
@@ -45,7 +45,8 @@ def read_copy(path: Path, checks: Checks, tell: Tell) -> Iterator[OtherCopy]:
     """Give another copy, verified; what a zip unpacks to is gone when the block ends.
 
     Raises BadPack and Damaged with the first thing that is wrong, BadAct for a pack with lines
-    left out, NotAPack and NotABook for what is neither.
+    left out, NotAPack and NotABook for what is neither, CannotRead where something could not be
+    read now.
     """
     if path.is_file() or is_pack(path):
         with ExitStack() as open_as_long:
@@ -117,7 +118,12 @@ def _lines_of_book(root: Path) -> tuple[Entry, ...]:
 
 
 def _refuse(findings: list[Finding], kind: type[BadPack | Damaged], path: Path) -> None:
-    wrong = [finding for finding in findings if finding.severity in {"altered", "damaged"}]
+    wrong = against(findings)
+    if not wrong and (not_read := unread(findings)):
+        raise CannotRead(
+            f"{path.name} was not checked to the end, and nothing of it was taken: "
+            f"{not_read[0].where}: {not_read[0].detail}."
+        )
     if wrong:
         more = f", and {len(wrong) - 1} more" if len(wrong) > 1 else ""
         raise kind(

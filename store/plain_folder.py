@@ -6,6 +6,7 @@ then deletes ("Database File Format" of sqlite.org, section 3), and a write-ahea
 other rows than the database. This program makes neither, so both are refused unopened.
 """
 
+import errno
 import os
 import stat
 from pathlib import Path
@@ -70,5 +71,7 @@ def _names_another_file(journal: Path) -> bool:
         with journal.open("rb") as file:
             file.seek(-len(_ENDS_WITH_NAME), os.SEEK_END)
             return file.read() == _ENDS_WITH_NAME
-    except OSError:  # none there, or shorter than that
-        return False
+    except OSError as error:
+        if error.errno in {errno.ENOENT, errno.EINVAL}:  # none there, or shorter than that
+            return False
+        raise

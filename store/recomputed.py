@@ -228,10 +228,13 @@ class Recomputing:
         path = self.photo_path(marked.photo)
         if not found_marks(marked.layer) or path is None:
             return []
-        picture = self.tools.decode(path) if self.tools.decode else None
-        if picture is None:
+        if self.tools.decode is None:
             self.not_refound += 1
             return []
+        picture = self.tools.decode(path)
+        if picture is None:
+            detail = "its marks could not be looked for: the picture could not be decoded now"
+            return [("unread", "photo-undecoded", f"{detail}; try again")]
         moved = self.tools.moved(picture, marked.layer)
         if not moved:
             return []

@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING
 
 from store.chains import Line, check_chain, check_heads, check_lines, read_line
 from store.citations import check_citations, check_closings, check_verdicts
-from store.errors import CannotWrite, PhotoMissing, StoreError
+from store.errors import CannotWrite, DiskFailed, PhotoMissing, StoreError
 from store.evidence import JobStarted, Read
-from store.finding import Finding, Found
+from store.finding import Finding, Found, unread
 from store.forks import check_forks
 from store.kept import Placed, check_files, check_sizes, check_strangers, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME, FORMAT_TEXT
+from store.passing import PASSING, is_passing, not_read
 from store.permitted import check_permitted
 from store.photos import PhotoVault
 from store.plain_folder import not_plain
@@ -51,6 +52,8 @@ def verify(
 ) -> list[Finding]:
     """Return every finding, oldest first; empty if the book is sound.
 
+    What could not be read now is "unread" and no more is said of it.
+
     ``version`` is this program's; without it a number that comes out otherwise counts as altered
     whoever made it. ``decode`` gives the upright picture in a photo's file (None: it can't be
     shown); without it marks that were found in photos are not looked for again, which is said in
@@ -62,18 +65,26 @@ def verify(
     an entry which a crash left half written is taken back. Raises CannotWrite where that can't be
     done, on read-only media, and Busy: then nothing can be said of the book.
     """
-    if strange := not_plain(root):
-        return [Finding("damaged", "not-plain", name, _NOT_PLAIN) for name in strange]
-    tools = Tools(measure or measure_coverage(), moved, decode, reparse, version, size)
-    lines, found = _read(root)
-    found += _check_chains(root, lines)
-    entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
-    found += _check_notice(root, entries, version)
-    found += check_strangers(root, len(entries))
-    tell = _teller(progress, count_files(root) + len(entries))
-    told = check_told(root, entries, tools, tell) if lines else check_files(root, entries, tell)
-    found += survived(told, len(entries))
-    return [finding for _, finding in sorted(found, key=lambda placed: placed[0])]
+    found: list[tuple[int, Finding]] = []
+    try:
+        if strange := not_plain(root):
+            return [Finding("damaged", "not-plain", name, _NOT_PLAIN) for name in strange]
+        tools = Tools(measure or measure_coverage(), moved, decode, reparse, version, size)
+        lines = _read(root, found)
+        if unread(finding for _, finding in found):
+            return _ordered(found)  # what is there can't be held against lines that are not known
+        entries = _entries_of(lines)
+        found += survived(_check_chains(root, lines), len(entries))
+        found += survived(_check_notice(root, entries, version), len(entries))
+        found += survived(check_strangers(root, len(entries)), len(entries))
+        tell = _teller(progress, count_files(root) + len(entries))
+        told = check_told(root, entries, tools, tell) if lines else check_files(root, entries, tell)
+        found += survived(told, len(entries))
+    except PASSING as error:
+        if isinstance(error, CannotWrite) or not is_passing(error):
+            raise
+        found.append((-1, not_read(error, root.name)))
+    return _ordered(found)
 
 
 def check_told(root: Path, entries: Placed, tools: Tools, tell: Callable[[], None]) -> Found:
@@ -104,10 +115,16 @@ def check_told(root: Path, entries: Placed, tools: Tools, tell: Callable[[], Non
 
 
 def survived(found: Found, last: int) -> Found:
-    """Yield findings; whatever an altered line brings about is one more, and no crash."""
+    """Yield findings; whatever an altered line brings about is one more, and no crash.
+
+    What the machine alone brings about is told as that, and says nothing against any line.
+    """
     try:
         yield from found
     except Exception as error:  # noqa: BLE001 - nothing that a line says may end the check
+        if is_passing(error):
+            yield last, not_read(error, "what the lines say")
+            return
         detail = f"what the lines say can't be worked out again: {type(error).__name__}: {error}"
         yield last, Finding("altered", "lines-unworkable", "ledger", detail)
 
@@ -115,15 +132,29 @@ def survived(found: Found, last: int) -> Found:
 def check_kept(root: Path) -> list[Finding]:
     """Return what was altered or damaged as far as that shows without measuring anything again.
 
-    That is the ledger's lines, its chains, the heads beside it, and the bytes of every photo.
+    That is the ledger's lines, its chains, the heads beside it, and the bytes of every photo. What
+    could not be read now is among it, as "unread".
     """
-    lines, found = _read(root)
-    entries = [(place, line.entry) for place, line in enumerate(lines) if line.entry]
-    found += _check_chains(root, lines)
-    found += check_files(root, entries, lambda: None)
-    found += check_forks(root, entries)
-    ordered = sorted(found, key=lambda placed: placed[0])
-    return [finding for _, finding in ordered if finding.severity in {"altered", "damaged"}]
+    found: list[tuple[int, Finding]] = []
+    lines = _read(root, found)
+    if unread(finding for _, finding in found):
+        return _ordered(found)
+    entries = _entries_of(lines)
+    for checked in (
+        _check_chains(root, lines),
+        check_files(root, entries, lambda: None),
+        check_forks(root, entries),
+    ):
+        found += survived(checked, len(entries))
+    return [each for each in _ordered(found) if each.severity in {"altered", "damaged", "unread"}]
+
+
+def _ordered(found: list[tuple[int, Finding]]) -> list[Finding]:
+    return [finding for _, finding in sorted(found, key=lambda placed: placed[0])]
+
+
+def _entries_of(lines: list[Line]) -> Placed:
+    return [(place, line.entry) for place, line in enumerate(lines) if line.entry]
 
 
 def _check_chains(root: Path, lines: list[Line]) -> Found:
@@ -139,8 +170,9 @@ def _check_notice(root: Path, entries: Placed, version: str) -> Found:
     """
     try:
         text = (root / FORMAT_NAME).read_bytes()
-    except OSError:
-        yield -1, Finding("damaged", "format-missing", FORMAT_NAME, "the file is gone")
+    except OSError as error:
+        is_gone = Finding("damaged", "format-missing", FORMAT_NAME, "the file is gone")
+        yield -1, not_read(error, FORMAT_NAME) if is_passing(error) else is_gone
         return
     start = entries[0][1].evidence if entries else None
     is_other = isinstance(start, JobStarted) and bool(version) and start.version != version
@@ -159,16 +191,19 @@ def measure_coverage() -> Measure:
     return measure
 
 
-def _read(root: Path) -> tuple[list[Line], list[tuple[int, Finding]]]:
-    """Return what can be read of the ledger, and what SQLite has to say against it."""
+def _read(root: Path, found: list[tuple[int, Finding]]) -> list[Line]:
+    """Return what can be read of the ledger, and add what SQLite has to say against it."""
     lines: list[Line] = []
-    found: list[tuple[int, Finding]] = []
     try:
         ledger = Ledger(root, read_only=not Ledger.was_cut_off(root))
+    except DiskFailed as error:
+        found.append((-1, not_read(error, FILE_NAME)))
+        return lines
     except CannotWrite:
         raise
     except StoreError as error:
-        return [], [(-1, Finding("damaged", "ledger-unreadable", FILE_NAME, str(error)))]
+        found.append((-1, _unreadable(error)))
+        return lines
     try:
         found += [
             (-1, Finding("damaged", "database-damaged", FILE_NAME, complaint))
@@ -177,12 +212,18 @@ def _read(root: Path) -> tuple[list[Line], list[tuple[int, Finding]]]:
         for row in ledger.rows():
             lines.append(read_line(*row))  # noqa: PERF401 - what came before a damaged page is kept
     except StoreError as error:
-        found.append((len(lines), Finding("damaged", "ledger-unreadable", FILE_NAME, str(error))))
+        found.append((len(lines), _unreadable(error)))
     finally:
         ledger.close()
     if not lines and not found:
         found.append((-1, Finding("damaged", "ledger-empty", FILE_NAME, "there is no entry in it")))
-    return lines, found
+    return lines
+
+
+def _unreadable(error: StoreError) -> Finding:
+    if is_passing(error):
+        return not_read(error, FILE_NAME)
+    return Finding("damaged", "ledger-unreadable", FILE_NAME, str(error))
 
 
 def _heads(root: Path) -> str | None:

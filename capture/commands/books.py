@@ -11,6 +11,7 @@ from capture.edge import Edge
 from store.book import Book
 from store.plan import Spot
 from store.round import Check
+from store.signing.key_file import clear_left
 
 if TYPE_CHECKING:
     from capture.journey import Journey
@@ -33,6 +34,8 @@ def opened_book(root: Path, *, read_only: bool = False) -> Iterator[Book]:
     """
     # Absolute: the report is set by a process that stands in another folder.
     with Book.open(root.absolute(), read_only=read_only) as book:
+        if not read_only:
+            clear_left()  # of a key begun at the last closing, say, which may not be needed again
         told = book.warnings
         for warning in told:
             warn(warning)

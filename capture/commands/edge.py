@@ -20,9 +20,20 @@ def shown(text: str) -> str:
 
 
 def say(line: str = "") -> None:
-    """Write one line of the answer to stdout."""
-    sys.stdout.write(f"{shown(line)}\n")
-    sys.stdout.flush()  # so that a pipe sees progress too, and order is kept beside stderr
+    """Write one line of the answer to stdout; raises NotSaid where it takes nothing more."""
+    try:
+        sys.stdout.write(f"{shown(line)}\n")
+        sys.stdout.flush()  # so that a pipe sees progress too, and order is kept beside stderr
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        from capture.errors import NotSaid  # noqa: PLC0415 - not for every verb
+
+        raise NotSaid(
+            f"the answer could not be written ({(error.strerror or str(error)).lower()}), and what "
+            "was kept stays kept: make room where it goes, and look with benchproof round before "
+            "anything is entered again"
+        ) from error
 
 
 def warn(line: str) -> None:

@@ -7,6 +7,7 @@ from capture.errors import (
     BadPlanFile,
     BadProfile,
     BadReading,
+    NotSaid,
     SlipSuspected,
     WrongUse,
 )
@@ -32,6 +33,7 @@ OUTSIDE = 5
 REFUSED = 6
 ALTERED = 7
 NOT_WRITTEN = 8
+OTHERWISE = 9
 OUR_BUG = 70
 
 OF_STATE = {
@@ -46,6 +48,7 @@ _OF_ERROR: tuple[tuple[type[Exception], int], ...] = (
     (BadReading, USED_WRONGLY),
     (SlipSuspected, USED_WRONGLY),
     (WrongUse, USED_WRONGLY),
+    (NotSaid, NOT_WRITTEN),
     (BadPhoto, NOT_READ),
     (BadPaper, NOT_READ),
     (BadPlanFile, NOT_READ),

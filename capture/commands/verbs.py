@@ -70,6 +70,7 @@ EXIT_CODES = """exit codes:
   6  hold point refused
   7  evidence altered
   8  could not write (busy, full, read-only, network folder)
+  9  comes out otherwise than under the version that made it
   70 our bug
   130 stopped by hand (Ctrl-C)"""
 

@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from capture.edge import Edge
+    from store.finding import Finding
 
 EXAMPLES = """  benchproof verify job-12
   benchproof verify job-12-pack.zip
@@ -36,7 +37,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:
-    """Say every finding; anything altered or damaged ends with its own exit code."""
+    """Say every finding; whatever is not sound ends with an exit code of its kind."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import counting, say, say_json  # noqa: PLC0415 - the same
     from capture.verifying import verify_book, verify_pack, verify_report  # noqa: PLC0415 - the same
@@ -48,11 +49,11 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         else:
             check = verify_pack if kind == "pack" else verify_book
             findings = check(given.book, version=edge.version, progress=count)
-    wrong = [finding for finding in findings if finding.severity in {"altered", "damaged"}]
+    code = _code_of(findings)
     if given.json:
         say_json(
             {
-                "sound": not wrong,
+                "sound": code == exits.DONE,
                 "findings": [
                     {
                         "severity": finding.severity,
@@ -64,26 +65,46 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
                 ],
             }
         )
-        return exits.ALTERED if wrong else exits.DONE
+        return code
     for finding in findings:
         # On one line: a stranger's text must not be able to say "sound" on one of its own.
         say(" ".join(f"{finding.severity}: {finding.where}: {finding.detail}".split()))
-    if wrong:
-        many = f"{len(wrong)} finding{'' if len(wrong) == 1 else 's'}"
-        say(f"{many}: this {kind} is not what was written")
+    say(_sum_of(findings, kind))
+    return code
+
+
+def _code_of(findings: "list[Finding]") -> int:
+    from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
+    from store.finding import against, unread  # noqa: PLC0415 - the same
+
+    if against(findings):
         return exits.ALTERED
+    if unread(findings):
+        return exits.NOT_READ
+    if any(finding.severity == "differs" for finding in findings):
+        return exits.OTHERWISE
+    return exits.DONE
+
+
+def _sum_of(findings: "list[Finding]", kind: str) -> str:
+    """Return the sentence that the answer ends with."""
+    from store.finding import against, unread  # noqa: PLC0415 - not for a mere --help
+
     otherwise = sum(finding.severity == "differs" for finding in findings)
+    if wrong := len(against(findings)):
+        return f"{wrong} finding{'' if wrong == 1 else 's'}: this {kind} is not what was written"
+    if out_of_reach := len(unread(findings)):
+        many = "1 thing" if out_of_reach == 1 else f"{out_of_reach} things"
+        return f"{many} could not be read now, and nothing speaks against the rest: verify it again"
     if otherwise:
         many = "1 thing comes" if otherwise == 1 else f"{otherwise} things come"
-        say(
-            f"{many} out otherwise than under the version that made this; nothing else is altered: "
-            "verify it with that version too"
+        return (
+            f"{many} out otherwise than under the version that made this: not shown to be altered, "
+            "and not shown to be right; the rest is as it was written. Verify it with that version"
         )
-    elif any(finding.code == "lines-left-out" for finding in findings):
-        say("sound as far as the lines in it go: nothing that is here was altered")
-    else:
-        say(f"sound: {_SOUND[kind]}")
-    return exits.DONE
+    if any(finding.code == "lines-left-out" for finding in findings):
+        return "sound as far as the lines in it go: nothing that is here was altered"
+    return f"sound: {_SOUND[kind]}"
 
 
 def _kind(path: "Path") -> str:

@@ -16,6 +16,7 @@ from store.finding import Finding
 from store.pack.bag import DATA, DECLARATION_NAME, INFO_NAME, TAG_MANIFEST_NAME, signature_name
 from store.pack.names import check_names
 from store.pack.staging import files_below
+from store.passing import not_read
 
 _DECLARATION = re.compile(
     rb"BagIt-Version: 1\.0(?:\r\n|\n|\r)Tag-File-Character-Encoding: UTF-8(?:\r\n|\n|\r)?"
@@ -136,7 +137,9 @@ def _check_hashes(
         digests = pool.map(lambda each: _hash(root / each[0], each[1]), wanted)
         for number, (each, now) in enumerate(zip(wanted, digests, strict=True), start=1):
             tell(number, len(wanted))
-            if now != each[2]:
+            if isinstance(now, OSError):
+                yield not_read(now, each[0])
+            elif now != each[2]:
                 detail = "its bytes are not those that were packed"
                 yield Finding("altered", "file-altered", each[0], detail)
 
@@ -149,9 +152,12 @@ def _is_plain(path: str) -> bool:
     return True
 
 
-def _hash(path: Path, algorithm: str) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, algorithm).hexdigest()
+def _hash(path: Path, algorithm: str) -> str | OSError:
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, algorithm).hexdigest()
+    except OSError as error:
+        return error
 
 
 def _check_oxum(root: Path, names: list[str]) -> Iterator[Finding]:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from store.codec import Entry
-from store.errors import BadPack
+from store.errors import BadPack, CannotWrite
 from store.evidence import JobStarted, Read
 from store.finding import Finding, Severity
 from store.kept import count_files
@@ -35,6 +35,7 @@ from store.pack.vouching import (
     content,
     read_signers,
 )
+from store.passing import PASSING, is_passing, not_read
 from store.plan import Plan
 from store.recomputed import Measure, Tools
 from store.refinding import moved_marks
@@ -79,7 +80,8 @@ def verify_pack(
     ``store.pack.report_check.check_report`` does; without it the report is not looked into, which
     is said in a note. The other arguments are those of ``store.verify.verify``;
     ``progress`` is told hundredths. A pack that must not be looked into is one finding with the
-    reason, "pack-refused". Raises NotAPack for what never was one, CannotWrite without room.
+    reason, "pack-refused"; what could not be read now is "unread".
+    Raises NotAPack for what never was one, CannotWrite without room.
     """
     tell = progress or (lambda _done, _of: None)
     bounded = Bounded(measure or measure_coverage())
@@ -93,6 +95,10 @@ def verify_pack(
             found += _check_inside(root, tools, report, tell)
     except BadPack as error:
         found.append(Finding("altered", "pack-refused", path.name, str(error)))
+    except PASSING as error:
+        if isinstance(error, CannotWrite) or not is_passing(error):
+            raise
+        found.append(not_read(error, path.name))
     tell(100, 100)
     return found
 
@@ -166,7 +172,10 @@ def _check_told_files(
         return
     try:
         files = told_files(shown)
-    except Exception as error:  # noqa: BLE001 - a stranger's lines may bring about anything
+    except Exception as error:
+        if is_passing(error):
+            raise
+        # A stranger's lines may bring about anything.
         detail = f"table and drawings can't be made of the lines: {error}"
         yield Finding("altered", "table-unmade", "ledger", detail)
         return

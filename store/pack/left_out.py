@@ -38,6 +38,6 @@ class LeftOut:
 
     def holds(self, finding: Finding) -> bool:
         """Return whether a finding can't be the work of a line that is not there."""
-        if finding.severity == "note" or finding.code in _ALONE:
+        if finding.severity in {"note", "unread"} or finding.code in _ALONE:
             return True
         return finding.code in _BY_WHAT_IT_CITES and finding.where in self._names

@@ -13,6 +13,7 @@ from store.finding import Finding
 from store.pack.bag import DATA
 from store.pack.chain_files import ARRIVAL, FOLDER, HASHES, LEDGER, REDACTED
 from store.pack.vouching import Chain, content
+from store.passing import is_passing
 
 MOST_LINES = 1_000_000
 # Of all chains together: what is read of a line takes some ten times its bytes.
@@ -108,6 +109,8 @@ def _lines(path: Path) -> Iterator[bytes]:
             while line := file.readline(LONGEST_LINE + 2):
                 yield line
     except OSError as error:
+        if is_passing(error):
+            raise
         raise BadPack(f"{path.name} is gone") from error
 
 

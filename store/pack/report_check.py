@@ -21,10 +21,12 @@ from store.pack.bag import DATA, INFO_NAME, PACKED_AT, REPORT_PAPER, REPORT_SET_
 from store.pack.contents import REPORT, REPORT_PAGE
 from store.pack.inspection import PackedReport
 from store.pack.set_with import set_with
+from store.passing import PASSING, is_passing, not_read
 from store.photos import PhotoVault
 from store.report.document import Paper, write_report
 from store.report.page.writing import write_page
 from store.report.signer import Signer
+from store.report.typeset import ReportOverdue
 from store.round import Round
 from store.signing.certificate import CERTIFICATE_NAME, Certificate, parse_certificate
 from store.signing.pdf_check import LARGEST_BYTES, UNREADABLE, PdfCheck, check_pdf
@@ -88,7 +90,12 @@ def verify_report(path: Path) -> list[Finding]:
 
     What it says can't be compared with any line. Raises BadPack for a file that can't be read.
     """
-    checked = check_pdf(_content(path))
+    try:
+        checked = check_pdf(_content(path))
+    except PASSING as error:
+        if not is_passing(error):
+            raise
+        return [not_read(error, path.name)]
     found = list(signature_findings(path.name, checked, None))
     if checked.certificate is not None:
         name, fingerprint = checked.certificate.name, checked.certificate.fingerprint
@@ -134,7 +141,13 @@ def _compared(
             page = write_page(
                 view, folder / REPORT_PAGE, at=at, version=known.version, signer=signer, found=[]
             ).read_bytes()
-    except Exception as error:  # noqa: BLE001 - a stranger's lines may bring about anything
+    except ReportOverdue as error:
+        yield Finding("unread", "not-read-now", REPORT, f"it was not set again: {error}")
+        return
+    except Exception as error:
+        if is_passing(error):
+            raise
+        # A stranger's lines may bring about anything.
         said = str(error) if isinstance(error, StoreError) else f"{type(error).__name__}: {error}"
         yield Finding("differs", "report-unmade", REPORT, f"it can't be set again: {said}")
         return
@@ -159,4 +172,6 @@ def _content(path: Path, largest: int = LARGEST_BYTES) -> bytes:
             raise BadPack(f"{path.name} is larger than {largest} bytes")
         return path.read_bytes()
     except OSError as error:
+        if is_passing(error):
+            raise
         raise BadPack(f"{path.name} is gone") from error

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from store.errors import BadKey
+from store.passing import cannot_read_now, is_passing
 from store.signing.key_file import lay_beside, make_once, own_bytes
 
 if TYPE_CHECKING:
@@ -75,7 +76,8 @@ def public_file(key: PublicKey) -> str:
 def read_key(path: Path) -> SigningKey:
     """Return the key in an OpenSSH private key file.
 
-    Raises BadKey for a file that others may read, one with a passphrase, or another kind of key.
+    Raises BadKey for a file that others may read, one with a passphrase, or another kind of key,
+    CannotRead where it could not be read now.
     """
     from cryptography.hazmat.primitives.asymmetric.ed25519 import (  # noqa: PLC0415 - 40 ms
         Ed25519PrivateKey,
@@ -93,6 +95,8 @@ def read_key(path: Path) -> SigningKey:
             "or leave --key out to use the bench's own"
         ) from error
     except Exception as error:  # the library raises whatever its parts do
+        if is_passing(error):
+            raise cannot_read_now(error, f"the key {path}") from error
         raise BadKey(f"{path} is not an OpenSSH private key: {error}") from error
     if not isinstance(private, Ed25519PrivateKey):
         raise BadKey(f"the key {path} is not Ed25519: make one with ssh-keygen -t ed25519")

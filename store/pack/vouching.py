@@ -26,6 +26,7 @@ from store.pack.contents import SIGNERS
 from store.pack.signature import SUFFIX, check_signature
 from store.pack.signers import Signers, parse_signers
 from store.pack.signing_key import PublicKey
+from store.passing import is_passing, not_read
 
 _LARGEST_BYTES = 64_000_000
 
@@ -65,18 +66,22 @@ def check_checkpoints(root: Path, chain: Chain, job: str, signers: Signers) -> I
 def check_book_checkpoints(book: Path) -> list[Finding]:
     """Find checkpoints kept in a book that its chains do not go on from, or that were changed.
 
-    A book that can't be read has its own findings, and none here.
+    A book that can't be read has its own findings, and none here, unless it could not be read now.
     """
-    if not ((book / KEPT_FOLDER).is_dir() or (book / FORKS).is_dir()):
-        return []
-    try:
-        hashes = _hashes_of(book)
-    except StoreError:
-        return []
     found: list[Finding] = []
-    if (book / KEPT_FOLDER).is_dir():
-        found += _check_folder(book, book, lambda bench: [hashes.get(bench, [])])
-    return [*found, *check_branch_checkpoints(book, hashes)]
+    try:
+        if not ((book / KEPT_FOLDER).is_dir() or (book / FORKS).is_dir()):
+            return []
+        hashes = _hashes_of(book)
+        if (book / KEPT_FOLDER).is_dir():
+            found += _check_folder(book, book, lambda bench: [hashes.get(bench, [])])
+        found += check_branch_checkpoints(book, hashes)
+    except (StoreError, OSError) as error:
+        if is_passing(error):
+            found.append(not_read(error, KEPT_FOLDER))
+        elif not isinstance(error, StoreError):
+            raise
+    return found
 
 
 def check_branch_checkpoints(root: Path, hashes: dict[str, list[str]]) -> list[Finding]:
@@ -118,16 +123,22 @@ def _check_folder(
                 ]
                 yield from min(tried, key=len, default=[])
         except (BadPack, OSError) as error:
-            yield Finding("altered", "checkpoint-changed", name, str(error))
+            changed = Finding("altered", "checkpoint-changed", name, str(error))
+            yield not_read(error, name) if is_passing(error) else changed
 
 
 def content(path: Path) -> bytes:
-    """Return a small file's bytes; raises BadPack if it is gone or too large."""
+    """Return a small file's bytes.
+
+    Raises BadPack if it is gone or too large, OSError if it could not be read now.
+    """
     try:
         if path.stat().st_size > _LARGEST_BYTES:
             raise BadPack(f"{path.name} is larger than {_LARGEST_BYTES} bytes")
         return path.read_bytes()
     except OSError as error:
+        if is_passing(error):
+            raise
         raise BadPack(f"{path.name} is gone") from error
 
 

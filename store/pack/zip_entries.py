@@ -13,6 +13,7 @@ from typing import BinaryIO
 
 from store.errors import BadPack, NotAPack
 from store.pack.names import check_names
+from store.passing import cannot_read_now, is_passing
 
 MOST_FILES = 20_000
 LARGEST_FILE_BYTES = 4_000_000_000
@@ -33,7 +34,10 @@ _NOT_HERE = 0xFFFFFFFF
 
 
 def check_entries(path: Path) -> None:
-    """Raise BadPack for a zip that is not plain, NotAPack for a file that is no zip."""
+    """Raise BadPack for a zip that is not plain, NotAPack for a file that is no zip.
+
+    CannotRead where it could not be read now.
+    """
     with path.open("rb") as file:
         _check_end(file)
         try:
@@ -43,6 +47,8 @@ def check_entries(path: Path) -> None:
                 _check_directory(file, len(infos), archive.start_dir)
                 _check_places(file, infos, archive.start_dir)
         except (zipfile.BadZipFile, struct.error, RuntimeError, ValueError) as error:
+            if is_passing(error):
+                raise cannot_read_now(error, path.name) from error
             raise BadPack(f"the zip contradicts itself: {error}") from error
 
 

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any, Literal
 
 from store.disk import make_folder
-from store.errors import CannotWrite
-from store.finding import Finding
+from store.errors import CannotRead, CannotWrite
+from store.finding import Finding, unread
 from store.halfmade import Scratch, replace_file
 from store.report import blockmap, cover, holdpoints, places, prints, proof, registers
 from store.report.budgets import appendix
@@ -108,7 +108,7 @@ def report_data(
     known, entries = book.round(), book.entries()
     trail = Trail(book.told, known)
     sealed = proof.seals(entries)
-    found = check_kept(book.root) if found is None else found
+    found = _found_in(book) if found is None else found
     on_cover = prints.cover_print(book, known)
     maps = blockmap.maps(book, known)
     pages = [places.place_pages(book, place, known, trail) for place in known.places]
@@ -138,6 +138,17 @@ def report_data(
     for row, as_is in zip(lettered["checking"]["hashes"], checking["hashes"], strict=True):
         row[1] = as_is[1]
     return lettered, made
+
+
+def _found_in(book: BookView) -> list[Finding]:
+    """Return what is wrong with a book; raises CannotRead where that can't be told now.
+
+    An alarm that is gone the next time must not be printed and signed.
+    """
+    found = check_kept(book.root)
+    if not_read := unread(found):
+        raise CannotRead(f"no report was made: {not_read[0].where}: {not_read[0].detail}.")
+    return found
 
 
 def _head(known: Round, found: list[Finding]) -> dict[str, str]:

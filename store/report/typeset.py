@@ -35,6 +35,10 @@ class ReportFailed(StoreError):
     """The report, or another page, could not be set; the message says why and what to do."""
 
 
+class ReportOverdue(ReportFailed):
+    """It was not finished in time, which says more of the computer than of what was to be set."""
+
+
 class ReportStopped(StoreError):
     """Somebody wanted it no more; nothing was written."""
 
@@ -99,7 +103,8 @@ def in_child(
 ) -> None:  # fmt: skip
     """Run a module of ours on a scratch folder and wait for its end, or make one.
 
-    ``what`` is what it makes, as a refusal names it. Raises ReportFailed, ReportStopped.
+    ``what`` is what it makes, as a refusal names it. Raises ReportFailed (ReportOverdue after
+    ``limit_s``), ReportStopped.
     """
     house = str(Path(__file__).parents[2])
     path = os.pathsep.join([house, *filter(None, [os.environ.get("PYTHONPATH", "")])])
@@ -123,7 +128,7 @@ def in_child(
     if watch.stopped:
         raise ReportStopped(f"the {what} was stopped and not written")
     if watch.overdue:
-        raise ReportFailed(
+        raise ReportOverdue(
             f"the {what} was not finished after {limit_s:.0f} s and was stopped; try it again "
             "when the computer is less busy"
         )

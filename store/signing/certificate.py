@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from store.errors import BadKey
+from store.passing import cannot_read_now, is_passing
 from store.signing.key_file import lay_beside, make_once, own_bytes
 
 if TYPE_CHECKING:
@@ -79,7 +80,10 @@ class ReportKey:
 
 
 def parse_certificate(text: bytes) -> Certificate:
-    """Return the certificate in a PEM file's bytes; raises BadKey unless it is one of P-256."""
+    """Return the certificate in a PEM file's bytes; raises BadKey unless it is one of P-256.
+
+    CannotRead where it could not be looked at now, for the library loads parts of itself late.
+    """
     from cryptography import x509  # noqa: PLC0415 - 40 ms
     from cryptography.hazmat.primitives.asymmetric import ec  # noqa: PLC0415 - the same
     from cryptography.hazmat.primitives.serialization import Encoding  # noqa: PLC0415 - the same
@@ -89,6 +93,8 @@ def parse_certificate(text: bytes) -> Certificate:
         key = found.public_key()
         der = found.public_bytes(Encoding.DER)
     except Exception as error:  # the library raises whatever its parts do
+        if is_passing(error):
+            raise cannot_read_now(error, "the certificate") from error
         raise BadKey(f"it holds no certificate: {error}") from error
     if not (isinstance(key, ec.EllipticCurvePublicKey) and isinstance(key.curve, ec.SECP256R1)):
         raise BadKey("its certificate is not of ECDSA on P-256")
@@ -98,7 +104,8 @@ def parse_certificate(text: bytes) -> Certificate:
 def read_report_key(path: Path) -> ReportKey:
     """Return the key in a file that ``report_key`` made.
 
-    Raises BadKey for a file that others may read, or that is no such key with its certificate.
+    Raises BadKey for a file that others may read, or that is no such key with its certificate,
+    CannotRead where it could not be read now.
     """
     from cryptography.hazmat.primitives.asymmetric import ec  # noqa: PLC0415 - 40 ms
     from cryptography.hazmat.primitives.serialization import (  # noqa: PLC0415 - the same
@@ -112,6 +119,8 @@ def read_report_key(path: Path) -> ReportKey:
         private = load_pem_private_key(content, password=None)
         certificate = parse_certificate(content)
     except Exception as error:  # the library raises whatever its parts do
+        if is_passing(error):
+            raise cannot_read_now(error, f"the key {path}") from error
         raise BadKey(f"{path} is not a report's key with its certificate: {error}") from error
     if not isinstance(private, ec.EllipticCurvePrivateKey):
         raise BadKey(f"the key in {path} is not one for ECDSA")

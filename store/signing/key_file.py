@@ -7,6 +7,7 @@ from pathlib import Path
 from store.disk import cannot_write, make_folder
 from store.errors import BadKey
 from store.halfmade import clear_left_below, replace_file, write_whole
+from store.passing import cannot_read_now, is_passing
 
 _LONGEST = 16_384
 
@@ -16,6 +17,14 @@ def key_folder() -> Path:
     from platformdirs import user_data_path  # noqa: PLC0415 - only where something is signed
 
     return user_data_path("benchproof")
+
+
+def clear_left() -> None:
+    """Take away what killed programs have left where the bench's own keys lie.
+
+    What another program is making there this moment is held by it, and stays.
+    """
+    clear_left_below(key_folder())
 
 
 def make_once(path: Path, private: bytes) -> None:
@@ -51,12 +60,17 @@ def _write(path: Path, private: bytes) -> None:
 
 
 def own_bytes(path: Path) -> bytes:
-    """Return a key file's bytes; raises BadKey unless it is this user's alone, as ssh asks."""
+    """Return a key file's bytes; raises BadKey unless it is this user's alone, as ssh asks.
+
+    CannotRead where it could not be read now.
+    """
     try:
         with path.open("rb") as file:
             mode = os.fstat(file.fileno()).st_mode
             content = file.read(_LONGEST + 1)
     except OSError as error:
+        if is_passing(error):
+            raise cannot_read_now(error, f"the key {path}") from error
         raise BadKey(f"the key {path} can't be read: {error.strerror}") from error
     if os.name != "nt" and mode & 0o077:
         raise BadKey(f"others may read the key {path}: run chmod 600 on it first")

@@ -18,9 +18,10 @@ from typing import Any
 
 from msgspec import Struct
 
-from store.errors import BadKey
+from store.errors import BadKey, CannotRead
 from store.halfmade import Scratch
-from store.report.typeset import ReportFailed, in_child
+from store.passing import cannot_read_now, is_passing
+from store.report.typeset import ReportFailed, ReportOverdue, in_child
 from store.signing.certificate import Certificate, parse_certificate
 from store.signing.pdf import resigned
 
@@ -64,7 +65,10 @@ class PdfCheck(Struct, frozen=True):
 
 
 def check_pdf(pdf: bytes) -> PdfCheck:
-    """Return what is wrong with a signed report. Whose certificate it is, is for the caller."""
+    """Return what is wrong with a signed report. Whose certificate it is, is for the caller.
+
+    Raises CannotRead where it could not be looked at now.
+    """
     if len(pdf) > LARGEST_BYTES:
         return PdfCheck((UNREADABLE,), why=f"it is larger than {LARGEST_BYTES} bytes")
     with Scratch("signature") as scratch:
@@ -74,7 +78,13 @@ def check_pdf(pdf: bytes) -> PdfCheck:
             in_child(__name__, folder, "report", _SECONDS, None, None)
             told = json.loads((folder / _ANSWER).read_text("utf-8"))
         except (ReportFailed, OSError, ValueError) as error:
+            if is_passing(error) or isinstance(error, ReportOverdue):
+                raise cannot_read_now(error, "the signature of the report") from error
             return PdfCheck((UNREADABLE,), why=str(error))
+    if told["passing"]:
+        raise CannotRead(
+            f"the signature of the report could not be looked at now ({told['why']}): try again."
+        )
     return _answer(told)
 
 
@@ -93,6 +103,8 @@ def _child(folder: Path) -> None:
         told = _judged((folder / _FILE).read_bytes())
     except Exception as error:  # noqa: BLE001 - a stranger's file may bring about anything
         told = _told([UNREADABLE], why=f"{type(error).__name__}: {error}"[:300])
+        # Too little memory is the file's doing here: the bound is our own.
+        told["passing"] = is_passing(error) and not isinstance(error, MemoryError)
     (folder / _ANSWER).write_text(json.dumps(told), "utf-8")
 
 
@@ -109,7 +121,10 @@ def _bound() -> None:
 def _told(
     wrong: list[str], pem: str = "", at: str = "", pages_bytes: int = 0, why: str = ""
 ) -> dict[str, Any]:
-    return {"wrong": wrong, "pem": pem, "at": at, "pages_bytes": pages_bytes, "why": why}
+    return {
+        "wrong": wrong, "pem": pem, "at": at, "pages_bytes": pages_bytes, "why": why,
+        "passing": False,
+    }  # fmt: skip
 
 
 def _judged(pdf: bytes) -> dict[str, Any]:

@@ -309,10 +309,11 @@ def test_what_another_version_has_made_is_not_called_sound_where_it_comes_out_ot
     assert run("verify", book).out.splitlines()[-1].startswith("sound: ")
     (book / "FORMAT.txt").write_text("another text")
     done = run("verify", book)
-    assert done.code == 0
+    assert done.code == 9
     assert done.out.splitlines()[-1].startswith(
-        "1 thing comes out otherwise than under the version"
+        "1 thing comes out otherwise than under the version that made this: not shown to be altered"
     )
+    assert run("verify", book, "--json").answer()["sound"] is False
 
 
 def test_a_report_lies_beside_its_book(book: Path) -> None:

@@ -1,6 +1,8 @@
 """Bad input: one clear sentence, the right exit code, nothing lost, no traceback."""
 
+import errno
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -230,6 +232,61 @@ def test_a_reader_that_leaves_early_is_no_failure(book: Path) -> None:
         check=True,
     )
     assert done.stderr == ""
+
+
+def test_an_answer_that_can_not_be_written_is_8_and_what_was_kept_is_kept(book: Path) -> None:
+    """Into a device that is always full (full(4)); Python itself must not speak up in the end."""
+    words = ["reading", str(book), "P1.bore", "30.000 mm", "--by", "Ann"]
+    environment = {k: v for k, v in os.environ.items() if k != "PYTHONUNBUFFERED"}
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "capture", *words],
+            cwd=ROOT, stdout=full, stderr=subprocess.PIPE, text=True, env=environment, check=False,
+        )  # fmt: skip
+    assert done.returncode == 8
+    (said,) = done.stderr.splitlines()
+    assert said.startswith("benchproof: the answer could not be written (no space left on device)")
+    assert [entry.kind for entry in entries(book)] == ["job started", "reading"]
+
+
+@pytest.mark.parametrize(
+    "error",
+    [
+        ImportError("libx.so: cannot open shared object file: Too many open files"),
+        OSError(errno.EMFILE, "Too many open files", "late.py"),
+    ],
+)
+def test_a_part_of_the_program_that_can_not_be_loaded_now_is_told_so(
+    book: Path, monkeypatch: pytest.MonkeyPatch, error: Exception
+) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise error
+
+    monkeypatch.setattr("capture.commands.books.Book.open", fail)
+    done = run("round", book)
+    assert done.code in {3, 8}
+    assert "too many open files" in done.err.lower()
+    assert "try again" in done.err
+
+
+def test_what_could_not_be_read_now_is_3_and_neither_sound_nor_altered(
+    book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert run("verify", book).code == 0
+
+    def fail(*_: object, **__: object) -> None:
+        raise OSError(errno.EIO, "Input/output error")
+
+    monkeypatch.setattr("store.verify.check_files", fail)
+    done = run("verify", book)
+    assert done.code == 3
+    first, last = done.out.splitlines()
+    assert first.startswith("unread: ")
+    assert "could not be read now: input/output error" in first
+    assert last.startswith("1 thing could not be read now")
+    assert "altered" not in done.out
+    told = run("verify", book, "--json").answer()
+    assert (told["sound"], [f["severity"] for f in told["findings"]]) == (False, ["unread"])
 
 
 def test_an_old_terminal_still_gets_its_answer(book: Path) -> None:

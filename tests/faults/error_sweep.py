@@ -13,7 +13,7 @@ import argparse
 import sys
 import tempfile
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
@@ -62,8 +62,17 @@ class Tally:
     wrong: list[str] = field(default_factory=list)
 
 
-def sweep(before: BeforeEach, acts: Iterable[Act], *, every: int = 1) -> Tally:
-    """Let every so-manieth call of each act fail, until it is not hit; return the tally."""
+def sweep(
+    before: BeforeEach,
+    acts: Iterable[Act],
+    *,
+    every: int = 1,
+    ended: Callable[[str, Tally], None] = lambda _act, _tally: None,
+) -> Tally:
+    """Let every so-manieth call of each act fail, until it is not hit; return the tally.
+
+    ``ended`` is told when an act is through.
+    """
     tally = Tally()
     for act in acts:
         for call, error, for_ever in _kinds():
@@ -71,6 +80,7 @@ def sweep(before: BeforeEach, acts: Iterable[Act], *, every: int = 1) -> Tally:
             while fail_at(before, Point(act.name, call, error, ordinal, for_ever), act, tally):
                 ordinal += every
             _show(f"{act.name} {call} {error} {ordinal}")
+        ended(act.name, tally)
     return tally
 
 
@@ -126,15 +136,20 @@ def main() -> None:
     given = parser.parse_args()
     chosen = [act for act in ACTS if not given.acts or act.name in given.acts]
     with tempfile.TemporaryDirectory() as folder:
-        tally = sweep(BeforeEach(Path(folder)), chosen, every=given.every)
-    for act, often in tally.by_act.items():
-        print(f"  in {act:<18} {often:4}")
+        before = BeforeEach(Path(folder))
+        tally = sweep(before, chosen, every=given.every, ended=_print_act)
     for error, often in sorted(tally.by_error.items()):
         print(f"  at {error:<18} {often:4}")
     print(f"{tally.by_act.total()} faults; {tally.refused} ended the act, the others cost nothing")
     print(f"wrong {len(tally.wrong)}")
+
+
+def _print_act(act: str, tally: Tally) -> None:
+    """Print what an act came to as soon as it is through: a sweep takes long, and may be ended."""
+    print(f"  in {act:<18} {tally.by_act[act]:4}", flush=True)
     for words in tally.wrong:
-        print(f"  {words}")
+        if words.startswith(f"Point(act={act!r}"):
+            print(f"    {words}", flush=True)
 
 
 if __name__ == "__main__":

@@ -12,7 +12,7 @@ import re
 import sys
 import tempfile
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
@@ -51,8 +51,17 @@ class Tally:
     wrong: list[str] = field(default_factory=list)
 
 
-def sweep(before: BeforeEach, acts: Iterable[Act], *, every: int = 1) -> Tally:
-    """Kill each act at every so-manieth of its points; return the tally."""
+def sweep(
+    before: BeforeEach,
+    acts: Iterable[Act],
+    *,
+    every: int = 1,
+    ended: Callable[[str, Tally], None] = lambda _act, _tally: None,
+) -> Tally:
+    """Kill each act at every so-manieth of its points; return the tally.
+
+    ``ended`` is told when an act is through.
+    """
     tally = Tally()
     for act in acts:
         points = points_of(before, act)
@@ -61,6 +70,7 @@ def sweep(before: BeforeEach, acts: Iterable[Act], *, every: int = 1) -> Tally:
             _show(f"{point} {done.code}")
         if every == 1:
             _until_it_survives(before, points, act, tally)
+        ended(act.name, tally)
     return tally
 
 
@@ -116,15 +126,20 @@ def main() -> None:
     given = parser.parse_args()
     chosen = [act for act in ACTS if not given.acts or act.name in given.acts]
     with tempfile.TemporaryDirectory() as folder:
-        tally = sweep(BeforeEach(Path(folder)), chosen, every=given.every)
-    for act, often in tally.by_act.items():
-        print(f"  in {act:<12} {often:4}")
+        before = BeforeEach(Path(folder))
+        tally = sweep(before, chosen, every=given.every, ended=_print_act)
     for call, often in sorted(tally.by_call.items()):
         print(f"  at {call:<12} {often:4}")
     print(f"killed at {tally.by_act.total()} distinct points; {tally.said} after it said so")
     print(f"wrong {len(tally.wrong)}")
+
+
+def _print_act(act: str, tally: Tally) -> None:
+    """Print what an act came to as soon as it is through: a sweep takes long, and may be ended."""
+    print(f"  in {act:<12} {tally.by_act[act]:4}", flush=True)
     for words in tally.wrong:
-        print(f"  {words}")
+        if words.startswith(f"{act}, "):
+            print(f"    {words}", flush=True)
 
 
 if __name__ == "__main__":

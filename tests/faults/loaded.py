@@ -22,8 +22,9 @@ for package in (annotate, capture, store):
             import_module(module.name)
 
 # What the acts load beside it: where they need it, so that it is not among what they import above.
+# That the program itself can't be loaded is for Python to say, which it does in its own words.
 for name in (
-    "cryptography.hazmat.primitives.asymmetric.ed25519",
+    "capture.__main__", "cryptography.hazmat.primitives.asymmetric.ed25519",
     "cryptography.hazmat.primitives.serialization.ssh", "cv2", "encodings.ascii",
     "encodings.utf_16_be", "encodings.utf_8_sig", "getpass", "numpy.core.multiarray", "numpy.ma",
     "pint", "platformdirs", "scipy", "sysconfig", "termios", "uncertainties.unumpy",

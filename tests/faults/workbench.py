@@ -127,8 +127,18 @@ def _work(shop: Path, words: tuple[str, ...], line: "Connection[str, str]", for_
     from capture.__main__ import main  # noqa: PLC0415 - loaded by the server already
 
     code = main(words)
-    sys.stdout.flush()
+    if not _is_given_up(1):
+        sys.stdout.flush()
     os._exit(code)
+
+
+def _is_given_up(descriptor: int) -> bool:
+    """Return whether the program has turned a stream that takes nothing more to the null device.
+
+    Python's last flush succeeds there. Not so under strace, which fails every write from the k-th
+    on, into that device too: no disk does that, so here the flush is left out.
+    """
+    return os.path.samestat(os.fstat(descriptor), Path(os.devnull).stat())
 
 
 class _Told(StringIO):

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from store.errors import BadKey, CannotWrite
+from store.errors import BadKey, CannotRead, CannotWrite
 from store.pack.signing_key import KEY_NAME, PublicKey, bench_key, read_key
 from store.signing.key_file import key_folder
 from tests.store.pack.packed import make_key
@@ -77,6 +77,19 @@ def test_what_is_no_key_is_refused(tmp_path: Path, content: bytes) -> None:
     path.write_bytes(content)
     path.chmod(0o600)
     with pytest.raises(BadKey):
+        read_key(path)
+
+
+def test_a_key_that_can_not_be_read_now_is_not_called_a_bad_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = make_key(tmp_path)
+
+    def fail(*_: object, **__: object) -> None:
+        raise ImportError("libx.so: cannot open shared object file: Too many open files")
+
+    monkeypatch.setattr("cryptography.hazmat.primitives.serialization.load_ssh_private_key", fail)
+    with pytest.raises(CannotRead, match="could not be read now: a part of this program"):
         read_key(path)
 
 

@@ -1,16 +1,22 @@
 """The key of reports and its certificate: made once, this user's alone, and read by openssl."""
 
+import errno
+import io
+import os
 import stat
 import subprocess
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.x509 import load_der_x509_certificate
 
-from store.errors import BadKey, CannotWrite
+from store.errors import BadKey, CannotRead, CannotWrite
+from store.halfmade import held
+from store.signing import key_file
 from store.signing.certificate import (
     CERTIFICATE_NAME,
     KEY_NAME,
@@ -65,6 +71,39 @@ def test_a_signature_holds_and_is_the_same_for_the_same_message(tmp_path: Path) 
 )  # fmt: skip
 def test_any_name_of_a_shop_gives_a_certificate(tmp_path: Path, holder: str, name: str) -> None:
     assert report_key(tmp_path, holder).certificate.name == name
+
+
+@pytest.mark.parametrize("number", [errno.EMFILE, errno.EIO])
+@pytest.mark.parametrize("of", ["load_pem_x509_certificate", "open"])
+def test_a_key_that_can_not_be_read_now_is_not_called_a_bad_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, of: str, number: int
+) -> None:
+    """The library loads parts of itself late, and a disk may fail for a moment."""
+    key = report_key(tmp_path, "x")
+
+    def fail(*_: object, **__: object) -> None:
+        raise OSError(number, os.strerror(number), "cryptography/x509")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(x509 if of != "open" else io, of, fail)
+        with pytest.raises(CannotRead, match="could not be read now: "):
+            read_report_key(tmp_path / KEY_NAME)
+    assert read_report_key(tmp_path / KEY_NAME).certificate == key.certificate
+
+
+def test_what_a_killed_program_left_where_keys_lie_goes_and_what_is_being_made_stays(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(key_file, "key_folder", lambda: tmp_path)
+    left, making = (tmp_path / f".signing-key.{n * 12}.part" for n in "ab")
+    others = tmp_path / "a person's.part"
+    for path in (left, making, others):
+        path.write_bytes(b"half a key")
+    with held(making):
+        key_file.clear_left()
+        assert sorted(tmp_path.iterdir()) == sorted([making, others])
+    key_file.clear_left()
+    assert list(tmp_path.iterdir()) == [others]
 
 
 def test_programs_that_begin_at_once_end_with_one_key(tmp_path: Path) -> None:
