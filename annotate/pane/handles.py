@@ -19,7 +19,6 @@ from annotate.marks import (
     Area,
     Diameter,
     Distance,
-    FarOutline,
     KnownCircle,
     KnownDistance,
     Layer,
@@ -109,7 +108,7 @@ def handle_points(mark: Mark) -> tuple[PixelPair, ...]:
             points = (mark.at,)
         case KnownCircle() | Diameter():
             return mark.points_px
-        case Area() | FarOutline():
+        case Area():
             return mark.corners_px
         case Rim():
             return tuple(mark.points_px[k] for k in rim_handles(mark))
@@ -133,7 +132,7 @@ def moved(mark: Mark, handle: int, to: PixelPair) -> Mark:
             return replace(mark, at=point)
         case KnownCircle() | Diameter():
             return replace(mark, points_px=_with(mark.points_px, handle, to))
-        case Area() | FarOutline():
+        case Area():
             return replace(mark, corners_px=_with(mark.corners_px, handle, to))
         case _:
             return mark
