@@ -37,7 +37,8 @@ _HOURS = {
     "far": (7.5, 10.5, 4.5, 1.5, 9, 3, 6, 0),
 }
 _UNDER = {"back": 0, "far": 1, "near": 2}  # which lies under which
-_LINED = frozenset({"scale", "distance", "angle", "area"})  # tools that draw from point to point
+# Tools that draw from point to point.
+_LINED = frozenset({"scale", "distance", "angle", "area", "far outline"})
 
 
 def draw_rims(ink: Ink, outlines: Outlines) -> None:
@@ -76,6 +77,7 @@ def draw_others(ink: Ink, marks: tuple[Mark, ...], outlines: Outlines) -> None:
                 ink.plus(places, colour)
             case FarOutline():
                 ink.line(places, FAR, closed=True)
+                ink.plus(places, FAR)
             case Marker() | Area():
                 ink.line(places, colour, closed=True)
             case KnownCircle() | Diameter():
@@ -88,7 +90,7 @@ def draw_others(ink: Ink, marks: tuple[Mark, ...], outlines: Outlines) -> None:
 def draw_draft(ink: Ink, draft: Draft, preview: RimLines | None) -> None:
     """Draw a mark that is being made: its points, and its outline once there is one."""
     places = _array(draft.points_px)
-    colour = FAR if draft.tool in {"scale", "circle", "far rim"} else NEAR
+    colour = FAR if draft.tool in {"scale", "circle", "far rim", "far outline"} else NEAR
     if preview is not None:
         _draw_lines(ink, preview, colour, width=THIN)
     elif draft.tool in _LINED:

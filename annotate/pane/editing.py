@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from annotate.errors import BadMark
-from annotate.marks import Chessboard, FarUnseen, Layer, Mark, Marker, PixelPair, Rim
+from annotate.marks import Chessboard, FarOutline, FarUnseen, Layer, Mark, Marker, PixelPair, Rim
 from annotate.pane.handles import bent, handle_points, inside, moved, rim_handles
 
 _CYCLED: Final = {"near": 0, "far": 1, "back": 3}  # rims first, the other marks between
@@ -218,7 +218,8 @@ class Editing:
 def with_mark(layer: Layer, *marks: Mark) -> Layer:
     """Return the layer with these marks; a rim replaces the one of its kind.
 
-    A far rim also replaces the word that none is seen, and that word a far rim.
+    A far rim, the far opening drawn by its corners and the word that none is seen replace each
+    other: a layer says one thing of the far hole.
     """
     kinds = {_kind(mark) for mark in marks} - {None}
     stay = [mark for mark in layer.marks if _kind(mark) not in kinds]
@@ -226,7 +227,7 @@ def with_mark(layer: Layer, *marks: Mark) -> Layer:
 
 
 def _kind(mark: Mark) -> str | None:
-    if isinstance(mark, FarUnseen):
+    if isinstance(mark, FarUnseen | FarOutline):
         return "far"
     return mark.which if isinstance(mark, Rim) else None
 

@@ -19,6 +19,7 @@ from annotate.marks import (
     Area,
     Diameter,
     Distance,
+    FarOutline,
     KnownCircle,
     KnownDistance,
     Layer,
@@ -108,7 +109,7 @@ def handle_points(mark: Mark) -> tuple[PixelPair, ...]:
             points = (mark.at,)
         case KnownCircle() | Diameter():
             return mark.points_px
-        case Area():
+        case Area() | FarOutline():
             return mark.corners_px
         case Rim():
             return tuple(mark.points_px[k] for k in rim_handles(mark))
@@ -132,7 +133,7 @@ def moved(mark: Mark, handle: int, to: PixelPair) -> Mark:
             return replace(mark, at=point)
         case KnownCircle() | Diameter():
             return replace(mark, points_px=_with(mark.points_px, handle, to))
-        case Area():
+        case Area() | FarOutline():
             return replace(mark, corners_px=_with(mark.corners_px, handle, to))
         case _:
             return mark

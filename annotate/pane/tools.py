@@ -10,6 +10,7 @@ from annotate.marks import (
     Area,
     Diameter,
     Distance,
+    FarOutline,
     KnownCircle,
     KnownDistance,
     Mark,
@@ -32,6 +33,7 @@ Tool = Literal[
     "note",
     "near rim",
     "far rim",
+    "far outline",
 ]
 
 # An ellipse has five unknowns, a circle three; the far rim borrows its form from the near one.
@@ -45,6 +47,7 @@ FEWEST: dict[Tool, int] = {
     "note": 1,
     "near rim": 5,
     "far rim": 3,
+    "far outline": 3,
 }
 # Those that are complete as soon as they have their points; the others go on until finished.
 FIXED: frozenset[Tool] = frozenset({"scale", "distance", "angle", "note"})
@@ -125,6 +128,10 @@ class Draft(Struct, frozen=True):
                 return Rim("near", points, HAND_SIGMA_PX)
             case "far rim":
                 return Rim("far", points, HAND_SIGMA_PX)
+            case "far outline":
+                if len(set(points)) < FEWEST[self.tool]:
+                    raise BadMark("the far outline needs three different corners")
+                return FarOutline(points, HAND_SIGMA_PX)
             case _:
                 return self._size()
 

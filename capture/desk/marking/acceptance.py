@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from annotate.givens import Givens
-from annotate.marks import FarUnseen, Layer, Rim
+from annotate.marks import FarOutline, FarUnseen, Layer, Rim
 from capture.desk.marking.lens_kept import KeptLens
 from capture.journey import Journey
 from capture.layers import FEWEST_POINTS
@@ -37,9 +37,9 @@ def lacking(layer: Layer) -> str:
 
 
 def says_far(layer: Layer) -> bool:
-    """Tell whether a layer says of the far rim where it is, or that it is not seen."""
+    """Tell whether a layer says where the far rim or opening is, or that none is seen."""
     return any(
-        isinstance(mark, FarUnseen) or (isinstance(mark, Rim) and mark.which == "far")
+        isinstance(mark, FarUnseen | FarOutline) or (isinstance(mark, Rim) and mark.which == "far")
         for mark in layer.marks
     )
 

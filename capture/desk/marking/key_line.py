@@ -13,6 +13,7 @@ from capture.desk.marking.rim_names import RimNames
 HINTS = {
     "near rim": "Near rim: press along its drilled edge, five times or more",
     "far rim": "Far rim: press along the arc that is seen, three times or more",
+    "far outline": "Opening: its corners all round, hidden too",
     "scale": "Scale: press its two ends",
     "circle": "Scale: press along the circle, five times or more",
     "distance": "Distance: press its two ends",

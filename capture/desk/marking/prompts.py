@@ -12,12 +12,17 @@ _WAITING = (
 )
 
 
-def question_words(state: str, page: str, near: str) -> str:
-    """Return the question at the top; ``near`` is what the shop calls the near hole."""
+def question_words(state: str, page: str, near: str, *, drawn: bool = False) -> str:
+    """Return the question at the top; ``near`` is what the shop calls the near hole.
+
+    ``drawn`` is whether the far opening was drawn by its corners.
+    """
     if page == "who":
         return "Second marks, placed blind"
     if page == "measure":
         return "Measure on this photo"
+    if state == "placing" and drawn:
+        return "Does the drawing lie on the edges?"
     return _QUESTIONS.get(state) or f"Press anywhere inside the {near}"
 
 
@@ -29,6 +34,11 @@ def mat_words(state: str, page: str) -> str:
     if page == "who":
         return _ASKED
     return _QUESTIONS["loading"] if state == "loading" else ""
+
+
+def accept_words(*, drawn: bool) -> str:
+    """Return what accepting says yes to."""
+    return "Accept rim and opening" if drawn else "Accept both rims"
 
 
 def note_words(state: str, note: str, *, refused: bool) -> str:

@@ -12,7 +12,7 @@ class RimNames(NamedTuple):
     far: str = "block hole"
 
     def put_in(self, text: str) -> str:
-        """Return a text that speaks of "near rim" and "far rim" with the plan's names instead."""
+        """Return a text with the bench's names for "near rim", "far rim", "far outline"."""
         for plain, name in (("near rim", f"{self.near}'s rim"), ("far rim", f"{self.far}'s rim")):
             text = text.replace(plain, name).replace(capital(plain), capital(name))
-        return text
+        return text.replace("far outline", "drawn opening")

@@ -7,7 +7,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
-from annotate.marks import FarUnseen, Layer, Rim
+from annotate.marks import FarOutline, FarUnseen, Layer, Rim
+from annotate.outlined import outline_of
 from annotate.pane.fit_strip import FitStrip, StripColours
 from annotate.pane.rim_fit import RimFit, fit_rim
 from annotate.quantity import Quantity
@@ -27,6 +28,7 @@ _UNSEEN = {
     "shut": "No far rim is seen: all that shows is material.",
 }
 _NO_FAR = "No far rim in sight?"
+_NOT_ROUND = "{far} not round?"
 
 
 class RimsPage(QWidget):
@@ -46,8 +48,8 @@ class RimsPage(QWidget):
             KeyVerb("far rim", "F", does=lambda: self.by_hand.emit("far rim")),
         )
         self._no_far = label(_NO_FAR, "caption")
-        self._hand = QWidget()
-        self._seen = QWidget()
+        self._not_round = label("", "caption")
+        self._hand, self._seen, self._drawn = QWidget(), QWidget(), QWidget()
         self._second = KeyVerb("second marks, blind", "B", does=self.second_wanted.emit)
         self._cover = _Covered(COVERED)
         self._lay_out()
@@ -57,10 +59,12 @@ class RimsPage(QWidget):
         opened = KeyVerb("all open", "O", does=lambda: self.far_unseen.emit("open"))
         shut = KeyVerb("all shut", "U", does=lambda: self.far_unseen.emit("shut"))
         self._seen.setLayout(row(self._no_far, opened, shut, 1, gap=0))
+        draw = KeyVerb("draw the opening", "D", does=lambda: self.by_hand.emit("far outline"))
+        self._drawn.setLayout(row(self._not_round, draw, 1, gap=0))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
-        for widget in (self._note, self._near, self._far, self._hand, self._seen):
+        for widget in (self._note, self._near, self._far, self._hand, self._seen, self._drawn):
             column.addWidget(widget)
         column.addWidget(self._second, 0, Qt.AlignmentFlag.AlignLeft)
         column.addWidget(rule())
@@ -77,6 +81,7 @@ class RimsPage(QWidget):
         if names != self._names or not self._near.name:
             self._names = names
             self._no_far.setText(names.put_in(_NO_FAR))
+            self._not_round.setText(_NOT_ROUND.format(far=capital(names.far)))
             for verb, block, name in zip(
                 self._by_hand, (self._near, self._far), names, strict=True
             ):
@@ -102,9 +107,12 @@ class RimsPage(QWidget):
         rest = f"known size {given_text(far_size)} does the rest." if far_size else ""
         self._far.show_rim(far, fit_rim(far, form) if far is not None else None, rest)
         said = next((m for m in layer.marks if isinstance(m, FarUnseen)), None)
-        if said is not None and far is None:
+        drawn = outline_of(layer)
+        if drawn is not None:
+            self._far.say(_drawn_words(drawn))
+        elif said is not None and far is None:
             self._far.say(self._names.put_in(_UNSEEN[said.looks]))
-        self._seen.setVisible(near is not None and far is None)
+        self._seen.setVisible(near is not None and far is None and drawn is None)
         self._cover.setVisible(near is not None)
 
     def wear(self, palette: Palette) -> None:
@@ -117,6 +125,13 @@ class RimsPage(QWidget):
             block.strip.wear(colours)
         self._cover.edge = palette.edge
         self._cover.update()
+
+
+def _drawn_words(drawn: FarOutline) -> str:
+    return (
+        f"Drawn by hand with {len(drawn.corners_px)} corners, the hidden stretches too. It is as "
+        "good as the drawing: pull its corners onto the edge that is seen."
+    )
 
 
 class _RimBlock(QWidget):

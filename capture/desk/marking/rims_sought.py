@@ -4,12 +4,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from annotate.givens import Givens
 from annotate.marks import FarUnseen, Layer, Marker, Point, Rim
+from annotate.outlined import outline_of
 from annotate.pane.rim_fit import fit_rim
 from annotate.quantity import Quantity
 from capture.desk.marking.acceptance import says_far
 from capture.intake.kind import recognise
 from capture.intake.photo import Photo
-from capture.layers import with_rims
+from capture.layers import with_outline, with_rims
 from store.evidence import PhotoTaken
 
 if TYPE_CHECKING:
@@ -39,19 +40,19 @@ def photo_of(taken: PhotoTaken, pixels: "npt.NDArray[np.uint8]") -> Photo:
 def seek_rims(photo: Photo, layer: Layer, press: Point, givens: Givens | None = None) -> Sought:
     """Return the rims round a press, the outlines through them worked out beforehand.
 
-    A near rim that was set by hand, with no far rim yet, is kept: then only what shows through it
-    is looked for, with what the ``givens`` foretell. Raises CannotMeasure with what to do.
+    Where the far opening was drawn by its corners, only the near hole is looked for. A near rim
+    that was set by hand, with no far rim yet, is kept: then only what shows through it is looked
+    for, with what the ``givens`` foretell. Raises CannotMeasure with what to do.
     """
     near = layer.rim("near")
     kept = near if near is not None and near.placed == "hand" and not says_far(layer) else None
     bare = Layer(width_px=layer.width_px, height_px=layer.height_px, focal_35mm=layer.focal_35mm)
-    placed = with_rims(
-        bare,
-        photo,
-        click=(press.x_px, press.y_px),
-        near_points=kept.points_px if kept else None,
-        givens=givens,
-    )
+    click, drawn = (press.x_px, press.y_px), outline_of(layer)
+    if drawn is not None:
+        placed = with_outline(bare, photo, drawn.corners_px, click=click, givens=givens)
+    else:
+        near_points = kept.points_px if kept else None
+        placed = with_rims(bare, photo, click=click, near_points=near_points, givens=givens)
     marks = tuple(mark for mark in placed.layer.marks if isinstance(mark, Rim | FarUnseen))
     fit_beforehand(placed.layer)
     return Sought(marks, placed.warnings)

@@ -5,6 +5,7 @@ from pathlib import Path
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout
 
+from annotate.outlined import outline_of
 from annotate.pane.canvas import PhotoCanvas
 from capture.desk.desk import Desk
 from capture.desk.look.controls import label, row
@@ -16,7 +17,7 @@ from capture.desk.marking.key_line import Giving, KeyLine, KeyVerb
 from capture.desk.marking.known_sizes import Sizes, sizes_words
 from capture.desk.marking.measuring import Measuring
 from capture.desk.marking.placing import Placing
-from capture.desk.marking.prompts import mat_words, note_words, question_words
+from capture.desk.marking.prompts import accept_words, mat_words, note_words, question_words
 from capture.desk.marking.rims_page import COVERED
 from capture.desk.marking.sight_words import filed_words, second_words
 from capture.desk.marking.sitting import Sitting, sit_down
@@ -147,7 +148,9 @@ class MarkingScreen(Screen):
         sitting, sizes = placing.sitting or self._asked_for, self._sizes()
         self._caption.say(sitting.caption if sitting else "")
         near = sitting.place.location.near if sitting else "hole"
-        self._question.setText(question_words(placing.state, column.page, near))
+        drawn = outline_of(self.canvas.layer()) is not None
+        self._question.setText(question_words(placing.state, column.page, near, drawn=drawn))
+        column.accept_verb.set_words(accept_words(drawn=drawn))
         self.canvas.say(mat_words(placing.state, column.page))
         targets, side = placing.about.targets, sizes.target if sizes else None
         for verb in self._verbs:

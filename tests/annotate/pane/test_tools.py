@@ -1,7 +1,17 @@
 import pytest
 
 from annotate.errors import BadMark
-from annotate.marks import Angle, Area, Diameter, Distance, KnownCircle, KnownDistance, Point, Rim
+from annotate.marks import (
+    Angle,
+    Area,
+    Diameter,
+    Distance,
+    FarOutline,
+    KnownCircle,
+    KnownDistance,
+    Point,
+    Rim,
+)
 from annotate.pane.tools import FEWEST, FIXED, Draft, Unsized, Wordless, note_of
 from annotate.quantity import Quantity
 
@@ -37,6 +47,7 @@ def test_a_tool_says_how_many_points_it_lacks(tool) -> None:
         ("diameter", 6, Diameter(PATH)),
         ("near rim", 6, Rim("near", PATH, 1.0)),
         ("far rim", 3, Rim("far", PATH[:3], 1.0)),
+        ("far outline", 5, FarOutline(PATH[:5], 1.0)),
         ("note", 1, Wordless(Point(1, 1))),
         ("scale", 2, Unsized("scale", PATH[:2])),
         ("circle", 5, Unsized("circle", PATH[:5])),
@@ -77,3 +88,8 @@ def test_a_note_needs_words() -> None:
     assert note_of(Wordless(Point(1, 2)), " burr ").text == "burr"
     with pytest.raises(BadMark, match="needs words"):
         note_of(Wordless(Point(1, 2)), "  ")
+
+
+def test_an_opening_needs_three_different_corners() -> None:
+    with pytest.raises(BadMark, match="three different corners"):
+        Draft("far outline", ((1.0, 1.0), (5.0, 1.0), (1.0, 1.0))).made()
