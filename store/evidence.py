@@ -351,13 +351,16 @@ class Merged(Struct, frozen=True, omit_defaults=True, tag="merged"):
     ``order`` is the order in which all lines of that copy had arrived there, ``heads`` the last
     line of each of its chains: what those who wrote the lines taken in knew of the job. ``fork``
     is the copy's first line that contradicts a line here; from there on nothing of it was taken.
-    With ``taken`` 0 and no fork, the bench began to work from a copy of these lines.
+    ``branch`` is the last line of each chain of what was set aside of it: so far the branch that
+    is kept beside the book goes at least. With ``taken`` 0 and no fork, the bench began to work
+    from a copy of these lines.
     """
 
     order: tuple[Run, ...]
     heads: tuple[Head, ...]
     taken: int = 0
     fork: Head | None = None
+    branch: tuple[Head, ...] = ()
 
 
 Evidence = (

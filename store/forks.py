@@ -7,10 +7,10 @@ forks/BENCH-HASH/photos, papers  the files that those lines name
 BENCH and HASH are of that first line. Its place in the ledger is the record of the merge.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-from store.chains import read_line
+from store.chains import Line, read_line
 from store.codec import Entry, hash_of
 from store.disk import cannot_write, make_folder
 from store.errors import Damaged
@@ -40,6 +40,31 @@ def recorded_forks(entries: Iterable[Entry]) -> dict[Head, Entry]:
         if isinstance(entry.evidence, Merged) and entry.evidence.fork is not None:
             found.setdefault(entry.evidence.fork, entry)
     return found
+
+
+def named_ends(entries: Iterable[Entry]) -> dict[Head, set[Head]]:
+    """Return the lines that merges have named as the last ones of each fork's branch then."""
+    found: dict[Head, set[Head]] = {}
+    for entry in entries:
+        if isinstance(entry.evidence, Merged) and entry.evidence.fork is not None:
+            found.setdefault(entry.evidence.fork, set()).update(entry.evidence.branch)
+    return found
+
+
+def is_news(root: Path, fork: Head, branch: Iterable[Entry], known: Sequence[Entry]) -> bool:
+    """Return whether a branch that is kept has work in it that no merge has told of.
+
+    ``known`` are the entries here. Lines that only tell of a merge are no work: they would go back
+    and forth for ever.
+    """
+    ends = {head.hash for head in named_ends(known).get(fork, set())}
+    told: set[str] = set()
+    for rows in _kept_lines(root, fork):
+        hashes = [row.hash for row in rows]
+        last = max((at for at, each in enumerate(hashes) if each in ends), default=-1)
+        told.update(hashes[: last + 1])
+    work = [each for each in branch if not isinstance(each.evidence, Merged)]
+    return fork not in recorded_forks(known) or any(each.hash not in told for each in work)
 
 
 def keep_fork(root: Path, fork: Head, lines: list[bytes]) -> int:
@@ -104,8 +129,11 @@ def check_forks(root: Path, placed: Placed) -> Found:
             yield places[entry.hash], _missing(fork, is_own=is_book and entry.bench == own)
     known = {entry.hash for _, entry in placed}
     begun = {fork_folder(root, fork): fork for fork in told}
+    ends = named_ends(entry for _, entry in placed)
     for folder in sorted((root / FOLDER).glob("*")):
-        yield from _check_folder(root, folder, begun.get(folder), known, len(placed))
+        fork_there = begun.get(folder)
+        named = ends[fork_there] if fork_there else set()
+        yield from _check_folder(root, folder, fork_there, known, named, len(placed))
 
 
 def _missing(fork: Head, *, is_own: bool) -> Finding:
@@ -125,27 +153,39 @@ def take_forks(root: Path, source: Path, entries: Iterable[Entry]) -> None:
 
 def branch_entries(root: Path, fork: Head) -> list[Entry]:
     """Return the entries of a branch that is kept, as far as they can be read."""
-    rows = (
-        read_line("", number, "", line)
-        for path in sorted(fork_folder(root, fork).glob("*.jsonl"))
-        for number, line in enumerate(path.read_bytes().splitlines(keepends=True), start=1)
-    )
+    rows = (row for rows in _kept_lines(root, fork) for row in rows)
     return [row.entry for row in rows if row.entry is not None]
 
 
-def _check_folder(root: Path, folder: Path, fork: Head | None, known: set[str], end: int) -> Found:
+def _kept_lines(root: Path, fork: Head) -> Iterator[list[Line]]:
+    """Yield the lines of each file of a branch that is kept."""
+    for path in sorted(fork_folder(root, fork).glob("*.jsonl")):
+        lines = path.read_bytes().splitlines(keepends=True)
+        yield [read_line("", number, "", line) for number, line in enumerate(lines, start=1)]
+
+
+def _check_folder(
+    root: Path, folder: Path, fork: Head | None, known: set[str], named: set[Head], end: int
+) -> Found:
     name = folder.relative_to(root).as_posix()
     if fork is None:
         detail = "no entry tells of this branch: a merge that broke off may have left it"
         yield end, Finding("note", "fork-unfiled", name, detail)
         return  # what it follows may not be here yet
-    for path in sorted(folder.glob("*.jsonl")):
+    there: set[str] = set()
+    paths = sorted(folder.glob("*.jsonl"))
+    for path in paths:
         entries: list[Entry] = []
         for why in _wrong_lines(path, fork, known, entries):
             where = path.relative_to(root).as_posix()
             yield end, Finding("altered", "fork-changed", where, why)
         for finding in _wrong_files(folder, name, entries):
             yield end, finding
+        there.update(entry.hash for entry in entries)
+    for head in sorted(named, key=lambda head: (head.bench, head.seq)):
+        if paths and head.hash not in there:
+            detail = f"a merge has named entry {head.seq} of {head.bench} in it, and it is gone"
+            yield end, Finding("altered", "fork-cut", name, detail)
 
 
 def _wrong_lines(path: Path, fork: Head, known: set[str], entries: list[Entry]) -> Iterator[str]:

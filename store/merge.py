@@ -28,6 +28,7 @@ from store.forks import (
     branch_entries,
     files_named,
     fork_folder,
+    is_news,
     keep_fork,
     recorded_forks,
     take_forks,
@@ -48,7 +49,7 @@ class Fork(Struct, frozen=True):
     """A line of the other copy that contradicts one here; ``lines`` from there on were set aside.
 
     ``here`` is the hash of the line that stands here, ``folder`` where the other branch is kept.
-    ``is_new`` is whether this merge is the first to find it.
+    ``is_new`` is whether this merge is the first to find it, or to find more work in it.
     """
 
     there: Head
@@ -208,7 +209,8 @@ def _write(act: Act, found: Difference, fork: Fork | None) -> None:
     """Write the other copy's lines, the record of the merge, and what follows from both."""
     for entry in found.new:
         act.take(entry)
-    act.append(record_of(found.shared, len(found.new), fork.there if fork else None))
+    there = fork.there if fork else None
+    act.append(record_of(found.shared, len(found.new), there, found.branch))
     try:
         settle(act)
         standing(act.told, every_reading=False)
@@ -257,8 +259,8 @@ def _set_aside(book: Book, copy: OtherCopy, found: Difference) -> Fork | None:
     if found.fork is None:
         return None
     folder = fork_folder(book.root, found.fork)
-    is_new = found.fork not in recorded_forks(book.entries())
     keep_fork(book.root, found.fork, [entry.line for entry in found.branch])
+    is_new = is_news(book.root, found.fork, found.branch, book.entries())
     _copy_files(folder, copy.root, found.branch, also=book.root)
     here = next(
         entry.hash

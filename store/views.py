@@ -45,10 +45,22 @@ def views(placed: Placed) -> tuple[list[View], list[tuple[int, Finding]]]:
     return work.views, work.found
 
 
-def record_of(shared: Sequence[Entry], taken: int = 0, fork: Head | None = None) -> Merged:
-    """Return the record of lines known from another copy, in the order they had there."""
-    heads = {entry.bench: Head(entry.bench, entry.seq, entry.hash) for entry in shared}
-    return Merged(_runs_of(shared), tuple(heads.values()), taken, fork)
+def record_of(
+    shared: Sequence[Entry],
+    taken: int = 0,
+    fork: Head | None = None,
+    branch: Sequence[Entry] = (),
+) -> Merged:
+    """Return the record of lines known from another copy, in the order they had there.
+
+    ``branch`` is what was set aside of it, from the line that is ``fork`` on.
+    """
+    return Merged(_runs_of(shared), _heads_of(shared), taken, fork, _heads_of(branch))
+
+
+def _heads_of(entries: Sequence[Entry]) -> tuple[Head, ...]:
+    """Return the last line of each chain."""
+    return tuple({e.bench: Head(e.bench, e.seq, e.hash) for e in entries}.values())
 
 
 def _runs_of(entries: Sequence[Entry]) -> tuple[Run, ...]:

@@ -286,13 +286,47 @@ def test_a_fork_is_reported_and_both_branches_are_kept(tmp_path: Path, pair: Pai
         assert tree(north.root) == once
         # it goes on, and so does what is kept of it
         acts.record_reading(copy, reading("OH2.deep", 5.0), **WHO)
+        assert not take_in(north, copy).is_nothing
+        once = tree(north.root)
         assert take_in(north, copy).is_nothing
+        assert tree(north.root) == once
         kept = (done.fork.folder / "ledger.jsonl").read_bytes()
         assert kept == b"".join(entry.line for entry in copy.entries()[2:])
         # from the other side it is the same fork, seen the other way round
         assert take_in(copy, north).fork is not None
         assert wrong(copy) == []
+        # which is no work of either, and does not go back and forth
+        assert take_in(north, copy).is_nothing
+        assert take_in(copy, north).is_nothing
+        assert wrong(copy) == wrong(north) == []
     acts.record_reading(north, reading("P3.plug", 20.12), **WHO)  # work goes on
+    assert wrong(north) == []
+
+
+@pytest.mark.parametrize("gone_on", [False, True])
+def test_the_end_of_a_branch_cut_off_is_found(tmp_path: Path, pair: Pair, *, gone_on: bool) -> None:
+    """The record of the merge names the last line that was set aside; so does each later one."""
+    north, _ = pair
+    shutil.copytree(north.root, tmp_path / "copy")
+    acts.record_reading(north, reading("P3.plug", 20.1), **WHO)
+    with Book.open(tmp_path / "copy") as copy:
+        acts.record_reading(copy, reading("P3.plug", 20.3), **WHO)
+        done = take_in(north, copy)
+        if gone_on:
+            acts.record_reading(copy, reading("OH2.deep", 5.0), **WHO)
+            take_in(north, copy)
+        take_in(copy, north)  # a record of its own, whose end no merge here has named
+        last = copy.entries()[-2]
+    assert done.fork is not None
+    path = done.fork.folder / "ledger.jsonl"
+    whole = path.read_bytes().splitlines(keepends=True)
+    assert whole[-1] == last.line
+    for kept in range(1, len(whole)):
+        path.write_bytes(b"".join(whole[:kept]))
+        findings = wrong(north)
+        assert {(each.severity, each.code) for each in findings} == {("altered", "fork-cut")}
+        assert f"entry {last.seq} of north" in findings[-1].detail
+    path.write_bytes(b"".join(whole))
     assert wrong(north) == []
 
 
