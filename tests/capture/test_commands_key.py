@@ -2,9 +2,12 @@
 
 from pathlib import Path
 
+from capture.journey import Journey
 from capture.keys import certificate_fingerprint, signing_fingerprint
+from store.halfmade import held
 from store.signing.key_file import key_folder
 from tests.capture.command import run
+from tests.capture.small_plan import PLAN
 from tests.store.pack.packed import make_key
 
 
@@ -34,6 +37,27 @@ def test_keys_go_out_and_public_halves_too(tmp_path: Path) -> None:
     done = run("key", "--public", tmp_path / "all", "--json")
     names = sorted(Path(each).name for each in done.answer()["files"])
     assert names == ["report-certificate.pem", "signing-key.pub"]
+
+
+def test_a_key_that_a_killed_closing_began_is_gone_when_a_book_is_next_written_to(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "plan.toml").write_text(PLAN, "utf-8")
+    assert run("start", tmp_path / "plan.toml", tmp_path / "book").code == 0
+    key_folder().mkdir(parents=True, exist_ok=True)
+    left = key_folder() / ".signing-key.0123456789ab.part"
+    left.write_bytes(b"half a key")
+    assert run("round", tmp_path / "book").code == 0
+    assert left.exists()  # reading a book changes nothing anywhere
+    with held(left):  # being made this moment
+        assert run("reading", tmp_path / "book", "P1.bore", "30.000 mm", "--by", "Ann").code == 0
+        assert left.exists()
+    done = run("strike", tmp_path / "book", "99", "--reason", "none such", "--by", "Ann")
+    assert done.code != 0  # a verb that is refused has opened the book, too
+    assert not left.exists()
+    left.write_bytes(b"half a key")
+    Journey.open(tmp_path / "book", clock=lambda: "", user="Ann", version="1").book.close()
+    assert not left.exists()
 
 
 def test_an_ssh_key_that_is_there_is_used_from_then_on(tmp_path: Path) -> None:
