@@ -24,6 +24,7 @@ class Desk(QObject):
 
     round_changed = Signal(object)  # Round, or None when no book is open
     went = Signal(object)  # Where
+    marked = Signal(object, str, str)  # the Check that marks were filed of, their entry, in words
     told = Signal(str)  # a sentence: something was kept, or is well
     refused = Signal(str)  # a sentence: something was not done, and what to do
     busy = Signal(str)  # what takes long just now, "" when it is done

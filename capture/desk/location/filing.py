@@ -24,12 +24,13 @@ class Typed(NamedTuple):
 
 
 class Kept(NamedTuple):
-    """A reading that is in the book: the check after it, and the entry it became."""
+    """A reading, or marks, in the book: the check after it, and the entry it became."""
 
     typed: Typed
     check: Check
     entry: str
     hints: tuple[str, ...] = ()
+    is_marks: bool = False
 
 
 class Asked(NamedTuple):
@@ -81,6 +82,12 @@ class Filing(QObject):
     def withdraw(self, asked: Asked, words: str = "") -> None:
         """Keep that a reading looked like a slip and was not filed."""
         self._desk.act(lambda journey: journey.withdraw(asked.slip, words))
+
+    def took_marks(self, check: Check, entry: str, words: str) -> None:
+        """Have marks that were filed elsewhere among what can be undone."""
+        typed = Typed(check.key, words, Beside(), words)
+        self.sitting.append(Kept(typed, check, entry, is_marks=True))
+        self.changed.emit()
 
     def forget(self, entry: str) -> None:
         """Take an entry from what can be undone: it is struck."""

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from capture.desk.location.captions import spot_words, who_when
-from capture.desk.marking.sight_words import sight_words
+from capture.desk.marking.sight_words import sight_words, together_words
 from capture.words.checks import value_text
 from store.attempt import Stamp
 from store.clashes import Clash
@@ -92,7 +92,7 @@ def _is_counted(check: Check, attempt: Attempt) -> bool:
 def _told_with(attempt: Attempt) -> list[str]:
     record = attempt.record
     if isinstance(record, Marked):
-        return looked_words(record)
+        return [f"{words}." for words in [together_words(record)] if words] + looked_words(record)
     if not isinstance(record, Read):
         return []
     notes = [f"with {record.gauge}"] if record.gauge else []

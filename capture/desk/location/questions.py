@@ -27,13 +27,16 @@ class Questions(QObject):
         column.worked_on.connect(self.worked_on)
 
     def undo(self) -> None:
-        """Ask why the last reading of this sitting is struck."""
+        """Ask why what was filed last in this sitting is struck: a reading, or marks."""
         if not self.filing.sitting:
             self.desk.told.emit("nothing was filed here since the window opened")
             return
         last = self.filing.sitting[-1]
         if self.desk.where.key != last.typed.key:
             self.desk.go_to_check(last.typed.key)
+        if last.is_marks:
+            self._ask_to_strike(f"Strike {last.typed.text}?", last.entry, "")
+            return
         self._ask_to_strike(
             f"Strike the last reading, {last.typed.text}?", last.entry, _TYPED_WRONGLY
         )

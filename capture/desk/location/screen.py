@@ -61,6 +61,7 @@ class LocationScreen(Screen):
         self.photo_pane.mark_wanted.connect(self._mark)
         self.photo_pane.compare_wanted.connect(self._compare)
         self.filing.changed.connect(self._say_row)
+        desk.marked.connect(self.filing.took_marks)
         self.column.turned.connect(self._turned)
         self.column.left.connect(self._say_row)
         self.reading.shown.connect(lambda: self.below.ask_first(self.reading.zero_asked))

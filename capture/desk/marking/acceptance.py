@@ -20,6 +20,7 @@ class Accepted(NamedTuple):
     givens: Givens
     lens: KeptLens | None = None
     second_to: str = ""
+    together: tuple[str, ...] = ()  # entries of marks on other photos, measured as one with these
 
 
 def lacking(layer: Layer) -> str:
@@ -47,7 +48,8 @@ def says_far(layer: Layer) -> bool:
 def file_accepted(journey: Journey, accepted: Accepted) -> Check:
     """Measure accepted marks and keep them; return the check. In the thread of the book, 2-5 s.
 
-    Raises CannotMeasure with nothing kept, BadAct for second marks by the first one's hand.
+    Raises CannotMeasure and PhotosDisagree with nothing kept, BadAct for second marks by the first
+    one's hand.
     """
     kept = accepted.lens
     return journey.coverage(
@@ -58,4 +60,5 @@ def file_accepted(journey: Journey, accepted: Accepted) -> Check:
         second_to=accepted.second_to,
         lens=kept.profile if kept else None,
         lens_paper=kept.entry if kept else "",
+        together=accepted.together,
     )

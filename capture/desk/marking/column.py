@@ -1,4 +1,4 @@
-"""The column beside the photo: one of four pages, and the one thing that is meant to be done."""
+"""The column beside the photo: one of five pages, and the one thing that is meant to be done."""
 
 from typing import Literal
 
@@ -9,21 +9,24 @@ from capture.desk.look.scrolled import scrolled
 from capture.desk.marking.measure_page import MeasurePage
 from capture.desk.marking.rims_page import RimsPage
 from capture.desk.marking.sizes_page import SizesPage
+from capture.desk.marking.together_page import TogetherPage
 from capture.desk.marking.who_page import WhoPage
 
-Page = Literal["rims", "sizes", "measure", "who"]
+Page = Literal["rims", "sizes", "measure", "who", "together"]
+_ACCEPTS = {"rims", "sizes", "together"}
 
 
 class Column(QWidget):
-    """Rims, sizes, free measuring, or who marks. Accepting is offered beside rims and sizes."""
+    """Rims, sizes, free measuring, who marks, or which photos: accepting stands below three."""
 
     def __init__(self) -> None:
         super().__init__()
         self.rims, self.sizes, self.measure = RimsPage(), SizesPage(), MeasurePage()
-        self.who = WhoPage()
+        self.who, self.together = WhoPage(), TogetherPage()
         self.accept_verb = Verb("Accept both rims", "A", primary=True)
         self._pages: dict[Page, QWidget] = {
             "rims": self.rims, "sizes": self.sizes, "measure": self.measure, "who": self.who,
+            "together": self.together,
         }  # fmt: skip
         self._stack = QStackedWidget()
         self._target = label("", "caption", wrap=True)
@@ -47,8 +50,8 @@ class Column(QWidget):
         """Show another page."""
         self._page = page
         self._stack.setCurrentIndex(list(self._pages).index(page))
-        self.accept_verb.setVisible(page in {"rims", "sizes"})
-        self._known.setVisible(page in {"rims", "sizes"})
+        self.accept_verb.setVisible(page in _ACCEPTS)
+        self._known.setVisible(page in _ACCEPTS)
 
     def tell(self, known: str, target: str) -> None:
         """Say which sizes are known, and which printed target is seen."""

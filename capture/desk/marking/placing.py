@@ -18,6 +18,7 @@ from capture.desk.marking.about_photo import AboutPhoto
 from capture.desk.marking.acceptance import Accepted, file_accepted, lacking, says_far
 from capture.desk.marking.drafts import Draft, Drafts
 from capture.desk.marking.known_sizes import Sizes, sizes_of
+from capture.desk.marking.lens_kept import KeptLens
 from capture.desk.marking.rims_sought import Sought, fit_beforehand, seek_rims
 from capture.desk.marking.sitting import Sitting
 from capture.errors import Unfit
@@ -172,17 +173,27 @@ class Placing(QObject):
         """Have the marks measured and filed."""
         if self.sitting is None or self.lacking:
             return
-        sitting, book = self.sitting, self._book
         accepted = Accepted(
-            key=sitting.check.key, taken=sitting.taken, givens=sizes.givens,
-            layer=self.layer_with_target(sizes.target),
-            lens=self.about.lens if self.use_lens else None, second_to=sitting.second_to,
+            key=self.sitting.check.key, taken=self.sitting.taken, givens=sizes.givens,
+            layer=self.layer_with_target(sizes.target), lens=self.lens_used,
+            second_to=self.sitting.second_to,
         )  # fmt: skip
+        self.file(accepted, placed_now=True)
+
+    @property
+    def lens_used(self) -> KeptLens | None:
+        """The lens that is used on this photo, None for none."""
+        return self.about.lens if self.use_lens else None
+
+    def file(self, accepted: Accepted, *, placed_now: bool) -> None:
+        """Have marks measured and filed; ``placed_now``: those on the canvas, no earlier ones."""
+        assert self.sitting is not None  # noqa: S101 - somebody sits, or nothing is accepted
+        sitting, book = self.sitting, self._book
         self.keep_draft()
         self._set("measuring", "")
         self._desk.act(
             lambda journey: file_accepted(journey, accepted),
-            then=lambda check: self._accepted(sitting, book, check),
+            then=lambda check: self._accepted(sitting, book if placed_now else "", check),
             refused=lambda told: self._not_accepted(sitting, told),
             words="measuring",
         )
@@ -196,10 +207,12 @@ class Placing(QObject):
         return replace(layer, marks=(*stay, replace(targets[0], side=side)))
 
     def _accepted(self, sitting: Sitting, book: str, check: object) -> None:
-        self._drafts.drop(book, sitting.check.key, sitting.taken.photo, sitting.second_to)
+        if book:
+            self._drafts.drop(book, sitting.check.key, sitting.taken.photo, sitting.second_to)
         if self.sitting is sitting:
-            self._quiet.stop()
-            self._touched = False
+            if book:
+                self._quiet.stop()
+                self._touched = False
             self._settle("")
         self.filed.emit(sitting, check)
 

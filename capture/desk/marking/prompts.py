@@ -21,6 +21,8 @@ def question_words(state: str, page: str, near: str, *, drawn: bool = False) -> 
         return "Second marks, placed blind"
     if page == "measure":
         return "Measure on this photo"
+    if page == "together":
+        return _QUESTIONS["measuring"] if state == "measuring" else "Which photos show this hole?"
     if state == "placing" and drawn:
         return "Does the drawing lie on the edges?"
     return _QUESTIONS.get(state) or f"Press anywhere inside the {near}"
@@ -36,8 +38,10 @@ def mat_words(state: str, page: str) -> str:
     return _QUESTIONS["loading"] if state == "loading" else ""
 
 
-def accept_words(*, drawn: bool) -> str:
+def accept_words(page: str, *, drawn: bool) -> str:
     """Return what accepting says yes to."""
+    if page == "together":
+        return "Measure together"
     return "Accept rim and opening" if drawn else "Accept both rims"
 
 

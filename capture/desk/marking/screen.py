@@ -13,13 +13,14 @@ from capture.desk.look.palette import Palette
 from capture.desk.marking.column import Column, Page
 from capture.desk.marking.drafts import Drafts
 from capture.desk.marking.framing import hole_view, shows_whole
+from capture.desk.marking.joining import Joining
 from capture.desk.marking.key_line import Giving, KeyLine, KeyVerb
 from capture.desk.marking.known_sizes import Sizes, sizes_words
 from capture.desk.marking.measuring import Measuring
 from capture.desk.marking.placing import Placing
 from capture.desk.marking.prompts import accept_words, mat_words, note_words, question_words
 from capture.desk.marking.rims_page import COVERED
-from capture.desk.marking.sight_words import filed_words, second_words
+from capture.desk.marking.sight_words import filed_words, second_words, undone_words
 from capture.desk.marking.sitting import Sitting, sit_down
 from capture.desk.marking.targets import scale_words
 from capture.desk.screen import Screen
@@ -38,9 +39,11 @@ class MarkingScreen(Screen):
         self.canvas, self.column = PhotoCanvas(), Column()
         self.placing = Placing(desk, self.canvas, Drafts(drafts))
         self.measuring = Measuring(desk, self.canvas, self.placing, self.column.measure)
+        self.joining = Joining(self.canvas, self.placing, self.column.together)
         self._caption = Giving()
         self._question = label("", "head", bold=True, wrap=True)
         self._verbs = (
+            KeyVerb("with others", "W", does=lambda: self._toggle("together")),
             KeyVerb("measure", "M", does=lambda: self._toggle("measure")),
             KeyVerb("sizes", "G", does=lambda: self._toggle("sizes")),
         )
@@ -74,6 +77,7 @@ class MarkingScreen(Screen):
         self.column.rims.second_wanted.connect(self._go_second)
         self.column.sizes.edited.connect(self._sizes_edited)
         self.column.who.named.connect(self._named)
+        self.column.together.changed.connect(self._show)
         self.column.accept_verb.clicked.connect(lambda _=False: self._accept())
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
@@ -116,9 +120,11 @@ class MarkingScreen(Screen):
     def wear(self, palette: Palette) -> None:
         """Draw in these colours from now on."""
         self.column.rims.wear(palette)
+        self.column.together.wear(palette)
         self.canvas.wear_mat(palette.mat)
 
     def _begin(self, sitting: Sitting) -> None:
+        self.column.together.begin(sitting.taken.photo)
         self._turn("rims")
         self.placing.begin(sitting)
         self.canvas.setFocus()
@@ -150,11 +156,12 @@ class MarkingScreen(Screen):
         near = sitting.place.location.near if sitting else "hole"
         drawn = outline_of(self.canvas.layer()) is not None
         self._question.setText(question_words(placing.state, column.page, near, drawn=drawn))
-        column.accept_verb.set_words(accept_words(drawn=drawn))
+        column.accept_verb.set_words(accept_words(column.page, drawn=drawn))
         self.canvas.say(mat_words(placing.state, column.page))
         targets, side = placing.about.targets, sizes.target if sizes else None
         for verb in self._verbs:
             verb.setVisible(placing.sitting is not None)
+        self._verbs[0].setVisible(placing.sitting is not None and placing.sitting.has_others)
         to_second = sitting.to_second if sitting else None
         column.rims.offer_second(shown=placing.state == "press" and to_second is not None)
         note = note_words(placing.state, placing.note, refused=placing.is_refusal)
@@ -164,8 +171,10 @@ class MarkingScreen(Screen):
         column.sizes.show_lens(placing.about.lens.name if placing.about.lens else "")
         known = (sizes_words(sizes.givens, *self.keys.names), *sizes.noted) if sizes else ()
         column.tell("\n".join(known), scale_words(targets, side))
-        column.accept_verb.setEnabled(not placing.lacking)
-        column.accept_verb.setAccessibleDescription(self.keys.names.put_in(placing.lacking))
+        self.joining.show(self.keys.names.put_in(note) if placing.is_refusal else "")
+        lacking = column.together.lacking if column.page == "together" else placing.lacking
+        column.accept_verb.setEnabled(not lacking and placing.state != "measuring")
+        column.accept_verb.setAccessibleDescription(self.keys.names.put_in(lacking))
         self.keys.show_state(placing.state)
         self.canvas.setEnabled(placing.state != "measuring")
 
@@ -197,10 +206,16 @@ class MarkingScreen(Screen):
             self.column.sizes.show_errors(unfit.fields)
             self._turn("sizes")
             return
-        self.placing.accept(sizes)
+        if self.column.page == "together":
+            self.joining.measure(sizes)
+        else:
+            self.placing.accept(sizes)
 
     def _filed(self, sitting: Sitting, check: Check) -> None:
         second = sitting.first is not None
+        filed = check.seconds[-1].attempt if second else check.attempts[-1]
+        words = undone_words(filed.record, sitting.taken.file_name)
+        self.desk.marked.emit(check, filed.stamp.entry, words)
         self.desk.told.emit(second_words(check) if second else filed_words(check))
         if self.desk.where.room == "marking" and self.desk.where.key == check.key:
             self.desk.go_to_check(check.key)
@@ -226,12 +241,14 @@ class MarkingScreen(Screen):
 
     def _turn(self, page: Page) -> None:
         self.column.turn(page)
-        self.placing.is_paused = page in {"measure", "who"}
+        self.placing.is_paused = page in {"measure", "who", "together"}
         if page == "measure":
             self.measuring.begin()
         elif self.measuring.is_on:
             self.measuring.end()
         self._show()
+        if page == "together":
+            self.column.together.rows.setFocus()
 
     def _sizes_edited(self) -> None:
         sizes = self.column.sizes
@@ -247,7 +264,7 @@ class MarkingScreen(Screen):
     def _leave_one(self) -> None:
         if self.canvas.leave() or self.placing.drop_search():
             return
-        if self.column.page in {"sizes", "measure"}:
+        if self.column.page in {"sizes", "measure", "together"}:
             self._turn("rims")
         elif self.desk.where.room == "marking" and self.desk.where.key:
             self.desk.go_to_check(self.desk.where.key)

@@ -3,7 +3,7 @@
 from math import atan2, degrees, hypot
 
 from annotate.result import Coverage, Known
-from capture.words.quantities import quantity_text, shift_text
+from capture.words.quantities import count_text, quantity_text, shift_text
 from store.evidence import Marked
 from store.round import Check
 
@@ -42,7 +42,23 @@ def filed_words(check: Check) -> str:
         return "the marks are filed"
     on_photo = sum(each.photo == record.photo for each in check.attempts)
     told = f"filed as attempt {on_photo} on this photo, {len(check.attempts)} in all. "
+    if others := together_words(record):
+        told = f"{told}{others[:1].upper()}{others[1:]}. "
     return told + sight_words(record.result)
+
+
+def together_words(marked: Marked) -> str:
+    """Return with how many other photos marks were measured as one, empty where with none."""
+    if not marked.together:
+        return ""
+    others = count_text(len(marked.together), "other photo")
+    return f"measured together with {others} of this hole, what they share counted once"
+
+
+def undone_words(record: object, file_name: str) -> str:
+    """Return what is struck when marks are taken back."""
+    together = isinstance(record, Marked) and bool(record.together)
+    return "what was measured together" if together else f"the marks on {file_name}"
 
 
 def second_words(check: Check) -> str:

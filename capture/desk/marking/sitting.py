@@ -41,6 +41,12 @@ class Sitting(NamedTuple):
         return None if self.first else next(standing, None)
 
     @property
+    def has_others(self) -> bool:
+        """Whether other photos could be measured as one with this one's; not blind second marks."""
+        shown = [p for p in self.place.photos if p.struck is None and p.taken.can_be_shown]
+        return self.first is None and len(shown) > 1
+
+    @property
     def attempts(self) -> int:
         """How many attempts were accepted on this photo, struck ones too: all are kept."""
         return sum(attempt.photo == self.taken.photo for attempt in self.check.attempts)
