@@ -5,6 +5,8 @@ from typing import Literal
 
 from msgspec import Struct
 
+from store.passing import why_passing
+
 Severity = Literal["altered", "damaged", "unread", "differs", "note"]
 
 
@@ -36,6 +38,15 @@ def against(found: Iterable[Finding]) -> list[Finding]:
 def unread(found: Iterable[Finding]) -> list[Finding]:
     """Return the findings that something could not be read now."""
     return [each for each in found if each.severity == "unread"]
+
+
+def not_read(error: BaseException, where: str) -> Finding:
+    """Return the finding that something could not be read now, which accuses nobody."""
+    detail = (
+        f"could not be read now: {why_passing(error)}; nothing is said of what is in it: close "
+        "other programs, check the disk, and try again"
+    )
+    return Finding("unread", "not-read-now", where, detail)
 
 
 Found = Iterator[tuple[int, Finding]]

@@ -8,10 +8,10 @@ from typing import NamedTuple
 from store.chains import where
 from store.codec import Entry
 from store.evidence import PaperKept, PhotoTaken
-from store.finding import Finding, Found
+from store.finding import Finding, Found, not_read
 from store.ledger import FILE_NAME, HEADS_NAME, WRITER_NAME
 from store.notice import FORMAT_NAME
-from store.passing import is_passing, not_read
+from store.passing import is_passing
 from store.photos import PhotoVault, VaultFile, hash_file
 from store.whose import BENCH_NAME
 

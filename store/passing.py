@@ -10,7 +10,6 @@ import os
 from pathlib import PurePath
 
 from store.errors import CannotRead, CannotWrite
-from store.finding import Finding
 
 # What the path itself is to blame for, and so whoever wrote it: gone, of another kind, no name.
 _OF_THE_PATH = frozenset({
@@ -53,15 +52,6 @@ def _passing(error: BaseException | None) -> BaseException | None:
         behind = None if error.__suppress_context__ else error.__context__
         error = error.__cause__ or behind
     return None
-
-
-def not_read(error: BaseException, where: str) -> Finding:
-    """Return the finding that something could not be read now, which accuses nobody."""
-    detail = (
-        f"could not be read now: {why_passing(error)}; nothing is said of what is in it: close "
-        "other programs, check the disk, and try again"
-    )
-    return Finding("unread", "not-read-now", where, detail)
 
 
 def cannot_read_now(error: BaseException, what: str) -> CannotRead:

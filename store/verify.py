@@ -12,12 +12,12 @@ from store.chains import Line, check_chain, check_heads, check_lines, read_line
 from store.citations import check_citations, check_closings, check_verdicts
 from store.errors import CannotWrite, DiskFailed, PhotoMissing, StoreError
 from store.evidence import JobStarted, Read
-from store.finding import Finding, Found, unread
+from store.finding import Finding, Found, not_read, unread
 from store.forks import check_forks
 from store.kept import Placed, check_files, check_sizes, check_strangers, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME, FORMAT_TEXT
-from store.passing import PASSING, is_passing, not_read
+from store.passing import PASSING, is_passing
 from store.permitted import check_permitted
 from store.photos import PhotoVault
 from store.plain_folder import not_plain

@@ -8,6 +8,7 @@ from pathlib import Path
 from store.codec import checked_bench
 from store.disk import cannot_write, write_text
 from store.errors import BadRecord, Damaged
+from store.passing import cannot_read_now, is_passing
 
 BENCH_NAME = "bench.txt"
 
@@ -15,13 +16,16 @@ BENCH_NAME = "bench.txt"
 def own_bench(root: Path) -> str:
     """Return the bench that a copy was made for, empty for a book without such a note.
 
-    Raises Damaged for a note that is no bench's name: to write under another would be a fork.
+    Raises Damaged for a note that is no bench's name: to write under another would be a fork,
+    CannotRead where it could not be read now.
     """
     try:
         text = (root / BENCH_NAME).read_text(encoding="utf-8").strip()
     except FileNotFoundError:
         return ""
     except (OSError, UnicodeDecodeError) as error:
+        if is_passing(error):
+            raise cannot_read_now(error, f"the bench's name in {root}") from error
         raise _unreadable(root) from error
     try:
         return checked_bench(text)

@@ -12,11 +12,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from store.errors import BadPack
-from store.finding import Finding
+from store.finding import Finding, not_read
 from store.pack.bag import DATA, DECLARATION_NAME, INFO_NAME, TAG_MANIFEST_NAME, signature_name
 from store.pack.names import check_names
 from store.pack.staging import files_below
-from store.passing import not_read
 
 _DECLARATION = re.compile(
     rb"BagIt-Version: 1\.0(?:\r\n|\n|\r)Tag-File-Character-Encoding: UTF-8(?:\r\n|\n|\r)?"

@@ -17,7 +17,7 @@ from msgspec import Struct
 from store.codec import Entry
 from store.errors import BadPack, CannotWrite
 from store.evidence import JobStarted, Read
-from store.finding import Finding, Severity
+from store.finding import Finding, Severity, not_read
 from store.kept import count_files
 from store.pack.audit import check_bag
 from store.pack.bag import DATA
@@ -35,7 +35,7 @@ from store.pack.vouching import (
     content,
     read_signers,
 )
-from store.passing import PASSING, is_passing, not_read
+from store.passing import PASSING, is_passing
 from store.plan import Plan
 from store.recomputed import Measure, Tools
 from store.refinding import moved_marks

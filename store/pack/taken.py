@@ -23,6 +23,7 @@ from store.pack.checkpoint import (
     root_of,
 )
 from store.pack.signature import SUFFIX, check_signature
+from store.passing import cannot_read_now, is_passing
 
 _MOST = 200  # of one chain: a stranger's must not fill every later pack
 _LARGEST_BYTES = 4096
@@ -69,7 +70,9 @@ def _longest(source: Path, bench: str) -> list[Signed]:
         try:
             each = Signed(_small(path), _small(path.with_name(path.name + SUFFIX)))
             found.append((parse_checkpoint(each.text).entries, each.text, each))
-        except (BadPack, OSError):
+        except (BadPack, OSError) as error:
+            if is_passing(error):
+                raise cannot_read_now(error, f"the checkpoint {path.name}") from error
             continue  # the check of the copy has told of it
     return [each for _, _, each in sorted(found, key=lambda known: known[:2])[-_MOST:]]
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from annotate.overlay import Box
+from store.passing import is_passing
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -45,17 +46,25 @@ def print_copy(wanted: Wanted, folder: Path) -> str:
 
 
 def upright_copy(wanted: Wanted) -> "Image.Image | str":
-    """Return the copy, not yet written, or in one clause why the photo cannot be shown."""
+    """Return the copy, not yet written, or in one clause why the photo cannot be shown.
+
+    What can't be read for the moment is raised: a page must not say of it that it is gone.
+    """
     try:
         data = Path(wanted.source).read_bytes()
-    except OSError:
+    except OSError as error:
+        if is_passing(error):
+            raise
         return "its file is missing from the book"
     if hashlib.sha256(data).hexdigest() != wanted.photo:
         return "its file was altered: the bytes no longer match its SHA-256"
     del data
     try:
         return _upright_part(Path(wanted.source), wanted)
-    except Exception:  # noqa: BLE001 - a decoder may raise anything on hostile bytes
+    except Exception as error:
+        if is_passing(error):
+            raise
+        # A decoder may raise anything on hostile bytes.
         return "its file cannot be decoded; it is kept, with its SHA-256"
 
 

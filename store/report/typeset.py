@@ -6,6 +6,7 @@ text reaches the page as data (JSON) and never as markup.
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -18,8 +19,9 @@ from typing import Any, Literal
 
 import msgspec
 
-from store.errors import CannotWrite, StoreError
+from store.errors import CannotRead, CannotWrite, StoreError
 from store.halfmade import replace_file
+from store.passing import PASSING, is_passing, why_passing
 from store.report.pictures import Wanted, print_copy
 
 Progress = Callable[[int, int, str], None]
@@ -29,6 +31,9 @@ Template = Literal["report", "sheet", "card", "tags"]
 _SECONDS = 60
 _SECONDS_PER_PICTURE = 20
 _ASKED_EVERY_S = 0.1
+_NOT_NOW = 75  # EX_TEMPFAIL of sysexits(3)
+# What Python says last of a child that could not even load its module.
+_PASSED = re.compile(r"(?:OSError: \[Errno \d+\]|ImportError:|MemoryError) ?")
 
 
 class ReportFailed(StoreError):
@@ -104,7 +109,7 @@ def in_child(
     """Run a module of ours on a scratch folder and wait for its end, or make one.
 
     ``what`` is what it makes, as a refusal names it. Raises ReportFailed (ReportOverdue after
-    ``limit_s``), ReportStopped.
+    ``limit_s``), ReportStopped, CannotRead for what passes.
     """
     house = str(Path(__file__).parents[2])
     path = os.pathsep.join([house, *filter(None, [os.environ.get("PYTHONPATH", "")])])
@@ -131,6 +136,11 @@ def in_child(
         raise ReportOverdue(
             f"the {what} was not finished after {limit_s:.0f} s and was stopped; try it again "
             "when the computer is less busy"
+        )
+    if child.returncode == _NOT_NOW or (child.returncode and _PASSED.match(said)):
+        raise CannotRead(
+            f"the {what} could not be made now: {_PASSED.sub('', said)}; close other programs, "
+            "check the disk, and try again"
         )
     if child.returncode != 0:
         raise ReportFailed(f"the {what} could not be set: {said or 'its process died'}")
@@ -210,5 +220,16 @@ def say_step(step: int, steps: int, words: str) -> None:
     sys.stdout.flush()
 
 
+def as_child(work: Callable[[Path], int]) -> int:
+    """Do the work of a child process on its folder; return how it ended, for ``in_child``."""
+    try:
+        return work(Path(sys.argv[1]))
+    except PASSING as error:
+        if not is_passing(error):
+            raise
+        sys.stdout.write(f"{why_passing(error)}\n")
+        return _NOT_NOW
+
+
 if __name__ == "__main__":
-    raise SystemExit(_child(Path(sys.argv[1])))
+    raise SystemExit(as_child(_child))

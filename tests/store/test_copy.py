@@ -1,5 +1,6 @@
 """Copying a book: a moment of it, whole and verified, beside whatever else is going on."""
 
+import errno
 import re
 import shutil
 import threading
@@ -12,7 +13,7 @@ import pytest
 from store import acts
 from store.book import Book
 from store.copying import copy_book
-from store.errors import BadAct, BadRecord, CannotWrite, Damaged, PhotoAltered
+from store.errors import BadAct, BadRecord, CannotRead, CannotWrite, Damaged, PhotoAltered
 from store.evidence import Merged
 from store.whose import BENCH_NAME, note_bench, own_bench
 from tests.store.pack.packed import make_key, packed, small_book
@@ -212,3 +213,18 @@ def test_whose_copy_it_is_must_be_readable(tmp_path: Path, book: Book) -> None:
         (book.root / BENCH_NAME).write_bytes(bad)
         with pytest.raises(Damaged, match="can't be read as a bench's name"):
             Book.open(book.root)
+
+
+def test_a_benchs_name_that_can_not_be_read_now_is_not_called_wrong(
+    book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    note_bench(book.root, "south")
+
+    def fail(*_: object, **__: object) -> str:
+        raise OSError(errno.EMFILE, "Too many open files")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(Path, "read_text", fail)
+        with pytest.raises(CannotRead, match="try again"):
+            own_bench(book.root)
+    assert own_bench(book.root) == "south"

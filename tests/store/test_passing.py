@@ -7,7 +7,8 @@ from collections.abc import Callable
 import pytest
 
 from store.errors import Busy, CannotRead, CannotWrite, Damaged, DiskFailed, NotABook
-from store.passing import PASSING, cannot_read_now, is_passing, not_read, why_passing
+from store.finding import not_read
+from store.passing import PASSING, cannot_read_now, is_passing, why_passing
 
 
 def failed(number: int, path: str | None = None) -> OSError:

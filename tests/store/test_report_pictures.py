@@ -1,3 +1,4 @@
+import errno
 import hashlib
 import io
 from pathlib import Path
@@ -6,7 +7,10 @@ import pytest
 from PIL import Image
 
 from annotate.overlay import Box
+from store.errors import CannotRead, StoreError
+from store.report.page.copies import copies
 from store.report.pictures import Wanted, print_copy
+from store.report.typeset import ReportFailed, in_child, typeset
 
 RED, GREEN, BLUE, GREY = (220, 20, 20), (20, 200, 20), (20, 20, 220), (128, 128, 128)
 # How an upright picture is stored under each EXIF orientation (tag 0x0112, Exif 2.32, 4.6.4):
@@ -111,3 +115,60 @@ def test_a_cut_off_photo_is_not_filled_up_with_invented_pixels(tmp_path: Path) -
     wanted = Wanted("out.jpg", source, hashlib.sha256(data).hexdigest(), 60.0)
     assert "cannot be decoded" in print_copy(wanted, tmp_path)
     assert not (tmp_path / "out.jpg").exists()
+
+
+# A file of the kernel's whose first byte can't be read: EIO (proc(5)).
+UNREADABLE = "/proc/self/mem"
+
+
+def test_a_photo_that_can_not_be_read_now_is_not_called_missing(tmp_path: Path) -> None:
+    with pytest.raises(OSError, match="Input/output error"):
+        print_copy(Wanted("out.jpg", UNREADABLE, "0" * 64, 200), tmp_path)
+    assert print_copy(Wanted("out.jpg", str(tmp_path / "none"), "0" * 64, 200), tmp_path) == (
+        "its file is missing from the book"
+    )
+
+
+@pytest.mark.parametrize("error", [OSError(errno.EMFILE, "Too many open files"), ImportError("x")])
+def test_a_decoder_that_can_not_be_loaded_now_is_not_the_photos_fault(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, error: Exception
+) -> None:
+    source, digest = stored(upright(40, 30), tmp_path)
+
+    def fail(*_: object, **__: object) -> None:
+        raise error
+
+    with monkeypatch.context() as broken:
+        broken.setattr(Image, "open", fail)
+        with pytest.raises(type(error)):
+            print_copy(Wanted("out.jpg", source, digest, 200), tmp_path)
+    assert print_copy(Wanted("out.jpg", source, digest, 200), tmp_path) == ""
+
+
+def test_no_page_is_made_while_a_photo_can_not_be_read(tmp_path: Path) -> None:
+    """What is printed and signed would say for ever that a photo is missing."""
+    wanted = Wanted("p.jpg", UNREADABLE, "0" * 64, 200)
+    with pytest.raises(CannotRead, match="report could not be made now: input/output error"):
+        typeset(tmp_path, {}, (wanted,), at="2026-03-05T16:40:00+01:00")
+    with pytest.raises(CannotRead, match="page could not be made now: input/output error"):
+        copies(tmp_path, ((wanted, 100),))
+
+
+@pytest.mark.parametrize(
+    ("said", "kind"),
+    [
+        ("raise OSError(24, 'Too many open files', 'late.py')", CannotRead),
+        ("raise ImportError('libx.so: cannot read file data: Input/output error')", CannotRead),
+        ("raise FileNotFoundError(2, 'No such file or directory', 'x')", ReportFailed),
+        ("raise ValueError('no such thing')", ReportFailed),
+    ],
+)
+def test_a_child_that_could_not_even_be_loaded_is_told_apart(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, said: str, kind: type[StoreError]
+) -> None:
+    (tmp_path / "late_child.py").write_text(said)
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    with pytest.raises(kind) as caught:
+        in_child("late_child", tmp_path, "report", 60, None, None)
+    assert caught.type is kind
+    assert "Errno 24" not in str(caught.value)

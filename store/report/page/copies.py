@@ -7,7 +7,6 @@ must go through a mailbox, so all copies share ``MOST_TOGETHER`` bytes, and none
 
 import io
 import json
-import sys
 from base64 import b64encode
 from collections.abc import Callable
 from pathlib import Path
@@ -17,7 +16,7 @@ import msgspec
 from msgspec import Struct, structs
 
 from store.report.pictures import Wanted, upright_copy
-from store.report.typeset import Progress, Stop, in_child, say_step
+from store.report.typeset import Progress, Stop, as_child, in_child, say_step
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -107,4 +106,4 @@ def _child(folder: Path, say: Callable[[int, int, str], None] = say_step) -> int
 
 
 if __name__ == "__main__":
-    raise SystemExit(_child(Path(sys.argv[1])))
+    raise SystemExit(as_child(_child))

@@ -1,5 +1,6 @@
 """A merge takes the other copy's checkpoints and branches over, and every later pack has them."""
 
+import errno
 import shutil
 import subprocess
 from collections.abc import Iterator
@@ -10,6 +11,7 @@ import pytest
 from store import acts
 from store.book import Book
 from store.copying import copy_book
+from store.errors import CannotRead
 from store.evidence import Read
 from store.forks import fork_folder
 from store.pack import taken
@@ -245,3 +247,20 @@ def fork_of(book: Book):  # noqa: ANN201 - a head
         for entry in book.entries()
         if getattr(entry.evidence, "fork", None) is not None
     )
+
+
+def test_a_checkpoint_that_can_not_be_read_now_is_asked_for_again(
+    pair: Pair, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    north, south = pair
+
+    def fail(_: Path) -> bytes:
+        raise OSError(errno.EIO, "Input/output error")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(taken, "_small", fail)
+        with pytest.raises(CannotRead, match="could not be read now"):
+            take_in(north, south)
+    assert counts(north, "south") == []
+    assert take_in(north, south).is_nothing  # the lines were kept before
+    assert counts(north, "south") == counts(south, "south") != []

@@ -1,11 +1,15 @@
 """A signed PDF and every attack on it: each is found by us and, where they can, by other tools."""
 
+import errno
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
+from store.errors import CannotRead
+from store.pack.report_check import verify_report
+from store.report.typeset import ReportOverdue
 from store.signing.certificate import report_key
 from store.signing.pdf import resigned, signed_pdf
 from store.signing.pdf_check import LARGEST_BYTES, WORDS, _judged, check_pdf
@@ -162,3 +166,21 @@ def test_a_limit_of_the_whole_session_is_kept_and_is_no_error() -> None:
         cwd=Path(__file__).parents[3],
     )  # fmt: skip
     assert done.stdout == f"({1 << 29}, {1 << 29})\n"
+
+
+@pytest.mark.parametrize(
+    "error",
+    [ReportOverdue("it was not finished after 60 s"), OSError(errno.EMFILE, "Too many open files")],
+)
+def test_a_machine_that_has_no_time_or_files_says_nothing_of_the_report(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, error: Exception
+) -> None:
+    def fail(*_: object) -> None:
+        raise error
+
+    monkeypatch.setattr("store.signing.pdf_check.in_child", fail)
+    with pytest.raises(CannotRead, match="signature of the report could not be read now"):
+        check_pdf(b"%PDF-1.7")
+    (tmp_path / "report.pdf").write_bytes(b"%PDF-1.7")
+    (finding,) = verify_report(tmp_path / "report.pdf")
+    assert finding.severity == "unread"
