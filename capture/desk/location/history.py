@@ -1,6 +1,7 @@
 """The history of one check, the newest first; what was struck stays legible."""
 
 from collections.abc import Iterable
+from datetime import datetime
 from typing import NamedTuple
 
 from capture.desk.location.captions import spot_words, who_when
@@ -36,17 +37,40 @@ def history_of(
     check: Check, place: Place | None, merges: Iterable[MergeTold] = ()
 ) -> tuple[Line, ...]:
     """Return everything that happened to a check, the newest first."""
-    lines = [_attempt_line(check, a) for a in (*check.attempts, *check.readings)]
-    lines += [_second_line(check, second) for second in check.seconds]
-    lines += [_slip_line(check, told) for told in check.slips]
-    lines += [_waiver_line(waived) for waived in check.waivers]
+    lines = [(a.stamp, _attempt_line(check, a)) for a in (*check.attempts, *check.readings)]
+    lines += [(second.attempt.stamp, _second_line(check, second)) for second in check.seconds]
+    lines += [(told.stamp, _slip_line(check, told)) for told in check.slips]
+    lines += [(waived.stamp, _waiver_line(waived)) for waived in check.waivers]
+    lines += [(_stamp_of(merge), _conflict_line(merge, clash)) for merge in merges
+              for clash in merge.clashes if clash.of == check.key]  # fmt: skip
     if place is not None:
         lines += [
-            Line(stamp.seq, "worked on", what, who_when(stamp)) for stamp, what in place.reworked
+            (stamp, Line(stamp.seq, "worked on", what, who_when(stamp)))
+            for stamp, what in place.reworked
         ]
-    lines += [_conflict_line(merge, clash) for merge in merges for clash in merge.clashes
-              if clash.of == check.key]  # fmt: skip
-    return tuple(sorted(lines, key=lambda line: line.seq, reverse=True))
+    return _newest_first(lines)
+
+
+def _newest_first(lines: list[tuple[Stamp, Line]]) -> tuple[Line, ...]:
+    """Return the lines of one bench by their numbers; those of several by their clocks.
+
+    A number counts in one chain only. Clocks are a claim, and what people go by.
+    """
+    one = len({stamp.bench for stamp, _ in lines}) <= 1
+
+    def moment(line: tuple[Stamp, Line]) -> tuple[float, int]:
+        stamp = line[0]
+        return (0.0 if one else _seconds(stamp.at)), stamp.seq
+
+    return tuple(line for _, line in sorted(lines, key=moment, reverse=True))
+
+
+def _seconds(at: str) -> float:
+    """Return a time as seconds; another bench's text that is no time comes before all."""
+    try:
+        return datetime.fromisoformat(at).timestamp()
+    except (ValueError, OverflowError, OSError):
+        return float("-inf")
 
 
 def _attempt_line(check: Check, attempt: Attempt) -> Line:
@@ -148,6 +172,10 @@ def _waiver_line(waived: Waived) -> Line:
 
 
 def _conflict_line(merge: MergeTold, clash: Clash) -> Line:
+    stamp = _stamp_of(merge)
+    return Line(stamp.seq, "conflict of merging", clash.words, f"merged {who_when(stamp)}")
+
+
+def _stamp_of(merge: MergeTold) -> Stamp:
     entry = merge.entry
-    stamp = Stamp(entry.hash, entry.seq, entry.at, entry.bench, entry.by)
-    return Line(entry.seq, "conflict of merging", clash.words, f"merged {who_when(stamp)}")
+    return Stamp(entry.hash, entry.seq, entry.at, entry.bench, entry.by)

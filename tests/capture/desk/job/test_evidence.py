@@ -114,6 +114,9 @@ def test_the_history_of_the_check_tells_the_conflict_too(merged) -> None:
     check = merged.round.check("P1.bore")
     lines = history_of(check, None, merged.merges)
     assert [line.head for line in lines].count("conflict of merging") == 1
+    # Two chains, each with numbers of its own: by the clock the merge came last of all.
+    assert lines[0].head == "conflict of merging"
+    assert [line.said for line in lines[1:]] == ["40.012 mm +- 0.002 mm", "40.020 mm +- 0.002 mm"]
     (line,) = (each for each in lines if each.head == "conflict of merging")
     assert "was read at both" in line.said
     other = history_of(merged.round.check("P1.clean"), None, merged.merges)

@@ -17,7 +17,7 @@ from capture.desk.location.beside import Beside, read_doubt, read_earlier, read_
 from capture.desk.location.captions import box_label, caption_of, day, source_of, when
 from capture.desk.location.echo import echo_of, side_in, whole_text
 from capture.desk.location.grid_table import step_from, table_of, worst_of
-from capture.desk.location.history import history_of, looked_words
+from capture.desk.location.history import Line, _newest_first, history_of, looked_words
 from capture.desk.location.idle import Waits, idle_words, kept_words, next_words
 from capture.desk.location.in_hand import InHand, gauges_for
 from capture.desk.location.instead import instead_of, source_words, sources_of
@@ -26,6 +26,7 @@ from capture.desk.location.zeros import sizes_read, zero_words
 from capture.errors import BadReading
 from capture.journey import Journey
 from capture.plans.reader import parse_plan
+from store.attempt import Stamp
 from store.evidence import Marked, Zero
 from store.plan import Spot
 from tests.capture.bench_plan import BENCH_PLAN
@@ -367,3 +368,14 @@ def test_sizes_for_a_zero_are_offered_the_mates_first_then_by_its_gauge(journey)
     zero = journey.zero_on("M1.journal")
     assert zero_words(known, zero, "M1").startswith("Journal 58.342")
     assert zero_words(known, journey.zero_on("58.3 mm"), "M1") == "58.3 mm"
+
+
+def test_lines_of_two_benches_stand_by_their_clocks_and_what_is_no_time_last() -> None:
+    """Each chain counts for itself: entry 40 of one bench may be older than entry 3 of another."""
+    lines = [
+        (Stamp("a", 40, "2026-03-02T09:00:00+01:00", "north", "Ann"), Line(40, "first", "", "")),
+        (Stamp("b", 3, "2026-03-02T08:30:00+00:00", "south", "Bo"), Line(3, "later", "", "")),
+        (Stamp("c", 90, "yesterday", "south", "Bo"), Line(90, "no time", "", "")),
+    ]
+    assert [line.head for line in _newest_first(lines)] == ["later", "first", "no time"]
+    assert [line.head for line in _newest_first(lines[1:])] == ["no time", "later"]
