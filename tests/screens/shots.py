@@ -116,6 +116,28 @@ def _refusal(stage: Stage) -> None:
     stage.desk.refused.emit("the disk of this computer is full: make room, then file it again")
 
 
+def _all_jobs(stage: Stage) -> None:
+    """Look through the folder that the stage's own book lies in."""
+    stage.desk.go(Where("shop"))
+    stage.settle()
+    assert stage.desk.root is not None
+    stage.screen.asked.folder.set_text(str(stage.desk.root.parent))  # type: ignore[attr-defined] # of all jobs
+    stage.screen.asked.fields["verdict"].set_text("within")  # type: ignore[attr-defined] # the same
+    stage.screen.look()  # type: ignore[attr-defined] # the same
+
+
+def _drawn(stage: Stage) -> None:
+    """Draw four corners round the middle of the picture: how it looks, not where a hole is."""
+    _rims(stage, found=False)
+    canvas = stage.screen.canvas  # type: ignore[attr-defined] # of marking
+    layer = canvas.layer()
+    x, y = layer.width_px / 2, layer.height_px / 2
+    canvas.start_tool("far outline")
+    for right, down in ((-90, -60), (90, -60), (90, 60), (-90, 60)):
+        canvas.place((x + right, y + down), 0)
+    canvas.finish_tool()
+
+
 SHOTS = (
     Shot("01-first", with_book=False, walk=lambda _: None),
     Shot("02-new-job", with_book=False, walk=_go(Where("new job"))),
@@ -152,4 +174,7 @@ SHOTS = (
     Shot("29-report", with_book=True, walk=_go(Where("report"))),
     Shot("30-refusal", with_book=True, walk=_refusal),
     Shot("31-report-made", with_book=True, walk=_report),
+    Shot("32-job-evidence", with_book=True, walk=_go(Where("job", part="Evidence"))),
+    Shot("33-all-jobs", with_book=True, walk=_all_jobs),
+    Shot("34-drawn-opening", with_book=True, walk=_drawn),
 )  # fmt: skip
