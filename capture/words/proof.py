@@ -27,8 +27,8 @@ def facts_of(told: Vouched) -> list[tuple[str, str]]:
     """Return (name, characters) of everything that is to be compared, grouped for the eye."""
     facts = [(_root_name(root), grouped(root.root)) for root in told.roots]
     if told.key:
-        # Upper and lower case count, and it is compared as ssh-keygen prints it: left in one piece.
-        facts.append(("Key that signs the packs", told.key))
+        kind, colon, digest = told.key.partition(":")
+        facts.append(("Key that signs the packs", f"{kind}{colon} {grouped(digest)}"))
     if told.certificate:
         facts.append(("Certificate that signs the reports", grouped(told.certificate)))
     return facts
@@ -60,7 +60,7 @@ def message_of(told: Vouched) -> str:
 
 
 def grouped(digits: str) -> str:
-    """Return digits in groups of eight: they can be compared, and the line can break."""
+    """Return characters in groups of eight: they can be compared, and the line can break."""
     return " ".join(digits[at : at + 8] for at in range(0, len(digits), 8))
 
 

@@ -14,6 +14,7 @@ def test_digits_are_grouped_for_the_eye_and_whole_in_the_message() -> None:
     assert grouped(ROOT).split() == ["01234567", "89abcdef"] * 4
     assert ROOT in message_of(TOLD).splitlines()
     assert "SHA256:aBc" in message_of(TOLD).splitlines()
+    assert dict(facts_of(TOLD))["Key that signs the packs"] == "SHA256: aBc"
     assert [name for name, _ in facts_of(TOLD)] == [
         "Root over the first 12 entries of north", "Key that signs the packs",
         "Certificate that signs the reports",
