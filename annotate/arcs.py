@@ -32,7 +32,8 @@ class Arc(Struct, frozen=True):
     ``x``, ``y``, ``radius`` in near radii; ``start`` and ``sweep`` in radians from +x towards +y.
     ``worth``: excess edge strength summed along the piece (near radii). ``contrast``: grey outside
     the circle minus inside, median along the piece; ``steady``: share of the piece with that sign;
-    ``inside`` and ``outside``: those grey values.
+    ``inside`` and ``outside``: those grey values. ``width``: how far across the edge its tone
+    changes, in pixels of the patch, median along the piece (half height of the slope).
     """
 
     x: float
@@ -46,6 +47,7 @@ class Arc(Struct, frozen=True):
     steady: float
     inside: float
     outside: float
+    width: float
 
 
 def arcs(flat: Patch, keep: int = 24) -> list[Arc]:
@@ -77,6 +79,13 @@ def along(arc: Arc, circles: Array, share: float = 0.5) -> Array:
     return np.asarray(np.quantile(off, share, axis=1))
 
 
+def piece_of(arc: Arc) -> Array:
+    """Return points (15, 2) along the piece of an arc that shows."""
+    t = arc.start + arc.sweep * np.linspace(0.03, 0.97, 15)
+    way = np.stack([np.cos(t), np.sin(t)], axis=-1)
+    return np.asarray((arc.x, arc.y) + arc.radius * way)
+
+
 def fit(flat: Patch, circles: Array) -> list[Arc]:
     """Return circles (N, 3) pulled onto the edges beside them, with the pieces that show."""
     at = circles
@@ -89,11 +98,18 @@ def fit(flat: Patch, circles: Array) -> list[Arc]:
         window = np.exp(-0.5 * (offsets / (0.7 * band)) ** 2).astype(np.float32)
         pick = np.argmax((peak + 0.1 * strength) * window, axis=2)
         on_it, off = (np.take_along_axis(v, pick[..., None], 2)[..., 0] for v in (peak, shift))
+        on_it = on_it * flat.shows(_along(at, t))
         value = offsets[pick] + off * (offsets[1] - offsets[0])
         at = at + _steps(t, value, on_it.astype(np.float64) ** 2, band)
         sound = (RADII[0] * 0.8 < at[:, 2]) & (at[:, 2] < _LARGEST)
         at = at[sound & (np.hypot(at[:, 0], at[:, 1]) < _LARGEST)]
     return _judged(flat, at)
+
+
+def _along(at: Array, t: Array) -> Array:
+    """Return points (N, S, 2) at angles (N, S) on circles (N, 3)."""
+    way = np.stack([np.cos(t), np.sin(t)], axis=-1)
+    return np.asarray(at[:, None, :2] + at[:, None, 2:] * way)
 
 
 def _steps(t: Array, value: Array, weight: Array, band: float) -> Array:
@@ -148,14 +164,32 @@ def _judged(flat: Patch, circles: Array) -> list[Arc]:
     peak, shift = _peaks(np.abs(_edges(grid)))
     away = offsets + shift * (offsets[1] - offsets[0])
     on_it = np.exp(-0.5 * (away / max(0.008, 0.8 / flat.half)) ** 2)
-    scores = np.max(peak * on_it, axis=2).astype(np.float64)
+    scores = np.max(peak * on_it, axis=2).astype(np.float64) * flat.shows(_along(at, t))
     outside = grid[:, :, offsets > _BESIDE].mean(axis=2)
     inside = grid[:, :, offsets < -_BESIDE].mean(axis=2)
-    found = [_arc(*parts) for parts in zip(at, t, scores, inside, outside, strict=True)]
+    widths = _widths(grid, offsets)
+    found = [_arc(*parts) for parts in zip(at, t, scores, inside, outside, widths, strict=True)]
     return [arc for arc in found if arc is not None]
 
 
-def _arc(at: Array, t: Array, score: Array, inside: Image, outside: Image) -> Arc | None:
+def _widths(grid: Image, offsets: Array) -> Array:
+    """Return how far across each place of laid-out bands the tone changes, in pixels (N, S)."""
+    steady = blurred(blurred(np.nan_to_num(grid), 1.2, 2), 2.0, 1)
+    slope = np.gradient(steady, axis=2)
+    middle = np.abs(offsets) < _BESIDE
+    first = int(np.argmax(middle))
+    top = first + np.argmax(np.abs(slope[..., middle]), axis=2)[..., None]
+    height = np.take_along_axis(slope, top, 2)
+    low = slope * np.sign(height) < 0.5 * np.abs(height)
+    at = np.arange(len(offsets))
+    left = np.max(np.where(low & (at < top), at, -1), axis=2)
+    right = np.min(np.where(low & (at > top), at, len(at)), axis=2)
+    return np.asarray((right - left - 1) * _SPACING_PX)
+
+
+def _arc(
+    at: Array, t: Array, score: Array, inside: Image, outside: Image, width: Array
+) -> Arc | None:
     """Return one circle with its best piece; None if nothing of it shows."""
     radius, step = float(at[2]), float(t[1] - t[0])
     first, last, worth = best_piece(score - CHANCE, step * len(t) > 0.995 * 2 * np.pi)
@@ -176,6 +210,7 @@ def _arc(at: Array, t: Array, score: Array, inside: Image, outside: Image) -> Ar
         steady=float(np.mean(np.sign(difference) == np.sign(contrast))),
         inside=float(np.median(inside[piece])),
         outside=float(np.median(outside[piece])),
+        width=float(np.median(width[piece])),
     )
 
 

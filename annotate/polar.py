@@ -19,6 +19,8 @@ Image = npt.NDArray[np.float32]  # grey values, 0 to 255
 Mask = npt.NDArray[np.bool_]
 Picture = npt.NDArray[np.uint8]  # (H, W) grey or (H, W, 3) RGB, upright
 
+# A saddle-shaped rim and the fit blur the ratio of an ellipse's axes by about this much.
+AXES_BLUR: Final = 0.008
 _STEP_PX: Final = 0.25  # between samples of a profile
 _BLUR_PX: Final = 0.8  # of the slope filter across an edge
 
@@ -108,10 +110,9 @@ class Tilt(Struct, frozen=True):
 def tilt_of(frame: Frame) -> Tilt:
     """Return the tilt that an ellipse allows, whose sign it does not tell."""
     values, vectors = np.linalg.eigh(frame.matrix)
-    # A saddle-shaped rim and the fit blur the ratio of the axes by about this much.
-    blur = 0.008
     low, high = (
-        float(np.clip(abs(values[0] / values[1]) + off, 0.1, 1.0)) for off in (blur, -blur)
+        float(np.clip(abs(values[0] / values[1]) + off, 0.1, 1.0))
+        for off in (AXES_BLUR, -AXES_BLUR)
     )
     return Tilt(sqrt(1 - low**2) / low, sqrt(1 - high**2) / high, vectors[:, 0])
 

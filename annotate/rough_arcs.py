@@ -9,7 +9,7 @@ import numpy as np
 from msgspec import Struct
 
 from annotate.halvings import Pyramid
-from annotate.polar import Array, Frame, Image, Picture, blurred, sample
+from annotate.polar import Array, Frame, Image, Mask, Picture, blurred, sample
 from annotate.rings import FULL, evidence
 
 DIRECTIONS: Final = 20  # of half a turn
@@ -25,10 +25,21 @@ _COMPARED: Final = 2500
 
 
 class Patch(Struct, frozen=True):
-    """The inside of a near rim laid out flat, ``half`` pixels to a near radius."""
+    """The inside of a near rim laid out flat, ``half`` pixels to a near radius.
+
+    ``through``: x, y, radius of a circle of the unit frame; beyond it nothing is looked at.
+    """
 
     image: Image
     half: float
+    through: tuple[float, float, float] | None = None
+
+    def shows(self, unit: Array) -> Mask:
+        """Return which points (..., 2) of the unit frame are looked at."""
+        if self.through is None:
+            return np.ones(unit.shape[:-1], dtype=bool)
+        x, y, radius = self.through
+        return np.asarray(np.hypot(unit[..., 0] - x, unit[..., 1] - y) < radius)
 
     def at(self, unit: Array) -> Image:
         """Return grey values at points (..., 2) of the unit frame."""
@@ -55,6 +66,9 @@ def rough(flat: Patch, count: int) -> Array:
     few = np.ascontiguousarray(image[first::every, first::every])
     maps = evidence(few, DIRECTIONS, signed=True)
     maps = np.sqrt(np.arange(FULL + 1) * float(FULL)).astype(np.uint8)[maps]
+    if flat.through is not None:
+        side = (np.arange(few.shape[0]) - (few.shape[0] - 1) / 2) * every / flat.half
+        maps = maps * flat.shows(np.stack(np.meshgrid(side, side), axis=-1))
     found = np.concatenate([_rough_of(maps, flat.half / every, radius) for radius in RADII])
     found = found[found[:, 0] > _HOPELESS]
     found = found[np.argsort(-found[:, 0], kind="stable")][:_COMPARED, 1:]

@@ -31,6 +31,9 @@ class Drawn:
     wall: float = 70.0
     behind: float = 120.0
     opening: float = 14.0
+    end: tuple[float, float, float] | None = None  # inside the far rim: the drilling's other end
+    end_blur: float = 1e-9  # near radii over which its border fades
+    lit: float = 250.0
     grain: float = 2.0
     blur_px: float = 0.7
 
@@ -78,7 +81,13 @@ class Drawn:
         through = near if self.back is None else near & inside(self.back)
         tone[through] = self.behind
         if self.far is not None:
-            tone[through & inside(self.far)] = self.opening
+            through &= inside(self.far)
+            tone[through] = self.opening
+        if self.end is not None:
+            x, y, radius = self.end
+            within = radius - np.hypot(unit[..., 0] - x, unit[..., 1] - y)
+            share = np.clip(0.5 + within / self.end_blur, 0, 1) * through
+            tone += share * (self.lit - tone)
         return tone
 
 

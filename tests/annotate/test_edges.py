@@ -5,6 +5,7 @@ import pytest
 
 from annotate.edges import NotFound, Rims, find_inner, find_near, find_rims
 from annotate.marks import Point, Rim
+from annotate.wall_hint import WallHint
 from tests.annotate.holes_drawn import Array, Drawn, but
 
 PLAIN = Drawn()
@@ -112,6 +113,49 @@ def test_short_arc_is_found_through_grain(far: tuple[float, float, float]) -> No
     assert rms(drawn.off_px(rims.far.array_px(), far)) < 0.6
 
 
+# A wall and a focal length of which the drawn far edge of the near hole is the end: moved by
+# t tan, smaller by t cos r / focal, with cos the squash.
+WALL = WallHint(0.14 / np.tan(np.arccos(0.95)), 0.01, 2104.0)
+
+
+def test_a_far_rim_like_the_end_of_another_wall_is_found_where_the_wall_is_known() -> None:
+    like_a_back = but(PLAIN, far=(0.42, 0.0, 0.96), back=None)
+    assert found(like_a_back).far is None
+    rims = find_rims(like_a_back.picture(), click_at(like_a_back), WALL)
+    assert isinstance(rims, Rims)
+    assert rims.far is not None
+    assert like_a_back.far is not None
+    assert rms(like_a_back.off_px(rims.far.array_px(), like_a_back.far)) < 0.3
+    assert rims.far.wall_hint == WALL
+
+
+def test_of_a_drilling_lit_from_behind_the_rim_is_taken_and_not_the_bright_end() -> None:
+    behind = but(PLAIN, far=(0.5, 0.55, 1.1), opening=185.0, end=(0.8, 0.6, 1.0), lit=250.0)
+    rims = find_rims(behind.picture(), click_at(behind, 0.35, 0.3), WALL)
+    assert isinstance(rims, Rims)
+    assert rims.far is not None
+    assert behind.far is not None
+    assert rms(behind.off_px(rims.far.array_px(), behind.far)) < 0.4
+
+
+def test_a_soft_shadow_is_not_taken_for_the_far_rim() -> None:
+    shadow = but(PLAIN, far=None, end=(0.6, 0.5, 0.9), lit=20.0, end_blur=0.07)
+    for hint in (None, WALL):
+        rims = find_rims(shadow.picture(), click_at(shadow), hint)
+        assert isinstance(rims, Rims)
+        assert rims.far is None
+        assert rims.far_state == "unknown"
+
+
+def test_a_wall_typed_otherwise_leaves_a_plain_far_rim_where_it_is(plain: Rims) -> None:
+    rims = find_rims(PLAIN.picture(), click_at(PLAIN), WALL)
+    assert isinstance(rims, Rims)
+    assert rims.far is not None
+    assert plain.far is not None
+    assert rims.far.points_px == plain.far.points_px
+    assert rims.near == plain.near
+
+
 def test_through_view_without_a_far_rim_is_open() -> None:
     rims = found(but(PLAIN, far=None, behind=8.0))
     assert rims.far is None
@@ -190,15 +234,18 @@ def test_crop_moves_nothing(plain: Rims) -> None:
         assert gap < 0.15
 
 
+@pytest.mark.parametrize("hint", [None, WALL])
 @pytest.mark.parametrize("quarter_turns", [1, 2, 3])
-def test_quarter_turns_turn_the_rims(plain: Rims, quarter_turns: int) -> None:
+def test_quarter_turns_turn_the_rims(
+    plain: Rims, quarter_turns: int, hint: WallHint | None
+) -> None:
     picture = np.ascontiguousarray(np.rot90(PLAIN.picture(), quarter_turns))
     middle = np.array([PLAIN.width - 1, PLAIN.height - 1]) / 2
     new_middle = np.array([picture.shape[1] - 1, picture.shape[0] - 1]) / 2
     turn = np.linalg.matrix_power(np.array([[0.0, 1.0], [-1.0, 0.0]]), quarter_turns)
     at = np.array([click_at(PLAIN).x_px, click_at(PLAIN).y_px])
     there = turn @ (at - middle) + new_middle
-    turned = find_rims(picture, Point(float(there[0]), float(there[1])))
+    turned = find_rims(picture, Point(float(there[0]), float(there[1])), hint)
     assert isinstance(turned, Rims)
     for which in ("near", "far"):
         gap = matched(
@@ -209,11 +256,12 @@ def test_quarter_turns_turn_the_rims(plain: Rims, quarter_turns: int) -> None:
         assert gap < 0.15
 
 
-def test_mirror_mirrors_the_rims(plain: Rims) -> None:
+@pytest.mark.parametrize("hint", [None, WALL])
+def test_mirror_mirrors_the_rims(plain: Rims, hint: WallHint | None) -> None:
     last = PLAIN.width - 1
     at = click_at(PLAIN)
     picture = np.ascontiguousarray(PLAIN.picture()[:, ::-1])
-    mirrored = find_rims(picture, Point(last - at.x_px, at.y_px))
+    mirrored = find_rims(picture, Point(last - at.x_px, at.y_px), hint)
     assert isinstance(mirrored, Rims)
     for which in ("near", "far"):
         gap = matched(

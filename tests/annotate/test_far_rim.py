@@ -1,0 +1,138 @@
+"""Which arc is the far rim, told by geometry and tone alone: arcs made by hand."""
+
+import numpy as np
+import pytest
+from msgspec.structs import replace
+
+from annotate.arcs import Arc
+from annotate.back_edge import Backs
+from annotate.back_edge import backs as backs_of
+from annotate.far_rim import Click, far_of
+from annotate.own_edge import back_of
+from annotate.polar import tilt_of
+from annotate.wall_hint import WallHint
+from tests.annotate.arcs_by_hand import ANY_WALL, BACK, FAR, FRAME, TOLD
+
+AT = np.array([0.1, 0.0])
+
+
+def chosen(arcs: list[Arc], level: float = 14.0, backs: Backs = ANY_WALL) -> Arc | None:
+    return far_of(arcs, backs, back_of(arcs, backs), tilt_of(FRAME), Click(AT, level))
+
+
+def test_no_weak_edge_is_the_far_rim_beside_a_strong_one_not_understood() -> None:
+    strong = replace(BACK, x=0.3, y=0.02, worth=0.9, contrast=90.0, inside=14.0, outside=104.0)
+    unclear = replace(strong, x=0.0, y=0.0, start=0.9, quality=0.5, worth=0.5)
+    weak = replace(FAR, worth=0.3)
+    assert back_of([strong, unclear, weak], ANY_WALL) is None
+    assert chosen([strong, unclear, weak]) is None
+    assert chosen([strong, unclear, replace(FAR, worth=0.8)]) is not None
+
+
+def test_far_rim_is_found_beside_the_back_edge() -> None:
+    assert chosen([BACK, FAR]) is FAR
+
+
+def test_what_may_be_a_back_edge_is_never_the_far_rim() -> None:
+    short = replace(BACK, sweep=0.6, start=np.pi - 0.3)
+    assert back_of([short], ANY_WALL) is None
+    assert chosen([short]) is None
+
+
+@pytest.mark.parametrize(
+    "unlikely",
+    [
+        {"quality": 0.5},
+        {"sweep": 0.2},
+        {"worth": 0.1},
+        {"contrast": 5.0, "worth": 0.4},
+        {"x": -2.0},
+        {"x": -1.2},
+    ],
+)
+def test_an_arc_that_says_too_little_is_no_far_rim(unlikely: dict[str, float]) -> None:
+    assert chosen([replace(FAR, **unlikely)]) is None
+
+
+def test_an_edge_on_the_near_holes_own_wall_is_no_far_rim() -> None:
+    # Near the rim at 150 degrees, with its circle's centre across the hole.
+    on_the_wall = replace(FAR, x=0.59, y=-0.34, radius=1.6, start=np.radians(140), sweep=0.35)
+    assert chosen([BACK, on_the_wall]) is None
+    seen_through = replace(BACK, x=-0.25, start=-1.2)
+    assert chosen([seen_through, on_the_wall]) is on_the_wall
+
+
+def test_of_two_edges_nearly_as_good_the_inner_one_is_not_guessed_at() -> None:
+    farther_out = replace(FAR, radius=1.3, worth=0.45)
+    assert chosen([FAR, farther_out]) is None
+    assert chosen([FAR, replace(farther_out, worth=0.2)]) is FAR
+    farther_in = replace(FAR, radius=1.1, worth=0.45)
+    assert chosen([FAR, farther_in]) is FAR
+
+
+def test_tone_at_the_click_is_not_needed_where_one_edge_is_left() -> None:
+    assert chosen([BACK, FAR], 200.0) is FAR
+    assert chosen([FAR], 200.0) is None
+    other = replace(FAR, x=-0.6, y=0.1)
+    assert chosen([BACK, FAR, other], 200.0) is None
+
+
+def test_the_arc_with_the_clicks_own_tone_inside_is_preferred() -> None:
+    stain = replace(FAR, x=-0.6, y=0.1, inside=60.0, outside=140.0, worth=0.6)
+    assert chosen([stain, FAR]) is FAR
+    assert chosen([stain, FAR], 60.0) is stain
+
+
+def test_rim_of_a_drilling_lit_from_behind_is_not_its_far_end() -> None:
+    rim = Arc(-0.3, 0.2, 1.2, -1.4, 1.6, 0.4, 0.8, -40.0, 1.0, 180.0, 120.0, 3.0)
+    end = Arc(-0.25, 0.2, 1.0, -1.2, 1.4, 0.8, 0.9, -60.0, 1.0, 252.0, 185.0, 3.0)
+    assert chosen([end, rim], 252.0) is rim
+    dark_wall = replace(rim, inside=90.0)
+    assert chosen([end, dark_wall], 252.0) is end
+
+
+def test_what_no_typed_wall_allows_is_no_back_edge_and_may_be_the_far_rim() -> None:
+    # As if it were the end of a thinner wall: only its thickness tells that it is none.
+    like_a_back = replace(FAR, x=0.05, y=0.0, radius=0.97, start=np.pi - 1.2, sweep=2.4)
+    assert chosen([like_a_back]) is None
+    assert chosen([like_a_back], backs=TOLD) is like_a_back
+    assert chosen([like_a_back, BACK], backs=TOLD) is None  # outside BACK: on the wall
+
+
+def test_an_edge_on_the_wall_whichever_way_it_leans_is_no_far_rim() -> None:
+    # A chamfer's lower edge: nearly the near rim itself.
+    chamfer = replace(FAR, x=0.0, y=0.0, radius=0.98, start=-np.pi / 2 - 0.3, sweep=0.6)
+    assert chosen([chamfer], backs=TOLD) is chamfer
+    thick = backs_of(FRAME, WallHint(1.2, 0.01, 3440.0), (400, 600))
+    assert chosen([chamfer], backs=thick) is None
+
+
+def test_with_the_edge_in_front_known_the_outermost_edge_is_the_rim() -> None:
+    farther_out = replace(FAR, radius=1.3, worth=0.45)
+    assert chosen([FAR, farther_out, BACK]) is None
+    assert chosen([FAR, farther_out, BACK], backs=TOLD) is farther_out
+    assert chosen([FAR, replace(farther_out, worth=0.22), BACK], backs=TOLD) is None
+    assert chosen([FAR, replace(farther_out, worth=0.1), BACK], backs=TOLD) is FAR
+
+
+def test_a_weak_edge_alone_is_enough_only_behind_a_known_one() -> None:
+    weak = replace(FAR, worth=0.12)
+    assert chosen([weak, BACK]) is None
+    assert chosen([weak], backs=TOLD) is None
+    assert chosen([weak, BACK], backs=TOLD) is weak
+    by_the_edge = replace(weak, x=0.2, y=0.0, radius=0.94, start=np.pi - 0.4, sweep=0.8)
+    assert chosen([by_the_edge, BACK], backs=TOLD) is None
+
+
+@pytest.mark.parametrize("backs", [ANY_WALL, TOLD])
+def test_a_shadows_soft_border_is_no_far_rim(backs: Backs) -> None:
+    shadow = replace(FAR, x=-0.6, y=0.1, width=7.0, worth=0.7)
+    assert chosen([shadow, BACK], backs=backs) is None
+    assert chosen([shadow, FAR, BACK], backs=backs) is FAR
+    assert chosen([shadow], backs=backs) is shadow  # nothing there is sharper
+
+
+def test_the_circle_of_a_long_arc_holds_the_click() -> None:
+    beside = replace(FAR, x=-1.11, y=0.0)  # the click is 1.01 radii from its middle
+    assert chosen([beside]) is beside
+    assert chosen([replace(beside, sweep=2.2)]) is None

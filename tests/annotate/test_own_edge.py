@@ -1,0 +1,61 @@
+"""Which arc is the near hole's own far edge, told by geometry alone: arcs made by hand."""
+
+import pytest
+from msgspec.structs import replace
+
+from annotate.back_edge import Backs
+from annotate.own_edge import back_of
+from tests.annotate.arcs_by_hand import ANY_WALL, BACK, FAR, TOLD
+
+
+def test_back_edge_is_known_by_its_place_along_the_tilt() -> None:
+    assert back_of([FAR, BACK], ANY_WALL) is BACK
+    sideways = replace(BACK, x=0.0, y=0.25)
+    assert back_of([FAR, sideways], ANY_WALL) is None
+
+
+@pytest.mark.parametrize("weak", [{"quality": 0.4}, {"worth": 0.1}, {"sweep": 0.4}])
+def test_a_weak_or_short_arc_is_no_back_edge(weak: dict[str, float]) -> None:
+    assert back_of([replace(BACK, **weak)], ANY_WALL) is None
+
+
+def test_of_two_that_could_be_it_the_back_edge_is_the_one_in_front() -> None:
+    behind = replace(BACK, x=0.45, worth=0.9)
+    assert back_of([behind, BACK], ANY_WALL) is BACK
+
+
+def test_a_rival_for_the_back_edge_need_not_be_as_clear() -> None:
+    ragged = replace(BACK, x=0.0, y=0.0, start=0.9, quality=0.5, worth=0.4)
+    assert back_of([BACK, ragged], ANY_WALL) is None
+    assert back_of([BACK, replace(ragged, worth=0.2)], ANY_WALL) is BACK
+
+
+def test_where_it_was_foretold_a_fainter_one_is_enough() -> None:
+    faint = replace(BACK, quality=0.52, worth=0.18)
+    assert back_of([FAR, faint], ANY_WALL) is None
+    assert back_of([FAR, faint], TOLD) is faint
+
+
+def test_a_wall_that_was_typed_leaves_no_other_place() -> None:
+    for shift in (0.45, -0.45, 0.0):
+        assert back_of([replace(BACK, x=shift)], TOLD) is None
+    assert back_of([replace(BACK, x=-0.25, start=-1.2)], TOLD) is not None
+
+
+def test_a_piece_of_it_is_no_rival_where_it_was_foretold() -> None:
+    piece = replace(BACK, sweep=1.0, worth=0.4)
+    assert back_of([BACK, piece], ANY_WALL) is None
+    assert back_of([BACK, piece], TOLD) is BACK
+
+
+def test_of_two_leans_neither_is_guessed_at() -> None:
+    other = replace(BACK, x=-0.25, start=-1.2)
+    assert back_of([BACK, other], TOLD) is None
+    assert back_of([BACK, replace(other, worth=0.2)], TOLD) is BACK
+
+
+@pytest.mark.parametrize("backs", [ANY_WALL, TOLD])
+def test_a_soft_edge_beside_a_sharp_one_is_a_shadow(backs: Backs) -> None:
+    shadow = replace(BACK, width=7.0)
+    assert back_of([shadow, replace(FAR, width=7.0)], backs) is shadow
+    assert back_of([shadow, FAR], backs) is None
