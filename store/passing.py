@@ -16,8 +16,9 @@ _OF_THE_PATH = frozenset({
     errno.ENOENT, errno.ENOTDIR, errno.EISDIR, errno.ELOOP, errno.ENAMETOOLONG, errno.EINVAL,
     errno.EILSEQ, errno.EEXIST, errno.ENOTEMPTY, errno.ENXIO,
 })  # fmt: skip
-PASSING = (OSError, ImportError, MemoryError, CannotRead, CannotWrite)
-"""The kinds of error that ``is_passing`` may hold of, for an ``except``."""
+_NO_THREAD = "can't start new thread"  # Python's words where the system gives no more
+_CV_NO_MEMORY = -4  # Error::StsNoMem
+_KINDS = (ImportError, MemoryError, CannotRead, CannotWrite)
 
 
 def is_passing(error: BaseException | None) -> bool:
@@ -44,14 +45,22 @@ def why_passing(error: BaseException) -> str:
 def _passing(error: BaseException | None) -> BaseException | None:
     """Return the error that passes: this one, or the first of those behind it."""
     while error is not None:
-        if isinstance(error, OSError):
-            if error.errno is not None and error.errno not in _OF_THE_PATH:
-                return error
-        elif isinstance(error, PASSING):
+        if _passes(error):
             return error
         behind = None if error.__suppress_context__ else error.__context__
         error = error.__cause__ or behind
     return None
+
+
+def _passes(error: BaseException) -> bool:
+    if isinstance(error, OSError):
+        return error.errno is not None and error.errno not in _OF_THE_PATH
+    if isinstance(error, _KINDS):
+        return True
+    if isinstance(error, RuntimeError):
+        return str(error) == _NO_THREAD
+    # OpenCV has an error of its own for everything.
+    return type(error).__module__ == "cv2" and getattr(error, "code", 0) == _CV_NO_MEMORY
 
 
 def cannot_read_now(error: BaseException, what: str) -> CannotRead:

@@ -17,7 +17,7 @@ from store.forks import check_forks
 from store.kept import Placed, check_files, check_sizes, check_strangers, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME, FORMAT_TEXT
-from store.passing import PASSING, is_passing
+from store.passing import is_passing
 from store.permitted import check_permitted
 from store.photos import PhotoVault
 from store.plain_folder import not_plain
@@ -80,7 +80,7 @@ def verify(
         tell = _teller(progress, count_files(root) + len(entries))
         told = check_told(root, entries, tools, tell) if lines else check_files(root, entries, tell)
         found += survived(told, len(entries))
-    except PASSING as error:
+    except Exception as error:
         if isinstance(error, CannotWrite) or not is_passing(error):
             raise
         found.append((-1, not_read(error, root.name)))

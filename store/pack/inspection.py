@@ -35,7 +35,7 @@ from store.pack.vouching import (
     content,
     read_signers,
 )
-from store.passing import PASSING, is_passing
+from store.passing import is_passing
 from store.plan import Plan
 from store.recomputed import Measure, Tools
 from store.refinding import moved_marks
@@ -95,7 +95,7 @@ def verify_pack(
             found += _check_inside(root, tools, report, tell)
     except BadPack as error:
         found.append(Finding("altered", "pack-refused", path.name, str(error)))
-    except PASSING as error:
+    except Exception as error:
         if isinstance(error, CannotWrite) or not is_passing(error):
             raise
         found.append(not_read(error, path.name))

@@ -21,7 +21,7 @@ import msgspec
 
 from store.errors import CannotRead, CannotWrite, StoreError
 from store.halfmade import replace_file
-from store.passing import PASSING, is_passing, why_passing
+from store.passing import is_passing, why_passing
 from store.report.pictures import Wanted, print_copy
 
 Progress = Callable[[int, int, str], None]
@@ -224,7 +224,7 @@ def as_child(work: Callable[[Path], int]) -> int:
     """Do the work of a child process on its folder; return how it ended, for ``in_child``."""
     try:
         return work(Path(sys.argv[1]))
-    except PASSING as error:
+    except Exception as error:
         if not is_passing(error):
             raise
         sys.stdout.write(f"{why_passing(error)}\n")

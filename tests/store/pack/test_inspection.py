@@ -482,3 +482,13 @@ def test_what_rests_on_a_line_left_out_is_a_note(book: Book, key: Path, tmp_path
     assert wrong(pack) == set()
     told = {f.code for f in check(pack) if "lines were left out" in f.detail}
     assert "derived-strange" in told or "cites-nothing" in told
+
+
+def test_a_machine_without_threads_accuses_nobody(
+    pack: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
+        raise RuntimeError("can't start new thread")  # Python's own words
+
+    monkeypatch.setattr("threading.Thread.start", fail)
+    assert [f.severity for f in check(pack)] == ["unread"]
