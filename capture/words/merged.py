@@ -1,8 +1,13 @@
 """What was merged into a book, in words: what came from whom, and what two benches both did."""
 
+from typing import TYPE_CHECKING
+
 from capture.words.quantities import count_text
 from store.evidence import Head, Merged
 from store.merges import MergeTold
+
+if TYPE_CHECKING:
+    from store.merge import Merge
 
 
 def taken_text(merge: MergeTold) -> str:
@@ -21,6 +26,29 @@ def taken_text(merge: MergeTold) -> str:
 def fork_text(fork: Head) -> str:
     """Return where a bench went on otherwise, and that it counts for nothing."""
     return f"{fork.bench} went on otherwise from entry {fork.seq}; that branch counts for nothing"
+
+
+def done_text(done: "Merge") -> str:
+    """Return what came of a merge in one sentence, whatever is to be looked at named."""
+    if done.is_nothing:
+        return "nothing new: everything in that copy is here already"
+    parts = [f"{count_text(n, 'entry', 'entries')} of {b} taken in" for b, n in done.taken.items()]
+    parts += [
+        f"{count_text(many, noun)} copied"
+        for many, noun in ((done.photos, "photo"), (done.papers, "paper"))
+        if many
+    ]
+    if changed := [each.key for each in done.handed if each.was.current is not None]:
+        parts.append(f"another value counts now at {', '.join(changed)}")
+    if done.clashes:
+        parts.append(f"{count_text(len(done.clashes), 'conflict')}: look at each")
+    if done.fork is not None:
+        parts.append(f"a fork: {fork_text(done.fork.there)}")
+    if done.signed_with:
+        parts.append(
+            f"the pack is signed with {done.signed_with}: compare it with the one told otherwise"
+        )
+    return "; ".join(parts)
 
 
 def conflicts_text(merges: tuple[MergeTold, ...]) -> str:

@@ -1,17 +1,30 @@
 """Evidence: what to send out of the shop, and what came into the book from other copies of it."""
 
+from pathlib import Path
+
 from PySide6.QtCore import Qt
 
-from capture.desk.bench import Refused
+from capture.desk.bench import Refused, Work
 from capture.desk.desk import Desk
+from capture.desk.job.form import Form
 from capture.desk.job.page import Page
 from capture.desk.job.said_merges import goes_to, merge_detail, merge_rows
 from capture.desk.look.controls import Verb
+from capture.desk.look.dialogs import ask_file, ask_folder
+from capture.desk.look.file_field import FileField
 from capture.desk.look.row import Row
 from capture.desk.proof.block import ProofBlock
 from capture.desk.where import Where
+from capture.errors import Unfit
 from capture.vouched import Vouched
+from capture.words.merged import done_text
 from store.round import Round
+
+_HOW = (
+    "It is verified first, every number measured again, which may take minutes; nothing is written "
+    "to it. Its entries come after those that are here; what both benches did is shown and not "
+    "settled. The same copy once more changes nothing."
+)
 
 
 class EvidencePage(Page):
@@ -29,7 +42,14 @@ class EvidencePage(Page):
         self._down.insertWidget(0, self.proof)
         self.proof.hide()
         self.go_there = Verb("Go to it", "G", does=self._go)
-        self.add_verbs(self.go_there)
+        fields = {
+            "copy": FileField("The folder of the other copy, or of its pack", self, "", ask_folder),
+            "pack": FileField("Or its pack as one file", self, "Pack (*.zip)", ask_file),
+        }
+        self.add_form("take in", Form(self.desk, "Take in another copy of this book", fields,
+                                      "Take it in", _take_in, words=_HOW))  # fmt: skip
+        take = Verb("Take in another copy", "T", does=lambda: self.open_form("take in"))
+        self.add_verbs(take, self.go_there)
 
     def enter(self) -> None:
         """Ask anew what is kept: a pack may have been made meanwhile, which is no entry."""
@@ -64,6 +84,10 @@ class EvidencePage(Page):
         self.go_there.setVisible(bool(self.desk.merges))
         self.go_there.setEnabled(bool(goes_to(known, self.desk.merges, key)))
 
+    def resized(self, *, form: bool) -> None:
+        """Give a form the room of what can be sent."""
+        self.proof.setVisible(not form and bool(self.proof.title.text()))
+
     def _go(self) -> None:
         assert self.known is not None  # noqa: S101 - the verb is armed by it
         of = goes_to(self.known, self.desk.merges, self.rows.key)
@@ -74,10 +98,23 @@ class EvidencePage(Page):
 
     def _show(self, told: Vouched) -> None:
         self.proof.show_told(told)
-        self.proof.show()
-        if self.rows.isHidden():
+        self.proof.setVisible(self.form_open is None)
+        if self.rows.isHidden() and self.form_open is None:
             self.proof.copy.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _refused(self, refused: Refused) -> None:
         self.proof.hide()
         self.desk.refused.emit(refused.sentence)
+
+
+def _take_in(texts: dict[str, str]) -> Work:
+    """Return the merge of the copy that is named; raises Unfit for none, two, or one not there."""
+    named = {name: Path(text).expanduser() for name, text in texts.items() if text}
+    if not named:
+        raise Unfit({"copy": "which copy? its folder, or the file of its pack"})
+    if len(named) > 1:
+        raise Unfit({"pack": "one copy at a time: empty one of the two"})
+    ((name, path),) = named.items()
+    if not path.exists():
+        raise Unfit({name: "it is not there: choose it again"})
+    return lambda journey: done_text(journey.merge(path))

@@ -121,3 +121,95 @@ def test_the_history_of_the_check_tells_the_conflict_too(merged) -> None:
     assert "was read at both" in line.said
     other = history_of(merged.round.check("P1.clean"), None, merged.merges)
     assert "conflict of merging" not in [each.head for each in other]
+
+
+@pytest.fixture
+def south(small: Desk, qtbot, tmp_path: Path) -> Path:
+    """Give a second bench's copy with a reading of its own."""
+    root = tmp_path / "south"
+    copied: list[object] = []
+    small.act(lambda journey: journey.copy(root, bench="south"), then=copied.append)
+    qtbot.waitUntil(lambda: bool(copied))
+    with Journey.open(root, clock=small.edge.clock, user="Bo", version="t") as there:
+        there.reading("P1.bore", "40.020 mm +- 0.002 mm")
+    return root
+
+
+def test_another_copy_is_taken_in_by_its_folder_and_twice_is_once(
+    small, south, job_of, filed, qtbot
+) -> None:
+    page = job_of(small, "Evidence").page
+    told: list[str] = []
+    small.told.connect(told.append)
+    qtbot.keyClick(page.window(), Qt.Key.Key_T)
+    assert not page.proof.isVisible()
+    filed(page, copy=str(south))
+    assert small.round.check("P1.bore").current.record.text == "40.020 mm +- 0.002 mm"
+    assert "of south taken in" in told[-1]
+    assert "another value" not in told[-1]  # there was none before
+    assert page.proof.isVisible()
+    assert page.rows.count() == 2
+    entries = small.round.entries
+    page.open_form("take in")
+    filed(page, copy=str(south))
+    assert told[-1] == "nothing new: everything in that copy is here already"
+    assert small.round.entries == entries
+
+
+def test_a_conflict_and_what_counts_now_are_told_at_once(
+    small, south, job_of, filed, qtbot
+) -> None:
+    small.act(lambda journey: journey.reading("P1.bore", "40.012 mm +- 0.002 mm"))
+    qtbot.waitUntil(lambda: small.round.check("P1.bore").current is not None)
+    page = job_of(small, "Evidence").page
+    told: list[str] = []
+    small.told.connect(told.append)
+    page.open_form("take in")
+    filed(page, copy=str(south))
+    assert "another value counts now at P1.bore" in told[-1]
+    assert "1 conflict: look at each" in told[-1]
+
+
+def test_a_pack_is_taken_in_and_its_key_is_named(
+    small, south, job_of, filed, tmp_path: Path
+) -> None:
+    with Journey.open(south, clock=small.edge.clock, user="Bo", version="t") as there:
+        pack = there.pack(tmp_path / "south.zip")
+    page = job_of(small, "Evidence").page
+    told: list[str] = []
+    small.told.connect(told.append)
+    page.open_form("take in")
+    filed(page, pack=str(pack))
+    assert f"the pack is signed with {signing_fingerprint()}" in told[-1]
+
+
+@pytest.mark.parametrize(
+    ("texts", "field", "said"),
+    [
+        ({"copy": "", "pack": ""}, "copy", "which copy?"),
+        ({"copy": "one", "pack": "two"}, "pack", "one copy at a time"),
+        ({"copy": "", "pack": "nowhere.zip"}, "pack", "it is not there"),
+    ],
+)
+def test_a_copy_that_is_none_is_refused_beside_its_field(
+    small, job_of, type_in, texts, field, said
+) -> None:
+    page = job_of(small, "Evidence").page
+    page.open_form("take in")
+    form = type_in(page, **texts)
+    assert said in form.fields[field].error
+    assert page.form_open is form
+
+
+def test_a_strangers_folder_is_refused_and_the_form_stays(
+    small, job_of, type_in, tmp_path: Path, qtbot
+) -> None:
+    (tmp_path / "stranger").mkdir()
+    (tmp_path / "stranger" / "ledger.db").write_bytes(b"no database")
+    page = job_of(small, "Evidence").page
+    page.open_form("take in")
+    entries = small.round.entries
+    form = type_in(page, copy=str(tmp_path / "stranger"))
+    qtbot.waitUntil(lambda: not form.fault.isHidden())
+    assert "Not done" in form.fault.text()
+    assert small.round.entries == entries
