@@ -24,6 +24,7 @@ _RADII: Final = (0.93, 0.96, 0.99, 1.02)  # near radii: less by depth per distan
 _THICKEST: Final = 1.8  # near radii of wall
 _SLACK: Final = 0.03  # near radii by which a circle's place may be off
 _STEP: Final = 0.012  # near radii between circles that are tried
+_GRAIN: Final = 0.006  # near radii between circles worth telling apart
 _CHAMFER: Final = 0.25  # near radii: the deepest chamfer, at most half of the wall
 _FOCAL_35MM: Final = (22.0, 110.0)  # of cameras, where nothing tells; common practice, no source
 _FOCAL_BLUR: Final = 1.08  # EXIF rounds, and the lens breathes when close
@@ -34,11 +35,13 @@ _ON_IT: Final = 0.02  # near radii from a circle within which an arc runs along 
 class Backs(Struct, frozen=True):
     """Circles (N, 3) of x, y, radius in near radii that the edge may be, one array for each lean.
 
-    ``told``: a typed wall foretells them; else there is one array with all of them.
+    ``told``: a typed wall foretells them; else there is one array with all of them. ``slack``: how
+    far, in near radii, they may lie off for what is not known of the near rim itself.
     """
 
     leans: tuple[Array, ...]
     told: bool
+    slack: float = 0.0
 
     def off(self, arc: Arc) -> float:
         """Return how far, in near radii, the piece of an arc runs from all that can be the edge.
@@ -49,7 +52,8 @@ class Backs(Struct, frozen=True):
 
     def off_each(self, arc: Arc) -> list[float]:
         """Return the same for each lean."""
-        return [float(along(arc, circles, share=0.8).min()) for circles in self.leans]
+        offs = [float(along(arc, circles, share=0.8).min()) for circles in self.leans]
+        return [max(0.0, off - self.slack) for off in offs]
 
     def nearest(self, arc: Arc) -> tuple[float, float, float]:
         """Return the circle that the piece of an arc runs nearest to."""
@@ -65,7 +69,10 @@ class Backs(Struct, frozen=True):
         """
         points = piece_of(arc)
         shares = [
-            (np.hypot(*(points[:, None] - c[:, :2]).transpose(2, 0, 1)) - c[:, 2] > _ON_IT)
+            (
+                np.hypot(*(points[:, None] - c[:, :2]).transpose(2, 0, 1)) - c[:, 2]
+                > _ON_IT + self.slack
+            )
             .mean(axis=0)
             .min()
             for c in self.leans
@@ -73,12 +80,15 @@ class Backs(Struct, frozen=True):
         return float(min(shares))
 
 
-def backs(frame: Frame, hint: WallHint | None, shape: tuple[int, ...]) -> Backs:
-    """Return where the edge may lie in a near rim's frame, in a picture of ``shape`` pixels."""
+def backs(frame: Frame, hint: WallHint | None, shape: tuple[int, ...], slack: float = 0.0) -> Backs:
+    """Return where the edge may lie in a near rim's frame, in a picture of ``shape`` pixels.
+
+    ``slack``: how far off the near rim the frame may lie, in near radii.
+    """
     if hint is None:
         return Backs((_anywhere(tilt_of(frame)),), told=False)
-    circles = _foretold(frame, hint, shape)
-    return Backs((circles, circles * (-1, -1, 1)), told=True)
+    circles = _foretold(frame, hint, shape, slack)
+    return Backs((circles, circles * (-1, -1, 1)), told=True, slack=slack)
 
 
 def _anywhere(tilt: Tilt) -> Array:
@@ -89,9 +99,10 @@ def _anywhere(tilt: Tilt) -> Array:
     return np.concatenate([np.column_stack([moves, np.full(len(moves), r)]) for r in _RADII])
 
 
-def _foretold(frame: Frame, hint: WallHint, shape: tuple[int, ...]) -> Array:
+def _foretold(frame: Frame, hint: WallHint, shape: tuple[int, ...], slack: float) -> Array:
     """Return the circles of a known wall, for the lean along the minor axis."""
-    ratio, way = _tilts(frame)
+    # Off by so much at both ends of both axes, a circle looks flattened by up to twice as much.
+    ratio, way = _tilts(frame, AXES_BLUR + 2 * slack)
     tangent = np.sqrt(1 / ratio**2 - 1)
     least = max(hint.radii - _CHAMFER, hint.radii / 2)
     most = hint.radii + 2 * hint.u_radii
@@ -106,10 +117,12 @@ def _foretold(frame: Frame, hint: WallHint, shape: tuple[int, ...]) -> Array:
     radii = far[..., None] + (near - far)[..., None] * part
     moves = (wall * tangent)[..., None] * way
     places = np.broadcast_to(moves[:, :, None, :], (*radii.shape, 2))
-    return np.concatenate([places, radii[..., None]], axis=-1).reshape(-1, 3)
+    circles = np.concatenate([places, radii[..., None]], axis=-1).reshape(-1, 3)
+    # Of those that are hardly apart one is enough.
+    return _GRAIN * np.unique(np.rint(circles / _GRAIN), axis=0)
 
 
-def _tilts(frame: Frame) -> tuple[Array, Array]:
+def _tilts(frame: Frame, blur: float) -> tuple[Array, Array]:
     """Return the ratios of axes (N,) that the ellipse allows and the ways (N, 2) it then leans.
 
     An ellipse is a circle flattened by a small amount in one direction; both are blurred alike, so
@@ -119,10 +132,12 @@ def _tilts(frame: Frame) -> tuple[Array, Array]:
     along = vectors[:, 0]
     flat = 1 - abs(float(values[0] / values[1]))
     turn = 2 * np.arctan2(along[1], along[0])
-    round_it = np.pi / 4 * np.arange(8)
+    round_it = np.pi / 6 * np.arange(12)
     ring = np.stack([np.cos(round_it), np.sin(round_it)], axis=-1)
-    blur = np.concatenate([np.zeros((1, 2)), 0.5 * AXES_BLUR * ring, AXES_BLUR * ring])
-    amount = flat * np.array([np.cos(turn), np.sin(turn)]) + blur
+    strays = np.concatenate(
+        [np.zeros((1, 2)), *(part * blur * ring for part in (0.25, 0.5, 0.75, 1))]
+    )
+    amount = flat * np.array([np.cos(turn), np.sin(turn)]) + strays
     size = np.hypot(amount[:, 0], amount[:, 1])
     angle = np.arctan2(amount[:, 1], amount[:, 0]) / 2
     way = np.stack([np.cos(angle), np.sin(angle)], axis=-1)

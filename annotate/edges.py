@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from annotate.arcs import Arc, arcs
 from annotate.back_edge import backs
-from annotate.far_rim import Click, far_of
+from annotate.far_rim import Click, far_of, is_plain
 from annotate.follow import curve_px
 from annotate.halvings import Pyramid, pyramid
 from annotate.large import (
@@ -48,6 +48,7 @@ _NEAR_POINTS: Final = 120
 _ARC_POINTS: Final = 60
 _WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
 _WEAK: Final = 0.55  # share of a ring's edge below which a person should look
+_MOST_SLACK: Final = 0.03  # near radii
 _CLEAR: Final = 0.03  # near radii inside an edge, beyond which no blur of it reaches
 _CONIC: Final = 5  # points that make an ellipse
 
@@ -219,16 +220,18 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     flat = patch(levels, frame)
     at = opening(flat) if click is None else frame.to_unit(np.array([click.x_px, click.y_px]))
     found = arcs(flat)
-    foretold = backs(frame, hint, levels.levels[0].shape)
+    # What may be wrong with the near rim's points may be wrong with the frame, and shifts the rest.
+    slack = min(near.sigma_px / frame.radius_px, _MOST_SLACK)
+    foretold = backs(frame, hint, levels.levels[0].shape, slack)
     back = back_of(found, foretold)
     tilt, inside = tilt_of(frame), Click(at, tone_at(flat, at))
     far = far_of(found, foretold, back, tilt, inside)
-    if far is None and back is not None and foretold.told:
+    if back is not None and foretold.told and not is_plain(far, foretold, back, inside):
         # With the edge in front known only what shows inside it is looked at: then nothing of that
         # edge takes the place of an arc behind it, or is taken for one piece with it.
         x, y, radius = foretold.nearest(back)
         behind = arcs(replace(flat, through=(x, y, radius - _CLEAR)))
-        far = far_of([back, *behind], foretold, back, tilt, inside)
+        far = far_of([back, *behind], foretold, back, tilt, inside) or far
     far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
     back_rim = _arc_rim(levels, frame, back, "back", click) if back else None
     if far_rim is not None:

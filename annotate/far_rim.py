@@ -27,6 +27,7 @@ _EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the w
 _MAY_BE_BACK: Final = 0.022  # near radii off what can be the near hole's own edge
 _VALUE: Final = 0.12  # of an arc that is an edge
 _VALUE_BEHIND: Final = 0.08  # ... of the only one, with the edge in front of it known
+_PLAIN: Final = 0.3  # ... of one that no second look is needed at
 _FAINT: Final = 15.0  # grey values across an edge that say little of which side is which
 _FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
 _FAINT_BEHIND: Final = 0.3  # ... with the edge in front of it known
@@ -82,6 +83,13 @@ def far_of(
     return rim
 
 
+def is_plain(far: Arc | None, backs: Backs, back: Arc, click: Click) -> bool:
+    """Return whether an arc was found that stands out, well clear of the edge in front of it."""
+    if far is None:
+        return False
+    return off(far, backs.nearest(back)) > _WELL_CLEAR and _value(far, click) > _PLAIN
+
+
 def _best_is_far(found: list[Arc], rest: list[Arc], click: Click) -> bool:
     """Return whether no arc is much better than the best of the ``rest``, those that may be far.
 
@@ -107,7 +115,7 @@ def _may_be(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
         return False
     if front is None:
         return backs.off(arc) > _MAY_BE_BACK
-    return outside(arc, front) < _HALF and off(arc, front) > ON_IT
+    return outside(arc, front) < _HALF and off(arc, front) > ON_IT + backs.slack
 
 
 def _only(rest: list[Arc], backs: Backs, front: Circle) -> Arc | None:

@@ -6,7 +6,9 @@ from annotate.arcs import Arc
 from annotate.back_edge import Backs
 from annotate.nested import circle_of, outside, sharp, within
 
-PLAINLY: Final = 0.015  # near radii off what can be the edge
+_PLAINLY: Final = 0.015  # near radii off what can be the edge
+_STRONGLY: Final = 0.02  # ... of a strong arc, where it was foretold
+_STRONG: Final = 0.5  # worth
 _EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the way
 _EDGED_THERE: Final = 0.5  # ... where it was foretold: it need not stand out against all others
 _WORTH: Final = 0.2
@@ -26,7 +28,7 @@ def back_of(found: list[Arc], backs: Backs) -> Arc | None:
     """
     if backs.told:
         return _foretold(found, backs)
-    there = [arc for arc in found if backs.off(arc) < PLAINLY]
+    there = [arc for arc in found if backs.off(arc) < _PLAINLY]
     for back in _edges(there, found, _EDGED, _WORTH):
         rivals = [arc for arc in there if arc is not back and arc.worth > _RIVAL * back.worth]
         if all(within(arc, circle_of(back)) > _ALL for arc in rivals):
@@ -36,7 +38,7 @@ def back_of(found: list[Arc], backs: Backs) -> Arc | None:
 
 def _foretold(found: list[Arc], backs: Backs) -> Arc | None:
     """Return the arc that runs where the edge was foretold, None if one for each lean does."""
-    there = [arc for arc in found if backs.off(arc) < PLAINLY]
+    there = [arc for arc in found if backs.off(arc) < _slack(arc)]
     fits = _edges(there, found, _EDGED_THERE, _WORTH_THERE)
     for back in sorted(fits, key=lambda arc: -arc.worth):
         rivals = [arc for arc in fits if arc is not back and arc.worth > _RIVAL * back.worth]
@@ -60,4 +62,12 @@ def _edges(there: list[Arc], found: list[Arc], edged: float, worth: float) -> li
 def _share_a_lean(one: Arc, other: Arc, backs: Backs) -> bool:
     """Return whether the hole may lean so that both arcs run where the edge was foretold."""
     pairs = zip(backs.off_each(one), backs.off_each(other), strict=True)
-    return any(max(pair) < PLAINLY for pair in pairs)
+    return any(max(pair) < _STRONGLY for pair in pairs)
+
+
+def _slack(arc: Arc) -> float:
+    """Return how far off the foretold place, in near radii, an arc may be the edge.
+
+    Of a strong one it is sooner the place that is a little off: it hangs on the near rim's fit.
+    """
+    return _STRONGLY if arc.worth > _STRONG else _PLAINLY

@@ -1,10 +1,12 @@
 """Arcs and the pieces of them that show."""
 
+import cv2
 import numpy as np
 import pytest
 
-from annotate.arcs import along, best_piece
+from annotate.arcs import along, arcs, best_piece, piece_of
 from annotate.polar import Frame, tilt_of
+from annotate.rough_arcs import Patch
 from tests.annotate.arcs_by_hand import BACK, FRAME
 
 
@@ -34,3 +36,21 @@ def test_best_piece_is_the_run_of_greatest_sum(
     gain: list[float], closed: bool, piece: tuple[int, int, float]
 ) -> None:
     assert best_piece(np.array(gain, float), closed) == piece
+
+
+def test_beyond_a_circle_that_is_looked_through_nothing_is_an_arc() -> None:
+    half = 130.0
+    axis = np.arange(-169, 170) / half
+    x, y = np.meshgrid(axis, axis)
+    grey = np.full(x.shape, 160.0)
+    front, behind = (-0.2, 0.0, 0.97), (0.5, 0.7, 1.1)
+    through = np.hypot(x - front[0], y - front[1]) < front[2]
+    grey[through] = 90.0
+    grey[through & (np.hypot(x - behind[0], y - behind[1]) < behind[2])] = 60.0
+    grey += np.random.default_rng(2).normal(0, 2, grey.shape)
+    soft = cv2.GaussianBlur(grey.astype(np.float32), (0, 0), 1.0)
+    whole, inner = Patch(soft, half), Patch(soft, half, (*front[:2], front[2] - 0.03))
+    assert along(arcs(whole)[0], np.array([front]))[0] < 0.01
+    assert along(arcs(inner)[0], np.array([behind]))[0] < 0.01
+    for arc in arcs(inner):
+        assert inner.shows(piece_of(arc)).mean() > 0.8

@@ -90,3 +90,22 @@ def test_of_a_rim_seen_as_round_no_way_to_lean_is_known() -> None:
     angles = np.degrees(np.arctan2(circles[:, 1], circles[:, 0]))
     counts, _ = np.histogram(angles[np.hypot(circles[:, 0], circles[:, 1]) > 0.05], bins=8)
     assert counts.min() > 0
+
+
+@pytest.mark.parametrize("drilled", CASES)
+def test_a_frame_known_to_be_off_leaves_more_room(drilled: Drilled) -> None:
+    frame = frame_round(drilled)
+    edge = own_edge(drilled, frame)
+    px = 0.015 * frame.radius_px
+    moved = frame_of(frame.cx + 0.7 * px, frame.cy - 0.7 * px, *axes_of(frame, px))
+    hint = WallHint(drilled.wall / drilled.r_near, 0.01, drilled.focal_px)
+    seen = own_edge(drilled, moved)
+    assert backs(moved, hint, SHAPE, 0.015).off(seen) < 0.013
+    assert backs(frame, hint, SHAPE, 0.015).off(edge) == 0.0
+
+
+def axes_of(frame: Frame, grown_px: float) -> tuple[tuple[float, float], float]:
+    """Return a frame's half axes, the first longer by so much and the second shorter, and turn."""
+    values, vectors = np.linalg.eigh(frame.matrix)
+    turn = float(np.arctan2(vectors[1, 0], vectors[0, 0]))
+    return (float(values[0]) + grown_px, float(values[1]) - grown_px), turn

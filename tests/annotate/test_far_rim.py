@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from annotate.arcs import Arc
 from annotate.back_edge import Backs
 from annotate.back_edge import backs as backs_of
-from annotate.far_rim import Click, far_of
+from annotate.far_rim import Click, far_of, is_plain
 from annotate.own_edge import back_of
 from annotate.polar import tilt_of
 from annotate.wall_hint import WallHint
@@ -136,3 +136,12 @@ def test_the_circle_of_a_long_arc_holds_the_click() -> None:
     beside = replace(FAR, x=-1.11, y=0.0)  # the click is 1.01 radii from its middle
     assert chosen([beside]) is beside
     assert chosen([replace(beside, sweep=2.2)]) is None
+
+
+def test_a_second_look_is_taken_at_what_is_weak_or_near_the_edge_in_front() -> None:
+    click = Click(AT, 14.0)
+    assert is_plain(FAR, TOLD, BACK, click)
+    assert not is_plain(None, TOLD, BACK, click)
+    assert not is_plain(replace(FAR, worth=0.3), TOLD, BACK, click)
+    by_the_edge = replace(FAR, x=0.2, y=0.0, radius=0.94, start=np.pi - 1.2, sweep=2.4)
+    assert not is_plain(by_the_edge, TOLD, BACK, click)

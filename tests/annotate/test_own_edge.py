@@ -59,3 +59,10 @@ def test_a_soft_edge_beside_a_sharp_one_is_a_shadow(backs: Backs) -> None:
     shadow = replace(BACK, width=7.0)
     assert back_of([shadow, replace(FAR, width=7.0)], backs) is shadow
     assert back_of([shadow, FAR], backs) is None
+
+
+def test_a_strong_edge_may_lie_a_little_off_its_foretold_place() -> None:
+    thicker = replace(BACK, x=0.3)
+    assert 0.015 < TOLD.off(thicker) < 0.02
+    assert back_of([thicker], TOLD) is thicker
+    assert back_of([replace(thicker, worth=0.4)], TOLD) is None

@@ -1,0 +1,70 @@
+"""Rims placed on a photo with what is known of the two holes, and found again as they were."""
+
+import pytest
+from msgspec import UNSET
+
+from annotate.givens import Givens
+from annotate.marks import FarUnseen, Layer, Rim
+from annotate.quantity import Quantity
+from annotate.wall_hint import WallHint
+from capture import layers
+from capture.intake.photo import Photo, read_photo
+from store.refinding import moved_marks
+from tests.capture.command import SAMPLES
+from tests.capture.samples import HOLES
+
+PICTURE = "bearing-1.jpg"
+X, Y = HOLES[PICTURE]["click"]
+CLICK = (float(X), float(Y))
+NEAR, WALL = Quantity(7.035, "mm", 0.003), Quantity(1.415, "mm", 0.03)
+
+
+@pytest.fixture(scope="module")
+def photo() -> Photo:
+    return read_photo(SAMPLES / PICTURE)
+
+
+def hints(layer: Layer) -> list[object]:
+    return [
+        mark.wall_hint
+        for mark in layer.marks
+        if isinstance(mark, Rim | FarUnseen) and mark.placed == "found"
+    ]
+
+
+def test_marks_found_with_a_known_wall_bear_it_and_are_found_again(photo: Photo) -> None:
+    assert photo.pixels is not None
+    bare = layers.bare_layer(photo, focal_35mm=50.0)
+    givens = Givens(near_diameter=NEAR, wall=WALL)
+    placed = layers.with_rims(bare, photo, click=CLICK, givens=givens).layer
+    _, *behind = hints(placed)
+    assert behind
+    for hint in behind:
+        assert isinstance(hint, WallHint)
+        assert hint.radii == pytest.approx(2 * 1.415 / 7.035)
+        # 50 mm of a frame whose diagonal is 43.27 mm.
+        diagonal = (placed.width_px**2 + placed.height_px**2) ** 0.5
+        assert hint.focal_px == pytest.approx(50 / 43.2666 * diagonal, rel=1e-4)
+    assert moved_marks(photo.pixels, placed) == []
+
+
+def test_marks_found_without_a_wall_bear_nothing(photo: Photo) -> None:
+    bare = layers.bare_layer(photo)
+    placed = layers.with_rims(bare, photo, click=CLICK, givens=Givens(near_diameter=NEAR)).layer
+    assert set(hints(placed)) == {UNSET}
+
+
+def test_a_back_edge_looked_for_behind_points_by_hand_bears_it_too(photo: Photo) -> None:
+    assert photo.pixels is not None
+    hole = HOLES[PICTURE]
+    placed = layers.with_rims(
+        layers.bare_layer(photo),
+        photo,
+        near_points=[tuple(p) for p in hole["near_points"]],
+        far_points=[tuple(p) for p in hole["far_points"]],
+        givens=Givens(near_diameter=NEAR, wall=WALL),
+    ).layer
+    back = placed.rim("back")
+    assert back is not None
+    assert isinstance(back.wall_hint, WallHint)
+    assert moved_marks(photo.pixels, placed) == []
