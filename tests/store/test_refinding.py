@@ -4,6 +4,8 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 import pytest
+from msgspec import UNSET
+from msgspec.structs import replace
 
 from annotate.edges import Rims, find_inner, find_rims
 from annotate.marks import FarUnseen, Layer, Mark, Marker, Point, Rim
@@ -12,6 +14,7 @@ from annotate.target import find_chessboard, find_markers
 from annotate.wall_hint import WallHint
 from store import refinding
 from store.refinding import ALLOWED_PX, found_marks, moved_marks
+from tests.annotate.holes_drawn import Drawn
 
 Picture = npt.NDArray[np.uint8]
 SIDE = Quantity(12.0, "mm")
@@ -139,10 +142,14 @@ def test_behind_a_near_rim_set_by_hand_the_far_one_is_looked_for_alone(plate: Pi
 
 
 def test_marks_found_with_a_known_wall_are_looked_for_with_it(
-    plate: Picture, monkeypatch: pytest.MonkeyPatch
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    hint = WallHint(0.4, 0.01, 3000.0)
-    found = find_rims(plate, SEED, hint)
+    hint = WallHint(0.4, 0.01, 2100.0)
+    drawn = Drawn()
+    plate = drawn.picture()
+    x_px, y_px = drawn.to_px(np.array([0.35, 0.3])).tolist()
+    seed = Point(x_px, y_px)
+    found = find_rims(plate, seed, hint)
     assert isinstance(found, Rims)
     assert found.far is not None
     assert found.far.wall_hint == hint
@@ -154,8 +161,9 @@ def test_marks_found_with_a_known_wall_are_looked_for_with_it(
 
     monkeypatch.setattr("annotate.edges.find_rims", find)
     assert moved_marks(plate, layer_of(plate, found.near, found.far)) == []
-    assert moved_marks(plate, layer_of(plate, found.near, FarUnseen("shut", "found", SEED, hint)))
-    assert moved_marks(plate, layer_of(plate, found.near)) == []
+    assert moved_marks(plate, layer_of(plate, found.near, FarUnseen("shut", "found", seed, hint)))
+    without = replace(found.near, wall_hint=UNSET)
+    assert moved_marks(plate, layer_of(plate, without)) == []
     assert asked == [hint, hint, None]
 
 
