@@ -113,6 +113,9 @@ def test_with_the_edge_in_front_known_the_outermost_edge_is_the_rim() -> None:
     assert chosen([FAR, farther_out, BACK], backs=TOLD) is farther_out
     assert chosen([FAR, replace(farther_out, worth=0.22), BACK], backs=TOLD) is None
     assert chosen([FAR, replace(farther_out, worth=0.1), BACK], backs=TOLD) is FAR
+    # The near rim's shadow on the part behind: lit inside, dark outside.
+    shadow = replace(farther_out, contrast=-80.0, inside=95.0, outside=15.0)
+    assert chosen([FAR, shadow, BACK], backs=TOLD) is FAR
 
 
 def test_a_weak_edge_alone_is_enough_only_behind_a_known_one() -> None:
