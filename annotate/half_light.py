@@ -37,11 +37,16 @@ def linear_light(picture: Picture) -> Light:
     return light
 
 
-def refine_rim(picture: Picture, rim: Rim) -> Rim:
+def refine_rim(
+    picture: Picture, rim: Rim, *, reach_px: float = _REACH_PX, faint: float = 0.0
+) -> Rim:
     """Return the rim with its points moved across it to the half-way level in linear light.
 
     A point without a clear edge within 1.5 px stays where it was. For found rims; a rim placed
-    by hand is the hand's. Unchanged where the points are no ellipse.
+    by hand is the hand's. Unchanged where the points are no ellipse. Edges nearer than
+    ``reach_px`` either side would be mixed with the rim's. Points whose contrast is less than the
+    part ``faint`` of the rim's strongest are left out, up to half of them: beside a highlight on
+    the broken edge a wall as light as the face has its half-way level anywhere.
     """
     points = rim.array_px()
     fitted = fit_ellipse(points, rim.sigma_px)
@@ -56,7 +61,7 @@ def refine_rim(picture: Picture, rim: Rim) -> Rim:
     right, below = np.clip(points.max(axis=0) + margin, 0, size - 1).astype(int)
     light = linear_light(picture[top : below + 1, left : right + 1])
     corner = np.array([left, top], np.float64)
-    steps, shift = offsets(_REACH_PX), np.zeros(len(points))
+    steps, shift = offsets(min(reach_px, _REACH_PX)), np.zeros(len(points))
     # Twice: off the edge, one plateau is cut short and the level comes out wrong.
     for _ in range(2):
         here = points - corner + shift[:, None] * outward
@@ -64,7 +69,7 @@ def refine_rim(picture: Picture, rim: Rim) -> Rim:
         further = shift + crossing
         clear = (np.abs(contrast) > _LEAST_CONTRAST) & (np.abs(further) < _FARTHEST_PX)
         shift = np.nan_to_num(_steadied(np.where(clear, further, np.nan)))
-    moved = points + shift[:, None] * outward
+    moved = (points + shift[:, None] * outward)[_plain(np.abs(contrast), faint)]
     return Rim(
         which=rim.which,
         points_px=tuple((float(x), float(y)) for x, y in moved),
@@ -72,6 +77,12 @@ def refine_rim(picture: Picture, rim: Rim) -> Rim:
         placed=rim.placed,
         seed=rim.seed,
     )
+
+
+def _plain(contrast: Array, faint: float) -> npt.NDArray[np.bool_]:
+    """Return which points have a part of the strongest contrast, or the better half of them."""
+    least = faint * float(np.quantile(contrast, 0.9))
+    return np.asarray(contrast >= min(least, float(np.median(contrast))))
 
 
 def offsets(reach_px: float) -> Array:

@@ -12,12 +12,12 @@ from math import acos, degrees, sqrt
 
 import numpy as np
 import numpy.typing as npt
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from annotate.fit import FitFailed, Fitted, fit_ellipse, shape_matrix
 from annotate.homography import homography, mapped, normaliser, residuals_and_slopes, solved
 from annotate.lean import SQUARE_ON_SIGMA_DEG, Lean
-from annotate.lens import View, board_points, view_of
+from annotate.lens import USUAL_FOCAL, View, board_points, view_of
 from annotate.marks import Chessboard, Ellipse, KnownCircle, KnownDistance, Layer, Marker, Points
 from annotate.marks import Scale as ScaleMark
 from annotate.profile import LensProfile
@@ -26,6 +26,7 @@ from annotate.quantity import Quantity
 Array = npt.NDArray[np.float64]
 
 TARGET_SIGMA_PX = 0.15  # a printed corner that was found: rms 0.05-0.09 rendered, 0.18 on photos
+BOARD_SIGMA_PX = 0.06  # a corner of a chessboard, at best: its grid shows how well it was found
 HAND_SIGMA_PX = 0.7  # a point set by hand
 _UNIT_SQUARE = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
 _CROOKED_PX = 3.0  # residuals of a chessboard that is bent, or not one
@@ -44,12 +45,24 @@ class ScaleDraws(Struct, frozen=True, eq=False):
         return mapped(self.matrices, self.view.straight(points_px, self.barrels))
 
 
+class Seen(Struct, frozen=True, eq=False):
+    """A printed target's corners as they were found, in px, and their places on its plane, in mm.
+
+    ``sigma_px`` is the standard uncertainty of one coordinate of one corner.
+    """
+
+    points_px: Points
+    places_mm: Points
+    sigma_px: float
+
+
 class Scale(Struct, frozen=True, eq=False):
     """From pixels to mm on one plane, and how well that is known.
 
     ``corners_px`` are straightened with the expected barrel and move by ``by_barrel`` for each
     unit of barrel beyond it; ``covariance`` (8, 8) is that of x and y of each corner in turn;
     ``corners_mm`` are their places on the plane. ``length`` is the typed side or diameter in mm.
+    ``seen`` is the target that all this is of, None if it is none.
     """
 
     view: View
@@ -59,6 +72,7 @@ class Scale(Struct, frozen=True, eq=False):
     corners_mm: Points
     length: Quantity
     lean: Lean
+    seen: Seen | None = None
 
     def matrix(self) -> Array:
         """Return the homography (3, 3) from straightened pixels to mm on the plane."""
@@ -67,6 +81,30 @@ class Scale(Struct, frozen=True, eq=False):
     def to_mm(self, points_px: Points) -> Points:
         """Return points (N, 2) of the picture on the plane, in mm."""
         return mapped(self.matrix(), self.view.straight(points_px, self.view.barrel_median))
+
+    def to_px(self, places_mm: Points) -> Points:
+        """Return where places (N, 2) on the plane, in mm, are in the picture."""
+        middle, half = self.view.centre(), self.view.half_diagonal_px()
+        to_px = np.linalg.inv(self.matrix()).astype(np.float64)
+        away = (mapped(to_px, places_mm) - middle) / half
+        away = away * (1 - self.view.barrel_median * np.sum(away**2, axis=-1, keepdims=True))
+        found = away * half + middle
+        profile = self.view.profile
+        return np.asarray(found if profile is None else profile.bend(found))
+
+    def camera_over(self) -> tuple[Points, float]:
+        """Return the place (2,) on the plane under the camera and its height over it, in mm.
+
+        With an ordinary focal length where it is not known.
+        """
+        view = self.view
+        if view.focal_px is None:
+            usual = sqrt(USUAL_FOCAL[0] * USUAL_FOCAL[1]) * 2 * view.half_diagonal_px()
+            view = structs.replace(view, focal_px=usual)
+        x, y, origin = pose_of(np.linalg.inv(self.matrix()).astype(np.float64), view).T
+        normal = np.cross(x, y)
+        height = abs(float(normal @ origin)) / float(np.linalg.norm(normal))
+        return -np.array([x @ origin, y @ origin]), height
 
     def mm_per_px(self, point_px: Points) -> float:
         """Return the scale at a point (2,): the root of the mm^2 on the plane of one px^2."""
@@ -163,8 +201,9 @@ def _from_marker(mark: Marker, view: View) -> Scale | FitFailed:
     covariance = TARGET_SIGMA_PX**2 * np.eye(8)
     corners_mm = side.value * _UNIT_SQUARE
     return _scale(
-        view, corners, covariance=covariance, corners_mm=corners_mm, length=side, lean=Lean()
-    )
+        view, corners, covariance=covariance, corners_mm=corners_mm, length=side, lean=Lean(),
+        seen=Seen(seen, corners_mm, TARGET_SIGMA_PX),
+    )  # fmt: skip
 
 
 def _from_chessboard(mark: Chessboard, view: View) -> Scale | FitFailed:
@@ -190,10 +229,12 @@ def _from_chessboard(mark: Chessboard, view: View) -> Scale | FitFailed:
     slope = residuals_and_slopes(entries, mapped(T, places), mapped(U, straight))[1]
     carried = residuals_and_slopes(entries, mapped(T, extremes), np.zeros((4, 2)))[1]
     spread = carried @ np.linalg.inv(slope.T @ slope) @ carried.T
-    covariance = spread.astype(np.float64) * max(TARGET_SIGMA_PX, rms) ** 2
+    sigma_px = max(TARGET_SIGMA_PX, rms)
+    covariance = spread.astype(np.float64) * sigma_px**2
     return _scale(
-        view, corners, covariance=covariance, corners_mm=extremes, length=square, lean=Lean()
-    )
+        view, corners, covariance=covariance, corners_mm=extremes, length=square, lean=Lean(),
+        seen=Seen(seen, places, max(BOARD_SIGMA_PX, rms)),
+    )  # fmt: skip
 
 
 def _from_distance(mark: KnownDistance, view: View) -> Scale | FitFailed:
@@ -252,6 +293,7 @@ def _scale(
     corners_mm: Points,
     length: Quantity,
     lean: Lean,
+    seen: Seen | None = None,
 ) -> Scale | FitFailed:
     if length.value <= 0:
         return FitFailed("the scale's true length must be more than nothing")
@@ -264,6 +306,7 @@ def _scale(
         corners_mm=corners_mm,
         length=length,
         lean=lean,
+        seen=seen,
     )
 
 

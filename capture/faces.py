@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed
-from annotate.marks import Chessboard, Ellipse, Layer, Marker, PixelPair, Point, Rim
+from annotate.marks import Chessboard, Ellipse, Layer, Marker, PixelPair, Point
 from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Known, Result, Unknown
@@ -17,6 +17,7 @@ from capture.intake.photo import Photo
 if TYPE_CHECKING:
     from annotate.face import Survey
     from annotate.scale import Scale
+    from annotate.two_edges import Edges
 
 _FEW_TRIALS = 50  # enough to see whether a rim can be measured at all
 
@@ -77,43 +78,44 @@ def measure_face(
     scale = scale_from(target, layer, lens)
     if isinstance(scale, FitFailed):
         raise CannotMeasure(scale.reason, "take the photo squarer, with the target flat and sharp")
-    found = [_rim(photo, click) for click in clicks]
-    reasons = [rim if isinstance(rim, str) else _why_not(scale, rim) for rim in found]
+    found = [_edges(photo, scale, click) for click in clicks]
+    reasons = [one if isinstance(one, str) else _why_not(scale, one) for one in found]
     good = [n for n, why in enumerate(reasons) if not why]
-    rims = [
-        rim for rim, why in zip(found, reasons, strict=True) if not (why or isinstance(rim, str))
+    edges = [
+        one for one, why in zip(found, reasons, strict=True) if not (why or isinstance(one, str))
     ]
-    survey = _survey(scale, rims) if rims else None
+    survey = _survey(scale, edges) if edges else None
     return _face(clicks, reasons, good, survey)
 
 
-def _rim(photo: Photo, click: PixelPair) -> Rim | str:
-    """Return the drilled edge round a click, or why there is none."""
+def _edges(photo: Photo, scale: "Scale", click: PixelPair) -> "Edges | str":
+    """Return the edges of the hole round a click, or why there are none."""
     from annotate.edges import NotFound, find_near  # noqa: PLC0415 - loads what only this needs
-    from annotate.half_light import refine_rim  # noqa: PLC0415 - as above
+    from annotate.two_edges import both_edges  # noqa: PLC0415 - as above
 
     if photo.pixels is None:
         raise BadPhoto(f"{photo.file_name} {photo.unreadable}: nothing is measured on it")
     rim = find_near(photo.pixels, Point(*click))
     if isinstance(rim, NotFound):
         return f"{rim.reason}; {rim.advice}"
-    return refine_rim(photo.pixels, rim)
-
-
-def _why_not(scale: "Scale", rim: Rim) -> str:
-    from annotate.face import measure_holes  # noqa: PLC0415 - loads what only this needs
-
     try:
-        measure_holes(scale, [rim], trials=_FEW_TRIALS)
+        return both_edges(photo.pixels, scale, rim)
+    except CannotMeasure as refused:
+        return str(refused)
+
+
+def _why_not(scale: "Scale", edges: "Edges") -> str:
+    try:
+        _survey(scale, [edges], trials=_FEW_TRIALS)
     except CannotMeasure as refused:
         return str(refused)
     return ""
 
 
-def _survey(scale: "Scale", rims: list[Rim]) -> "Survey":
-    from annotate.face import measure_holes  # noqa: PLC0415 - loads what only this needs
+def _survey(scale: "Scale", edges: "list[Edges]", *, trials: int | None = None) -> "Survey":
+    from annotate.face import TRIALS, measure_holes  # noqa: PLC0415 - loads what only this needs
 
-    return measure_holes(scale, rims)
+    return measure_holes(scale, edges, trials=trials or TRIALS)
 
 
 def _face(

@@ -1,0 +1,270 @@
+"""One camera before one flat face: a target and round edges, all that is seen adjusted at once.
+
+Unknown are the camera (focal length, optical axis, barrel), how the face lies before it, how thick
+the print is, and of each hole centre, radius and how deep its chamfer goes. A target's corners lie
+on the print; an edge is a circle parallel to it, as deep as it lies: the two edges of a chamfer
+about one axis. That a plane is seen by a camera whose focal length is roughly known says what a
+small target cannot: a homography alone lets the far side of the face grow or shrink.
+
+Sight lines are carried to the plane of their edge, where the distance from a circle is left over:
+exact for any tilt, no curve is projected. Derivation: written out here; no outside source.
+"""
+
+from collections.abc import Sequence
+from math import sqrt
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+from msgspec import Struct
+
+from annotate.face_pose import Pose, laid, lens_of, turned, vector
+from annotate.fit import Fitted
+from annotate.lens import View, unbarrelled
+from annotate.marks import Ellipse, Points
+from annotate.scale import Scale, Seen
+
+Array = npt.NDArray[np.float64]
+
+PAPER_MM, PAPER_U_MM = 0.1, 0.05  # print above the face: office paper, lying flat
+CHAMFER_DEPTH_U = 0.35  # of ln(depth / width): countersinks of 60 to 120 degrees
+_INDEPENDENT = 12  # errors along a rim go together; so many points at most count as separate
+_VAGUE = 0.2  # relative uncertainty of a focal length from which on several are tried
+_AWAY = (-1.3, -0.4, 0.5, 1.4)  # of its standard deviation
+_STEPS = 60
+_STUCK = 1e8  # damping at which no step is left worth taking
+_SETTLED = 1e-7  # part of the cost
+CAMERA = 11  # parameters before the holes: barrel, focal length, axis, pose (6), print
+
+
+class Ring(NamedTuple):
+    """Points (N, 2) in px on one edge of a hole; ``deep``: the lower edge of a chamfer."""
+
+    points_px: Points
+    outline: Fitted[Ellipse]
+    sigma_px: float
+    hole: int
+    deep: bool
+
+
+class Guess(NamedTuple):
+    """Where a fit of one hole begins: centre and radius in mm, width of its chamfer."""
+
+    x: float
+    y: float
+    radius: float
+    chamfer: float
+    mm_per_px: float
+
+
+class _Eye(NamedTuple):
+    """A camera, the plane of the print before it, and the holes: all of one set of parameters."""
+
+    focal_px: float
+    axis_px: Array
+    barrel: float
+    plane: Pose
+    paper_mm: float
+    circles: Array
+    chamfers: Array
+
+
+class Fit(Struct, frozen=True, eq=False):
+    """The unknowns of a face, in standard deviations or px, and what is left over of them."""
+
+    scale: Scale
+    seen: Seen
+    rings: tuple[Ring, ...]
+    guesses: tuple[Guess, ...]
+    focal_px: float
+    focal_u: float
+    axis_u_px: float
+    start: tuple[Array, Array, Array]  # axes x and y of the print, and its origin in mm
+    slopes: tuple[Array, ...] = ()  # px a millimetre across each ring at its points
+
+    @classmethod
+    def of(cls, scale: Scale, rings: Sequence[Ring], guesses: Sequence[Guess]) -> "Fit":
+        """Return the fit of rings on the plane of a scale that a printed target shows."""
+        view = scale.view
+        if scale.seen is None:
+            raise ValueError("a face is fitted to a printed target")
+        focal, focal_u, axis_u = lens_of(view)
+        fit = cls(
+            scale, scale.seen, tuple(rings), tuple(guesses), focal, focal_u, axis_u,
+            laid(scale, focal),
+        )  # fmt: skip
+        return fit._weighed()
+
+    @property
+    def view(self) -> View:
+        """Return how the picture was taken."""
+        return self.scale.view
+
+    def best(self) -> tuple[Array, Array]:
+        """Return the best parameters (P,) and their covariance (P, P).
+
+        With a focal length that is hardly known several are tried to begin with: a plane lies
+        otherwise before each.
+        """
+        p, _ = min((self._descended(first) for first in self._firsts()), key=lambda one: one[1])
+        slope = self._slopes(p, self.residuals(p))
+        return p, np.linalg.inv(slope.T @ slope).astype(np.float64)
+
+    def _firsts(self) -> list[Array]:
+        """Return parameters to begin with: the plane as the target alone shows it."""
+        found = []
+        for away in (0.0,) if self.focal_u < _VAGUE else _AWAY:
+            p = np.zeros(CAMERA + 5 * len(self.guesses))
+            p[0], p[1] = self.view.barrel_median / self.view.barrel_sigma, away
+            focal = self.focal_px * float(np.exp(self.focal_u * away))
+            x, y, origin = laid(self.scale, focal)
+            first = np.stack([*self.start[:2], np.cross(*self.start[:2])])
+            p[4:7] = 1e3 * vector(np.stack([x, y, np.cross(x, y)]).T @ first)
+            p[7:10] = (origin - self.start[2]) / self._unit_mm()
+            found.append(p)
+        return found
+
+    def _descended(self, p: Array) -> tuple[Array, float]:
+        """Return where the method of Levenberg and Marquardt ends, and the cost there."""
+        value, damping = self.residuals(p), 1e-3
+        slope, cost = self._slopes(p, value), float(value @ value)
+        for _ in range(_STEPS):
+            normal = slope.T @ slope
+            ease = damping * np.diag(np.diag(normal) + 1e-9)
+            step = np.linalg.solve(normal + ease, slope.T @ value)
+            tried = self.residuals(p - step)
+            gain = cost - float(tried @ tried)
+            if not gain > 0:
+                damping *= 5
+                if damping > _STUCK:
+                    break
+                continue
+            p, value, cost, damping = p - step, tried, cost - gain, damping / 5
+            slope = self._slopes(p, value)
+            if gain < _SETTLED * (1 + cost):
+                break
+        return p, cost
+
+    def residuals(self, p: Array, known: tuple[Array, int | None] | None = None) -> Array:
+        """Return what is left over (M,), each in its standard deviation.
+
+        ``known`` are those of a neighbour that differs in one hole's unknowns only, and its number.
+        """
+        own = p[CAMERA:].reshape(-1, 5)
+        plain = [not self._chamfered(k) for k in range(len(own))]
+        # A plain edge has no chamfer to be fitted: it keeps its place.
+        parts = [p[:4], p[10:11], own[:, 4], own[plain, 3]]
+        eye = self._eye(p)
+        old, hole = known if known is not None else (np.empty(0), None)
+        at = sum(map(len, parts))
+        corners = self.seen.points_px.size
+        if hole is None:
+            off = self._corners_px(eye) - self._straight(self.seen.points_px, eye)
+            parts.append(off.ravel() / self.seen.sigma_px)
+        else:
+            parts.append(old[at : at + corners])
+        at += corners
+        for ring, slope in zip(self.rings, self.slopes, strict=True):
+            count = len(ring.points_px)
+            if hole is None or ring.hole == hole:
+                share = sqrt(min(1.0, _INDEPENDENT / count))
+                off = self._off_mm(ring, ring.points_px, eye) * slope
+                parts.append(off / ring.sigma_px * share)
+            else:
+                parts.append(old[at : at + count])
+            at += count
+        return np.concatenate(parts)
+
+    def circles(self, p: Array) -> Array:
+        """Return centre, radius and depth of the drilled edge below the face (..., E, 4) in mm."""
+        holes = self._holes(p)
+        return np.concatenate([holes[..., :3], holes[..., 3:4] * np.exp(
+            CHAMFER_DEPTH_U * holes[..., 4:])], axis=-1)  # fmt: skip
+
+    def barrel(self, p: Array) -> Array:
+        """Return the barrel (...) of parameters (..., P)."""
+        return np.asarray(p[..., 0] * self.view.barrel_sigma)
+
+    def paper_mm(self, p: Array) -> Array:
+        """Return the height (...) of the print above the face."""
+        return np.asarray(PAPER_MM + PAPER_U_MM * p[..., 10])
+
+    def pose(self, p: Array) -> Pose:
+        """Return the poses of parameters (K, P)."""
+        x, y, origin = self.start
+        away = np.cross(x, y)
+        away = away if away @ origin > 0 else -away
+        turn = turned(1e-3 * p[:, 4:7])
+        move = p[:, 7:10] * self._unit_mm()
+        x, y, away = (np.einsum("kij,j->ki", turn, axis) for axis in (x, y, away))
+        return Pose(x, y, away, origin + move)
+
+    def _unit_mm(self) -> float:
+        """Return what a pixel is worth at the target: the unit of the pose's origin."""
+        return float(self.start[2][2]) / self.focal_px
+
+    def _holes(self, p: Array) -> Array:
+        """Return x, y, radius, chamfer in mm and ln(depth / width) in its prior's (..., E, 5)."""
+        beyond = p[..., CAMERA:].reshape(*p.shape[:-1], -1, 5)
+        size = np.array([[g.mm_per_px] * 4 + [1.0] for g in self.guesses])
+        first = np.array([[g.x, g.y, g.radius, g.chamfer, 0.0] for g in self.guesses])
+        return np.asarray(first.reshape(-1, 5) + beyond * size.reshape(-1, 5))
+
+    def _eye(self, p: Array) -> "_Eye":
+        """Return the camera and the plane before it, and the holes, of parameters (P,)."""
+        focal = self.focal_px * float(np.exp(self.focal_u * p[1]))
+        axis = self.view.centre() + self.axis_u_px * p[2:4]
+        x, y, away, origin = (one[0] for one in self.pose(p[None]))
+        return _Eye(
+            focal, axis, float(self.barrel(p)), Pose(x, y, away, origin),
+            float(self.paper_mm(p)), self.circles(p), self._holes(p)[:, 3],
+        )  # fmt: skip
+
+    def _straight(self, points_px: Points, eye: "_Eye") -> Array:
+        if self.view.profile is not None:
+            points_px = self.view.profile.straighten(points_px)
+        return unbarrelled(points_px, eye.barrel, eye.axis_px, self.view.half_diagonal_px())
+
+    def _corners_px(self, eye: "_Eye") -> Array:
+        places, plane = self.seen.places_mm, eye.plane
+        at = plane.origin + places[:, :1] * plane.x + places[:, 1:] * plane.y
+        return np.asarray(eye.focal_px * at[:, :2] / at[:, 2:] + eye.axis_px)
+
+    def _off_mm(self, ring: Ring, points_px: Points, eye: "_Eye") -> Array:
+        """Return how far outside its circle each point lies, (N,) in mm."""
+        plane = eye.plane
+        cx, cy, radius, depth = eye.circles[ring.hole]
+        below = eye.paper_mm + (depth if ring.deep else 0.0)
+        sight = np.ones((len(points_px), 3))
+        sight[:, :2] = (self._straight(points_px, eye) - eye.axis_px) / eye.focal_px
+        reach = (plane.away @ plane.origin + below) / (sight @ plane.away)
+        at = reach[:, None] * sight - plane.origin
+        plain = ring.deep or not self._chamfered(ring.hole)
+        size = radius if plain else radius + eye.chamfers[ring.hole]
+        return np.asarray(np.hypot(at @ plane.x - cx, at @ plane.y - cy) - size)
+
+    def _chamfered(self, hole: int) -> bool:
+        return any(ring.deep and ring.hole == hole for ring in self.rings)
+
+    def _weighed(self) -> "Fit":
+        """Return the fit with the px a millimetre across each ring, at its first guess."""
+        eye, found = self._eye(self._firsts()[0]), []
+        for ring in self.rings:
+            here, right, down = (
+                self._off_mm(ring, ring.points_px + np.array(step), eye)
+                for step in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
+            )
+            found.append(1 / np.hypot(right - here, down - here))
+        return Fit(
+            self.scale, self.seen, self.rings, self.guesses, self.focal_px, self.focal_u,
+            self.axis_u_px, self.start, tuple(found),
+        )  # fmt: skip
+
+    def _slopes(self, p: Array, value: Array) -> Array:
+        steps = 1e-5 * np.eye(len(p))
+        slope = np.zeros((len(value), len(p)))
+        for k, step in enumerate(steps):
+            # A hole's own unknowns move its own rings only.
+            hole = None if k < CAMERA else (k - CAMERA) // 5
+            slope[:, k] = (self.residuals(p + step, (value, hole)) - value) / 1e-5
+        return slope
