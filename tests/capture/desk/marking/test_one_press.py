@@ -1,5 +1,7 @@
 """One press in the oil hole -> both rims -> accepted -> the coverage stands in the book."""
 
+import pytest
+
 from annotate.result import Known
 from capture.verifying import verify_book
 from store.evidence import Marked
@@ -19,6 +21,9 @@ def test_one_press_and_one_key_file_a_coverage_that_holds_the_truth(
     layer = screen.canvas.layer()
     assert layer.rim("near") is not None
     assert layer.rim("far") is not None
+    sizes = screen.placing.sizes().givens
+    thick = 2 * sizes.wall.to("mm").value / sizes.near_diameter.to("mm").value
+    assert layer.rim("far").wall_hint.radii == pytest.approx(thick)
     assert screen.question == "Do both rims lie on their edges?"
     entries = demo.round.entries
 
