@@ -6,6 +6,7 @@ circle the far rim and the near hole's own far edge are circles as well, so arcs
 there. Everything is scaled by the hole's own size, never by the picture's.
 """
 
+from collections.abc import Callable
 from typing import Final, Literal
 
 import numpy as np
@@ -32,6 +33,7 @@ from annotate.opening import FarState, opening, state_of, tone_at
 from annotate.own_edge import back_of
 from annotate.placing import Placed, place
 from annotate.polar import (
+    Array,
     Frame,
     Picture,
     frame_of,
@@ -41,7 +43,7 @@ from annotate.polar import (
 )
 from annotate.rings import Ring
 from annotate.rough_arcs import INNER, patch
-from annotate.track import near_ring
+from annotate.track import near_ring, stacked_ring
 from annotate.wall_hint import WallHint
 
 _NEAR_POINTS: Final = 120
@@ -87,21 +89,24 @@ def find_rims(picture: Picture, click: Point, hint: WallHint | None = None) -> R
     factor = reduction(picture)
     levels = pyramid(reduced(picture, factor))
     at = reduced_point(click, factor)
-    found = _near(levels, at)
+    known = reduced_hint(hint, factor)
+    found = _near(levels, at, lambda click: stacked_ring(levels, click, known))
     if isinstance(found, NotFound):
         return found
     near, warnings = found
-    inner = _inner(levels, near, at, reduced_hint(hint, factor))
+    inner = _inner(levels, near, at, known)
     far, back, state = _restored(inner, factor, click, hint)
     if factor > 1:
         near = restored_rim(near, factor, click)
+    near = replace(near, wall_hint=UNSET if hint is None else hint)
     return Rims(near, far, back, state, (*said(factor), *warnings))
 
 
 def find_near(picture: Picture, click: Point) -> Rim | NotFound:
     """Return points on the drilled edge of the hole round a click, below any chamfer, in pixels."""
     factor = reduction(picture)
-    found = _near(pyramid(reduced(picture, factor)), reduced_point(click, factor))
+    levels = pyramid(reduced(picture, factor))
+    found = _near(levels, reduced_point(click, factor), lambda click: near_ring(levels, click))
     if isinstance(found, NotFound):
         return found
     return restored_rim(found[0], factor, click) if factor > 1 else found[0]
@@ -135,13 +140,15 @@ def _restored(inner: Inner, factor: int, click: Point | None, hint: WallHint | N
     return far, back, state
 
 
-def _near(levels: Pyramid, click: Point) -> tuple[Rim, tuple[str, ...]] | NotFound:
-    """Return the near rim and warnings, or why not."""
+def _near(
+    levels: Pyramid, click: Point, ring_at: Callable[[Array], Ring | None]
+) -> tuple[Rim, tuple[str, ...]] | NotFound:
+    """Return the rim of the ring that is found at a click, and warnings, or why not."""
     height, width = levels.levels[0].shape
     half = 0.5  # a pixel reaches half a pixel beyond its centre
     if not (-half <= click.x_px <= width - half and -half <= click.y_px <= height - half):
         return NotFound("the click is outside the picture", "click inside the opening")
-    ring = near_ring(levels, np.array([click.x_px, click.y_px]))
+    ring = ring_at(np.array([click.x_px, click.y_px]))
     if ring is None:
         return NotFound(
             "no closed rim stands out round the click",

@@ -24,8 +24,8 @@ _ON_IT: Final = 0.02  # near radii from the ellipse within which an edge is its 
 _OFF_IT: Final = 0.03
 _LEFT: Final = 0.12  # of the ellipse: what glare or a chip takes is less
 _NO_EDGE: Final = 0.4  # of the ellipse
-_GAP: Final = np.radians(75)  # of an ellipse without points on it
-_TWO_GAPS: Final = np.radians(45)  # each of two
+_GAP: Final = np.radians(90)  # of an ellipse without points on it
+_TWO_GAPS: Final = np.radians(60)  # each of two
 
 
 def is_one_rim(levels: Pyramid, frame: Frame, points_px: Array) -> bool:

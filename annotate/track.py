@@ -1,7 +1,8 @@
 """Which of the closed edges round a click is the near hole's, from rough ellipses on.
 
 Of the rings that are bordered all round, the outermost is the hole's edge in the face; a full ring
-just inside it may be the lower edge of a chamfer, the drilled edge.
+just inside it may be the lower edge of a chamfer, the drilled edge. In a plate no more is asked;
+of a hole through a wall the far edge below is asked as well.
 """
 
 from collections.abc import Sequence
@@ -15,9 +16,12 @@ from annotate.halvings import Pyramid
 from annotate.many import edge_strength, laid, unlike
 from annotate.polar import Array, Frame, circle
 from annotate.rings import Ring, closed_rings
+from annotate.stack import drilled_of
+from annotate.wall_hint import WallHint
 
 _FEW_ANGLES: Final = 90  # while there are many candidates
 _SEEN: Final = 0.4  # support below this is what texture gives by chance
+_PLAIN: Final = 0.45  # edge strength along a drilled edge that is one
 _RIVAL: Final = 0.8  # share of the best ring's support that makes another one a true ring too
 _WELL_BORDERED: Final = 0.6  # support that texture and mixtures of edges do not reach
 _LARGER: Final = 1.1
@@ -37,14 +41,35 @@ def near_ring(levels: Pyramid, click: Array) -> Ring | None:
     return Ring(last.frame, ring.support, last.bend, doubt_px)
 
 
+def stacked_ring(levels: Pyramid, click: Array, hint: WallHint | None) -> Ring | None:
+    """Return the drilled edge of a hole through a wall round a click, or None if none stands out.
+
+    What lies below it is asked too: ``hint`` tells where the hole's own far edge must be.
+    """
+    rings = _bordered(levels, click)
+    if not rings:
+        return None
+    stack = drilled_of(levels, rings, _outer_of(rings), hint)
+    return stack.ring if stack is not None and stack.strength > _PLAIN else None
+
+
 def _outermost(levels: Pyramid, click: Array) -> Ring | None:
     """Return the outermost of the rings round a click that an edge borders all round."""
+    rings = _bordered(levels, click)
+    if not rings:
+        return None
+    outer = _outer_of(rings)
+    return outer if outer.support > _SEEN else None
+
+
+def _bordered(levels: Pyramid, click: Array) -> list[Ring]:
+    """Return rings round a click that an edge borders, those about the outermost true one too."""
     found = closed_rings(levels, click)
     worth_it = [r.frame for r in found if r.support > 0.6 * found[0].support]
     starts = [worth_it[i] for i in unlike(worth_it, 0.15, 4)]
     rings = _pulled(levels, click, [f for s in starts for f in scan(levels, s, 8)])
     if not rings:
-        return None
+        return []
     # Twice more round the best guess: with its own tilt, with less (the lens that the two ends of
     # the hole leave open is flatter than either rim), and from a little farther out.
     for _ in range(2):
@@ -53,8 +78,7 @@ def _outermost(levels: Pyramid, click: Array) -> Ring | None:
             seeds += [*scan(levels, frame, 6), *scan(levels, frame.rounder(0.25), 4)]
             seeds += [frame.grown(1.02), frame.grown(1.04)]
         rings += _pulled(levels, click, seeds)
-    outer = _outer_of(rings)
-    return outer if outer.support > _SEEN else None
+    return rings
 
 
 def _promising(rings: list[Ring]) -> list[Frame]:

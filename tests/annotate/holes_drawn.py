@@ -55,6 +55,15 @@ class Drawn:
         unit = self.to_unit(points) - np.array(ring[:2])
         return (np.hypot(unit[:, 0], unit[:, 1]) - ring[2]) * self.radius_px
 
+    def chamfer_top(self) -> tuple[float, float]:
+        """Return the middle of a chamfer's top: as high above the rim as it is wide, so moved.
+
+        By the tangent of the tilt that the ellipse's shape tells, against the deeper back edge.
+        """
+        tangent = np.sqrt(1 - self.squash**2) / self.squash
+        deeper = -1.0 if self.back is None else np.sign(self.back[0]) or -1.0
+        return float(-deeper * self.chamfer * tangent), 0.0
+
     def picture(self) -> npt.NDArray[np.uint8]:
         """Return the drawing as a grey picture."""
         import cv2  # noqa: PLC0415 - as in the code under test
@@ -75,7 +84,7 @@ class Drawn:
             return np.hypot(unit[..., 0] - x, unit[..., 1] - y) < radius
 
         tone = np.full(unit.shape[:-1], self.face)
-        tone[inside((0, 0, 1 + self.chamfer))] = self.ring
+        tone[inside((*self.chamfer_top(), 1 + self.chamfer))] = self.ring
         near = inside((0, 0, 1))
         tone[near] = self.wall
         through = near if self.back is None else near & inside(self.back)

@@ -152,8 +152,9 @@ def test_a_wall_typed_otherwise_leaves_a_plain_far_rim_where_it_is(plain: Rims) 
     assert isinstance(rims, Rims)
     assert rims.far is not None
     assert plain.far is not None
-    assert rims.far.points_px == plain.far.points_px
-    assert rims.near == plain.near
+    # The near rim is asked with the wall too: it may move by less than anything shows.
+    assert np.abs(rims.far.array_px() - plain.far.array_px()).max() < 0.05
+    assert np.abs(rims.near.array_px() - plain.near.array_px()).max() < 0.05
 
 
 def test_through_view_without_a_far_rim_is_open() -> None:
