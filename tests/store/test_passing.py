@@ -97,7 +97,7 @@ def test_what_the_bytes_or_their_names_bring_about_does_not(error: Exception | N
 
 
 def test_it_is_said_in_a_few_words_with_the_file_and_no_number() -> None:
-    error = raised_from(ValueError("?"), failed(errno.EMFILE, "/somewhere/photos/82"))
+    error = raised_from(ValueError("?"), failed(errno.EMFILE, "book/photos/82"))
     finding = not_read(error, "photos")
     assert (finding.severity, finding.where) == ("unread", "photos")
     assert "could not be read now: too many open files (82); " in finding.detail
