@@ -186,7 +186,8 @@ def _ring_rim(levels: Pyramid, ring: Ring, click: Point) -> Rim | None:
     if placed is None or placed.seen < _WHOLE:
         return None
     sure = Placed(placed.points, float(np.hypot(placed.sigma_px, ring.doubt_px)), placed.seen)
-    return _as_rim("near", sure, _NEAR_POINTS, click)
+    rim = _as_rim("near", sure, _NEAR_POINTS, click)
+    return replace(rim, chamfer=ring.chamfer) if ring.chamfer > 0 else rim
 
 
 def _as_rim(

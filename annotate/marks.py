@@ -76,7 +76,8 @@ class Rim(Struct, frozen=True, tag="rim"):
     wall (seen as the border of a crescent; the same plane as the far rim).
     ``sigma_px`` is the standard uncertainty of one point across the rim.
     ``seed`` is the click a found rim came from, None for points placed by hand; ``wall_hint`` what
-    was known of the wall when a far or back rim was found, unset where nothing was.
+    was known of the wall when the rim was found, unset where nothing was. ``chamfer`` is the width
+    of the chamfer that shows above a near rim, in radii of the rim; unset where none is plain.
     """
 
     which: Literal["near", "far", "back"]
@@ -86,10 +87,13 @@ class Rim(Struct, frozen=True, tag="rim"):
     seed: Point | None = None
     # Unset and not None, which is written down: marks without it stay the bytes they were.
     wall_hint: WallHint | UnsetType = UNSET
+    chamfer: float | UnsetType = UNSET
 
     def __post_init__(self) -> None:
         if not 0 < self.sigma_px < float("inf"):
             raise BadMark("a rim needs a positive uncertainty of its points")
+        if self.chamfer is not UNSET and not 0 < self.chamfer < 1:
+            raise BadMark("a chamfer is wider than nothing and narrower than its hole's radius")
         if not all(isfinite(x) and isfinite(y) for x, y in self.points_px):
             raise BadMark("a rim's points must be finite")
 

@@ -15,6 +15,7 @@ from math import hypot, log
 from typing import NamedTuple
 
 import numpy as np
+from msgspec import UNSET
 
 from annotate.givens import Givens
 from annotate.holes import NAMES
@@ -33,6 +34,7 @@ ASSUMED = {
     "ln_wall": (log(2.0), 0.4),  # 0.9 to 4.4 mm at 95 %
     "curvature": (0.035, 0.018),  # flat to a bore of 28 mm diameter
     "ln_depth": (log(0.08), 1.1),  # mm: an edge merely broken, up to a chamfer of 0.7 mm
+    "ln_steep": (0.0, 0.3),  # depth of a chamfer per width: 29 to 61 degrees at 95 %
     "ln_near": (log(4.0), 0.5),
     "ln_ratio": (0.05, 0.45),  # far radius over near radius
     "focal_35mm": (log(45.0), 0.6),
@@ -70,7 +72,7 @@ def priors_of(
         "tilt_y": Prior(*ASSUMED["tilt"], SIGHT),
         "bore_turn": Prior(0.0, 1.0, BORE if givens.flat else LOOSE),
         "curvature": Prior(*_curvature(givens), BORE),
-        "ln_depth": Prior(*ASSUMED["ln_depth"], WALL),
+        "ln_depth": Prior(*_depth(layer, radius), WALL),
         "ln_wall": Prior(*(_ln(givens.wall) or ASSUMED["ln_wall"]), WALL),
         "edge_break": Prior(*_edge_break(layer), EDGE),
         "far_x": Prior(0.0, reach, ARC),
@@ -109,6 +111,15 @@ def _measured_lens(lens: LensProfile) -> dict[str, Prior]:
 def _far_prior(givens: Givens, near: tuple[float, float]) -> tuple[float, float, str]:
     known = _ln_radius(givens.far_diameter)
     return (*known, FAR) if known else (near[0] + ASSUMED["ln_ratio"][0], 0.5, LOOSE)
+
+
+def _depth(layer: Layer, radius: tuple[float, float]) -> tuple[float, float]:
+    """Return how deep the near rim lies, as ln mm: of a chamfer that shows, about its width."""
+    near = layer.rim("near")
+    if near is None or near.chamfer is UNSET:
+        return ASSUMED["ln_depth"]
+    ln_steep, u_steep = ASSUMED["ln_steep"]
+    return ln_steep + radius[0] + log(near.chamfer), hypot(u_steep, radius[1])
 
 
 def _edge_break(layer: Layer) -> tuple[float, float]:

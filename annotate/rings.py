@@ -38,13 +38,15 @@ _WANTED_PX: Final = 48.0
 class Ring(Struct, frozen=True):
     """An ellipse, the share of it bordered by an edge (0 to 1), and its third radial harmonics.
 
-    ``doubt_px``: standard uncertainty of which edge it is, beyond that of placing its points.
+    ``doubt_px``: standard uncertainty of which edge it is, beyond that of placing its points;
+    ``chamfer``: width of a chamfer that plainly shows above it, in its radii, 0 where none does.
     """
 
     frame: Frame
     support: float
     bend: tuple[float, ...] = (0.0, 0.0)
     doubt_px: float = 0.0
+    chamfer: float = 0.0
 
 
 def evidence(image: Image | Picture, directions: int, *, signed: bool) -> Picture:

@@ -44,6 +44,7 @@ _MOVES: Final = 0.06  # near radii that an edge is moved at once
 _BEND: Final = 0.03
 _RIVAL: Final = 0.1  # worth below the best at which another stack is out of question
 _SAME_PX: Final = 1.2  # radii that differ by less are of one edge, differently met
+_TOLD: Final = 0.15  # of a chamfer's width: a doubt below which it is plain that there is one
 _PLACED: Final = 0.05  # of a chamfer's width: how well its lower edge is told from it
 _ASSUMED_WALL: Final = (0.5, 0.3)  # near radii, where nothing is typed
 _ORDINARY_FOCAL: Final = 45 / 43.27  # diagonals of the picture: 45 mm on 36 x 24 mm
@@ -128,10 +129,11 @@ def drilled_of(
     doubt = float(np.max(0.5 * apart * np.clip(1 - (worth[0] - worth) / _RIVAL, 0, 1)))
     wanted = min(best.radius_px, 200.0)
     ring = follow(levels, [best], (0.012, 0.008), wanted, calm_inside=chamfer > 0)[0]
+    plain = chamfer if doubt < _TOLD * chamfer * best.radius_px else 0.0
     doubt = float(np.hypot(doubt, _PLACED * chamfer * best.radius_px))
     near = foretold.edges(trials).near[:1]
     strength = float(field.strength(near).mean())
-    return Stack(Ring(ring.frame, ring.support, ring.bend, doubt), chamfer, strength)
+    return Stack(Ring(ring.frame, ring.support, ring.bend, doubt, plain), chamfer, strength)
 
 
 class _Foretold:

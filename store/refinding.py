@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 # Decoders differ by a grey level here and there; nothing they do moves an edge this far.
 ALLOWED_PX = 0.1
+ALLOWED_RADII = 0.002  # of a chamfer's width
 
 
 def found_marks(layer: Layer) -> list[Rim | FarUnseen | Marker | Chessboard]:
@@ -31,7 +32,7 @@ def moved_marks(picture: "npt.NDArray[np.uint8]", layer: Layer) -> list[str]:
     rims = [mark for mark in found_marks(layer) if isinstance(mark, Rim)]
     said = [mark for mark in found_marks(layer) if isinstance(mark, FarUnseen)]
     again, looks = _rims(picture, layer) if rims or said else ({}, "")
-    moved = [f"{rim.which} rim" for rim in rims if not _at(rim.points_px, again.get(rim.which, ()))]
+    moved = [f"{rim.which} rim" for rim in rims if not _is_again(rim, again.get(rim.which))]
     moved += ["far hole" for mark in said if mark.looks != looks]
     for mark in found_marks(layer):
         if isinstance(mark, Marker) and not _at(mark.corners_px, _marker(picture, mark)):
@@ -43,7 +44,7 @@ def moved_marks(picture: "npt.NDArray[np.uint8]", layer: Layer) -> list[str]:
 
 def _rims(
     picture: "npt.NDArray[np.uint8]", layer: Layer
-) -> tuple[dict[str, tuple[PixelPair, ...]], str]:
+) -> tuple[dict[str, Rim], str]:
     """Return the rims that are found now, by name, and what the far hole looks like."""
     from annotate.edges import (  # noqa: PLC0415 - slow to load, and only needed with a picture
         Rims,
@@ -64,7 +65,7 @@ def _rims(
         found = find_rims(picture, seed, hint)
         if isinstance(found, Rims):
             again, looks = (found.near, found.far, found.back), found.far_state
-    return {rim.which: rim.points_px for rim in again if rim is not None}, looks
+    return {rim.which: rim for rim in again if rim is not None}, looks
 
 
 def _hint(layer: Layer) -> WallHint | None:
@@ -72,6 +73,14 @@ def _hint(layer: Layer) -> WallHint | None:
     sought = [m for m in found_marks(layer) if isinstance(m, Rim | FarUnseen)]
     known = [mark.wall_hint for mark in sought if mark.wall_hint is not UNSET]
     return known[-1] if known else None
+
+
+def _is_again(rim: Rim, again: Rim | None) -> bool:
+    """Return whether a rim is found again where it was, below a chamfer as wide."""
+    if again is None or not _at(rim.points_px, again.points_px):
+        return False
+    before, now = (0.0 if r.chamfer is UNSET else r.chamfer for r in (rim, again))
+    return abs(before - now) <= ALLOWED_RADII
 
 
 def _marker(picture: "npt.NDArray[np.uint8]", mark: Marker) -> tuple[PixelPair, ...]:

@@ -121,6 +121,21 @@ def test_a_moved_rim_is_told(plate: Picture, rims: Rims) -> None:
     assert moved_marks(bare, layer_of(plate, rims.near)) == ["near rim"]
 
 
+def test_a_chamfer_told_otherwise_is_told() -> None:
+    drawn = Drawn(chamfer=0.12)
+    plate = drawn.picture()
+    x_px, y_px = drawn.to_px(np.array([0.35, 0.3])).tolist()
+    found = find_rims(plate, Point(x_px, y_px))
+    assert isinstance(found, Rims)
+    assert found.near.chamfer == pytest.approx(0.12, abs=0.02)
+    assert moved_marks(plate, layer_of(plate, found.near)) == []
+    assert found.near.chamfer is not UNSET
+    wider = replace(found.near, chamfer=found.near.chamfer + 0.01)
+    assert moved_marks(plate, layer_of(plate, wider)) == ["near rim"]
+    none = replace(found.near, chamfer=UNSET)
+    assert moved_marks(plate, layer_of(plate, none)) == ["near rim"]
+
+
 def test_behind_a_near_rim_set_by_hand_the_far_one_is_looked_for_alone(plate: Picture) -> None:
     around = np.linspace(0, 2 * np.pi, 40, endpoint=False)
     by_hand = Rim(
