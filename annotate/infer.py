@@ -19,6 +19,8 @@ from typing import NamedTuple, Protocol
 import numpy as np
 import numpy.typing as npt
 
+from annotate.errors import CannotMeasure
+
 Array = npt.NDArray[np.float64]
 Residuals = Callable[[Array], Array]
 
@@ -282,7 +284,13 @@ def _propose(mixture: _Mixture, rng: np.random.Generator, trials: int) -> Array:
     owner = np.searchsorted(np.cumsum(share)[:-1], (np.arange(trials) + 0.5) / trials)
     normal = rng.standard_normal((trials, centre.shape[1]))
     stretch = np.sqrt(_T_DOF / rng.chisquare(_T_DOF, trials))
-    root = np.linalg.cholesky(spread)
+    try:
+        root = np.linalg.cholesky(spread)
+    except np.linalg.LinAlgError as error:
+        raise CannotMeasure(
+            "these marks fix too little to say how well anything of them is known",
+            "mark the rims again: the points of one must lie round it",
+        ) from error
     return np.asarray(
         centre[owner] + stretch[:, None] * np.einsum("nij,nj->ni", root[owner], normal)
     )
