@@ -17,7 +17,7 @@ from typing import NamedTuple
 import numpy as np
 from msgspec import structs
 
-from annotate import best_fits, holes, infer, overlap, shares, sighting, unseen, weighted
+from annotate import best_fits, holes, infer, leans, overlap, shares, sighting, unseen, weighted
 from annotate.as_seen import AsSeen
 from annotate.beside import Repeats
 from annotate.errors import CannotMeasure
@@ -90,15 +90,19 @@ def sampled(
 ) -> Sampled:
     """Return the samples that ``measure`` makes its answer of; raises CannotMeasure."""
     ready, modes = best_fits.settle(sighting.prepare(layer, givens, lens))
-    samples = infer.draw(
-        lambda q: sighting.residuals(ready, q),
-        modes,
-        ready.priors_on,
-        ready.period,
-        np.random.default_rng(seed),
-        trials,
-        coordinates=AsSeen.of(ready, modes.q),
-    )
+
+    def draw(fits: infer.Modes) -> infer.Samples:
+        return infer.draw(
+            lambda q: sighting.residuals(ready, q),
+            fits,
+            ready.priors_on,
+            ready.period,
+            np.random.default_rng(seed),
+            trials,
+            coordinates=AsSeen.of(ready, fits.q),
+        )
+
+    samples = leans.drawn(ready, modes, draw)
     if samples.effective < FEWEST_EFFECTIVE:
         raise CannotMeasure(
             "these marks and lengths contradict each other, or fix too little to trust a number",
