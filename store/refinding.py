@@ -42,9 +42,7 @@ def moved_marks(picture: "npt.NDArray[np.uint8]", layer: Layer) -> list[str]:
     return moved
 
 
-def _rims(
-    picture: "npt.NDArray[np.uint8]", layer: Layer
-) -> tuple[dict[str, Rim], str]:
+def _rims(picture: "npt.NDArray[np.uint8]", layer: Layer) -> tuple[dict[str, Rim], str]:
     """Return the rims that are found now, by name, and what the far hole looks like."""
     from annotate.edges import (  # noqa: PLC0415 - slow to load, and only needed with a picture
         Rims,

@@ -526,8 +526,8 @@ def with_found_marks(root: Path) -> Path:
 def test_without_a_decoder_it_is_said_that_found_marks_were_not_looked_for(
     with_found_marks: Path,
 ) -> None:
-    (found,) = check(with_found_marks)
-    assert (found.severity, found.code, found.where) == ("note", "marks-not-refound", "1 photos")
+    (told,) = check(with_found_marks)
+    assert (told.severity, told.code, told.where) == ("note", "marks-not-refound", "1 photos")
     found = codes(check(with_found_marks, decode=lambda _: None))
     assert found == ["unread: photo-undecoded"]
     with Book.open(with_found_marks) as book:
