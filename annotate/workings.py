@@ -171,10 +171,10 @@ def _closed(points: Points) -> Points:
 
 def _legend(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> str:
     covered = found.covered
-    lines = ["near rim white, far rim blue (dashed: hidden), near hole's far edge thin and dashed"]
+    lines = ["near rim white, far rim blue (dashed: hidden), near hole's back edge thin and dashed"]
     strays = sum(int(misfit.strays.sum()) for misfit in misfits(drawn))
     counted = f"; {strays} with a ring lie off and count less" if strays else ""
-    lines.append(f"what is left over at each point, {enlarged(drawn)} times enlarged{counted}")
+    lines.append(f"how far each point lies off its rim, {enlarged(drawn)} times enlarged{counted}")
     ways = branches(drawn)
     if len(ways) > 1:
         rest = ", ".join(
@@ -182,9 +182,9 @@ def _legend(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> str:
             f"{100 * way.share:.0f} %"
             for way in ways
         )
-        lines.append(f"{len(ways)} ways to lean fit (the likeliest drawn, others dotted): {rest}")
+        lines.append(f"{len(ways)} camera leans fit (the likeliest drawn, others dotted): {rest}")
     else:
-        lines.append("one way to lean fits")
+        lines.append("only one camera lean fits")
     if isinstance(covered, coverage.Known):
         low, high = covered.quantity.interval()
         lines.append(

@@ -51,6 +51,8 @@ def _lane(row: Row, unit: str, *, with_key: bool) -> Lane:
         for name in ("at_least", "at_most")
     )
     said = saying(Quantity(value, unit, u), depth=bool(row["side"])).value(value)
+    if row["kind"] == "agreement":  # an En number has no uncertainty to be rounded by
+        said = f"{value:.2f}"
     name = _cut(f"{row['job']} {row['key']}" if with_key else str(row["job"]), _LONGEST_NAME)
     day = str(row["at"])[:_DAY]
     room = _LONGEST_LABELS - ceil(_BOLD * len(name)) - _DAY
@@ -71,7 +73,7 @@ def _sheet(rows: list[Row], unit: str, without: int) -> Sheet:
         "the interval that holds the true value 95 times in 100"
     )
     under += f"; {without} without a value" if without else ""
-    axis = unit_word(unit)
+    axis = "En" if all(row["kind"] == "agreement" for row in rows) else unit_word(unit)
     if any(row["side"] for row in rows):
         axis = f"{axis} BELOW; PROUD is left of 0"
     return Sheet(f"{title}{many}", under, axis)

@@ -24,6 +24,11 @@ Progress = Callable[[int, int], None]
 GONE = "it is no longer there: moved, deleted, or its disk is not in"
 _BUSY_SECONDS = 2.0  # a book that somebody keeps writing to is read the next time
 _JOB = "b.job, b.engine, b.engine_number, b.customer, b.shop, b.last, b.path"
+# Asked once for all rows: a look-up for each would take seconds where there are many.
+_AGREEMENT = (
+    ", iif((r.book, r.key) IN (SELECT book, key FROM checks WHERE kind = 'agreement'), "
+    "'agreement', '') kind"
+)
 _COUNTS_INSTEAD = (
     "(SELECT o.path FROM looked_at JOIN books o ON o.id = book "
     "WHERE o.first = b.first AND o.id <> b.id AND b.problem = '')"
@@ -76,8 +81,11 @@ class Shop:
         return self._of_jobs("checks", "c", sought.of_checks(self._there_is))
 
     def readings(self, sought: Sought) -> list[Row]:
-        """Return every value ever given for checks, counted or not, each with its job."""
-        return self._of_jobs("readings", "r", sought.of_readings(self._there_is))
+        """Return every value ever given for checks, counted or not, each with its job.
+
+        Their ``kind`` is "agreement" for an En number, else empty.
+        """
+        return self._of_jobs("readings", "r", sought.of_readings(self._there_is), _AGREEMENT)
 
     def close(self) -> None:
         """Close the index."""
@@ -103,10 +111,10 @@ class Shop:
             if self._is_looked_through(str(row["path"]))
         )
 
-    def _of_jobs(self, table: str, short: str, condition: Condition) -> list[Row]:
+    def _of_jobs(self, table: str, short: str, condition: Condition, more: str = "") -> list[Row]:
         where, given = condition
         return self._asked(
-            f"SELECT {_JOB}, {short}.* FROM {table} {short} {_LOOKED_AT.format(short)} "  # noqa: S608 - ours
+            f"SELECT {_JOB}, {short}.*{more} FROM {table} {short} {_LOOKED_AT.format(short)} "  # noqa: S608 - ours
             f"WHERE {where} ORDER BY b.last DESC, b.path, {short}.rowid",
             given,
         )

@@ -35,7 +35,8 @@ def row_lines(rows: list[Row]) -> Iterator[str]:
         if row["path"] != path:
             path = row["path"]
             yield f"{job_text(row)}, {path}"
-        yield f"    {row['key']:<20} {_standing(row):<20} {value_text(row)}{_beside(row)}"
+        said = "; ".join(part for part in (value_text(row), *_beside(row)) if part)
+        yield f"    {row['key']:<20} {_standing(row):<20} {said}".rstrip()
     if rows:
         jobs = len({row["path"] for row in rows})
         yield f"{count_text(len(rows), 'found', 'found')} in {count_text(jobs, 'job')}"
@@ -58,7 +59,7 @@ def _standing(row: Row) -> str:
     return str(row["verdict"] if "verdict" in row else row["state"])
 
 
-def _beside(row: Row) -> str:
+def _beside(row: Row) -> list[str]:
     said = [f"limit {row['limit']}"] if row["limit"] else []
     said += [f"by {row['gauge']}"] if row["gauge"] else []
     said += [str(row["at"])[:_DAY]] if row["at"] else []
@@ -66,4 +67,4 @@ def _beside(row: Row) -> str:
         said.append(f"struck: {row['struck']}")
     elif row.get("void"):
         said.append(f"void: {row['void']}")
-    return f"; {'; '.join(said)}" if said else ""
+    return said

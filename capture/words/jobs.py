@@ -25,9 +25,15 @@ def tally_text(book: Row) -> str:
 
 
 def value_text(row: Row) -> str:
-    """Return the value of a row with its uncertainty, or what else is said of it."""
-    value, u = row["value"], row["u"]
+    """Return the value of a row with its uncertainty, or what else is said of it.
+
+    A fraction is told in per cent and its uncertainty in points; an En number is no fraction.
+    """
+    value, u, unit = row["value"], row["u"], str(row["unit"])
     if not isinstance(value, float) or not isinstance(u, float):
         return str(row.get("text") or row.get("why") or "")
-    shown = quantity_text(Quantity(value, str(row["unit"]), u), depth=bool(row["side"]))
-    return f"{shown} (u {u:.2g})" if u else shown
+    if row["kind"] == "agreement":
+        return f"En {value:.2f}"
+    shown = quantity_text(Quantity(value, unit, u), depth=bool(row["side"]))
+    doubt = f"{100 * u:.2g} points" if unit == "1" else f"{u:.2g}"
+    return f"{shown} (u {doubt})" if u else shown

@@ -106,12 +106,11 @@ def coverage_lines(
         f"         covered {_short(result.covered_of_near)} of the {near}, "
         f"{_short(result.covered_of_far)} of the {far}"
     )
-    yield f"offset   {result_text(result.offset)}{_clock_text(result.offset_clock)}"
-    yield f"pin      {result_text(result.largest_pin)}, the largest straight one that passes"
-    as_round = ""
-    if isinstance(result.open_area, Known):
-        as_round = f" open, as a round hole of {_short(result.equivalent_diameter)}"
-    yield f"area     {result_text(result.open_area)}{as_round}"
+    yield f"offset   {result_text(result.offset)}{_clock_text(result)}"
+    passes = ", the largest straight one that passes"
+    yield f"pin      {result_text(result.largest_pin)}{_if_known(result.largest_pin, passes)}"
+    as_round = f" open, as a round hole of {_short(result.equivalent_diameter)}"
+    yield f"area     {result_text(result.open_area)}{_if_known(result.open_area, as_round)}"
     yield from _sight_lines(result)
     if result.budget:
         most = ", ".join(f"{line.source} {line.points:.1f}" for line in result.budget[:4])
@@ -139,11 +138,18 @@ def _short(result: Result) -> str:
     return quantity_text(result.quantity) if isinstance(result, Known) else "not known"
 
 
-def _clock_text(clock: Result) -> str:
+def _if_known(result: Result, words: str) -> str:
+    return words if isinstance(result, Known) else ""
+
+
+def _clock_text(result: Coverage) -> str:
+    clock = result.offset_clock
     if not isinstance(clock, Known):
         return ""
     halves = round(clock.quantity.value / 15) % 24  # half hours of a clock face
-    return f", towards {halves // 2 or 12}:{'30' if halves % 2 else '00'} in the picture"
+    towards = f"towards {halves // 2 or 12}:{'30' if halves % 2 else '00'} in the picture"
+    # Which way is known without any length; it must not read as part of why the length is not.
+    return f", {towards}" if isinstance(result.offset, Known) else f"; it points {towards}"
 
 
 def _sight_lines(result: Coverage) -> Iterator[str]:

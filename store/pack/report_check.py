@@ -100,7 +100,7 @@ def verify_report(path: Path) -> list[Finding]:
     if checked.certificate is not None:
         name, fingerprint = checked.certificate.name, checked.certificate.fingerprint
         detail = (
-            f"signed by one who says to be {name!r}, with the certificate {fingerprint}: compare "
+            f"signed by one who claims to be {name!r}, with the certificate {fingerprint}: compare "
             "it with the one told in another way"
         )
         found.append(Finding("note", "report-signer", path.name, detail))

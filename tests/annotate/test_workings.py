@@ -79,7 +79,7 @@ def test_the_drawing_says_what_it_shows(blind: Sampled, seeing: Sampled) -> None
     svg, box = to_svg(blind, told(blind), picture="data:image/png;base64,AAAA", width=600)
     words = texts(svg)
     assert f"{enlarged(blind)} times enlarged" in words
-    assert "2 ways to lean fit (the likeliest drawn, others dotted)" in words
+    assert "2 camera leans fit (the likeliest drawn, others dotted)" in words
     assert re.search(r"covered [\d.]+ % \(95 %: [\d.]+ to [\d.]+ %\)", words)
     assert 'href="data:image/png;base64,AAAA"' in svg
     assert f'viewBox="0 0 {box.width} ' in svg
@@ -89,7 +89,7 @@ def test_the_drawing_says_what_it_shows(blind: Sampled, seeing: Sampled) -> None
     dotted = re.compile(r'stroke-dasharray="([\d.]+) ([\d.]+)"')
     short = [sum(float(a) < float(b) for a, b in dotted.findall(each)) for each in (svg, one)]
     assert short == [2, 0]
-    assert "one way to lean fits" in texts(one)
+    assert "only one camera lean fits" in texts(one)
     assert "<image" not in one
 
 

@@ -1,11 +1,15 @@
 """benchproof shop: what it prints, what it keeps where, what it refuses."""
 
+import re
 from pathlib import Path
 
 import pytest
 
+from store import acts
+from store.book import Book
 from tests.capture.command import run
 from tests.store.jobs import job_book
+from tests.store.small_job import WHO, reading
 
 
 @pytest.fixture(scope="module")
@@ -52,6 +56,22 @@ def test_a_program_gets_every_column(shelf: Path) -> None:
     readings = run("shop", shelf, "--gauge", "MIC-2", "--each-reading", "--json").answer()
     assert {row["key"] for row in readings["readings"]} == {"P3.plug", "P3.nip"}
     assert all(row["counts"] is True for row in readings["readings"])
+
+
+def test_an_en_number_is_told_as_one_where_it_stands_and_in_each_reading(tmp_path: Path) -> None:
+    with Book.open(job_book(tmp_path / "a", "J-1")) as book:
+        for key, size in (("OH2.deep", 5.12), ("OH2.other", 5.14)):
+            acts.record_reading(book, reading(key, size, half_step=0.05), **WHO)
+    for more in ((), ("--each-reading",)):
+        _, line, _ = run("shop", tmp_path, "--check", "agree", *more).out.splitlines()
+        assert re.match(r" {4}OH2\.agree +within +En 0\.\d\d; limit at most 1; ", line)
+
+
+def test_a_check_without_a_value_has_no_loose_sign_behind_it(shelf: Path) -> None:
+    said = run("shop", shelf, "--check", "clean").out.splitlines()
+    assert [line.split() for line in said if "P3.clean" in line] == [
+        ["P3.clean", "not", "measured"], ["P3.clean", "not", "measured"],
+    ]  # fmt: skip
 
 
 def test_nothing_found_is_said(shelf: Path) -> None:

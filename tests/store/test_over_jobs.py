@@ -90,6 +90,8 @@ def test_what_is_covered_is_drawn_in_per_cent_and_a_depth_with_its_words(rows: l
     assert max(map(float, figures)) > 10
     assert "%" in texts(plot([share]))
     assert "%" not in texts(plot([{**share, "kind": "computed"}]))
+    en = texts(plot([{**share, "kind": "agreement", "value": 0.519889, "u": 0.0}]))
+    assert {"0.52", "En"} <= set(en)
     deep = texts(plot([{**within, "side": "BELOW"}]))
     assert "mm BELOW; PROUD is left of 0" in deep
     assert "0.100 mm BELOW" in [text.replace("\N{NO-BREAK SPACE}", " ") for text in deep]

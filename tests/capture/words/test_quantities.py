@@ -42,3 +42,10 @@ def test_a_lean_to_either_side_is_not_averaged_into_a_small_one() -> None:
     assert "to which side is not settled" in told
     assert "move the camera" not in told
     assert "shifts" not in told
+
+
+def test_without_a_length_the_reason_stands_apart_from_the_direction() -> None:
+    unknown = Unknown("no length was given")
+    lines = list(coverage_lines(replace(result(), offset=unknown, largest_pin=unknown)))
+    assert "offset   not known: no length was given; it points towards 3:00 in the picture" in lines
+    assert "pin      not known: no length was given" in lines
