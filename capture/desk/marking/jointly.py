@@ -14,6 +14,7 @@ from store.round import Attempt
 
 FEWEST = 2
 NOT_MARKED = "not marked yet: place its rims first"
+STRUCK = "its marks were struck: place its rims again"
 _DRAWN = "its opening was drawn: that can't be put together with others"
 _UNSEEN = "no far rim is seen in it: it says nothing to the others"
 
@@ -50,10 +51,11 @@ def shown_photos(sitting: Sitting, placed: Layer) -> list[Shown]:
         taken = photo.taken
         if photo.struck is not None or not taken.can_be_shown:
             continue
-        marks = _last_marks(sitting, taken.photo)
+        last = _last_marks(sitting, taken.photo)
+        marks = last if last is not None and last.counts else None
         fresh = taken.photo == sitting.taken.photo and not lacking(placed)
         layer = placed if fresh else marks.record.layer if marks else None  # type: ignore[union-attr] # of marks
-        found.append(Shown(taken, marks, fresh, _why_not(layer)))
+        found.append(Shown(taken, marks, fresh, _why_not(layer, last)))
     return found
 
 
@@ -79,16 +81,19 @@ def joined(
 
 
 def _last_marks(sitting: Sitting, photo: str) -> Attempt | None:
-    standing = (
+    """Return the last marks on a photo that count, else the last ones that no longer do."""
+    marked = [
         a for a in reversed(sitting.check.attempts)
-        if a.photo == photo and a.counts and isinstance(a.record, Marked)
-    )  # fmt: skip
-    return next(standing, None)
+        if a.photo == photo and isinstance(a.record, Marked)
+    ]  # fmt: skip
+    return next((a for a in marked if a.counts), marked[0] if marked else None)
 
 
-def _why_not(layer: Layer | None) -> str:
+def _why_not(layer: Layer | None, last: Attempt | None) -> str:
+    if layer is None and last is not None and last.struck is not None:
+        return STRUCK
     if layer is None:
-        return NOT_MARKED
+        return f"no longer counts: {last.void}" if last is not None else NOT_MARKED
     if outline_of(layer) is not None:
         return _DRAWN
     return "" if layer.rim("far") is not None else _UNSEEN

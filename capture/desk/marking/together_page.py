@@ -15,7 +15,7 @@ _WHAT = (
     "Two photos of one hole from different sides know more than either. What they share, the sizes "
     "and the lens, counts once; photos that contradict each other are told and not averaged."
 )
-_HOW = "Space or a click ticks a photo."
+_HOW = "Space or a click ticks a photo. Two or more are needed."
 
 
 class TogetherPage(QWidget):

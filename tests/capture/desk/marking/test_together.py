@@ -12,11 +12,11 @@ import pytest
 from PIL import Image
 from PySide6.QtCore import Qt
 
-from annotate.marks import FarUnseen
+from annotate.marks import FarUnseen, Layer
 from annotate.result import Known
 from capture.desk.location.history import history_of
 from capture.desk.location.screen import LocationScreen
-from capture.desk.marking.jointly import NOT_MARKED, shown_photos
+from capture.desk.marking.jointly import NOT_MARKED, STRUCK, shown_photos
 from capture.desk.marking.sitting import sit_down
 from capture.desk.where import Where
 from capture.verifying import verify_book
@@ -186,6 +186,29 @@ def test_what_cannot_take_part_says_why_and_cannot_be_ticked(demo, opened, views
         if each.taken.photo == views[0]
     )
     assert own.why_not == "no far rim is seen in it: it says nothing to the others"
+
+
+def test_marks_that_no_longer_count_say_why_and_not_that_there_are_none(
+    demo, opened, views, qtbot
+) -> None:
+    screen = opened(KEY, views[0])
+    mark_both(screen, demo, qtbot, views)
+    accept(screen, demo, qtbot)
+    on_second = demo.round.check(KEY).attempts[1].stamp.entry
+
+    def told() -> dict[str, str]:
+        go_to(screen, demo, Where("marking", KEY, photo=views[0]), qtbot)
+        shown = shown_photos(sit_down(demo.round, demo.where, demo.by), Layer(*HOLE.size))
+        return {each.taken.photo: each.why_not for each in shown}
+
+    assert told() == dict.fromkeys(views, "")
+    done: list[object] = []
+    demo.act(lambda journey: journey.strike(on_second, "slipped"), then=done.append)
+    qtbot.waitUntil(lambda: len(done) == 1)
+    assert told() == {views[0]: "", views[1]: STRUCK}
+    demo.act(lambda journey: journey.rework(KEY, what="bearing turned"), then=done.append)
+    qtbot.waitUntil(lambda: len(done) == 2)
+    assert told() == {views[0]: "no longer counts: reworked: bearing turned", views[1]: STRUCK}
 
 
 def test_one_photo_alone_offers_no_measuring_together(demo, filed, opened, qtbot) -> None:
