@@ -54,7 +54,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     lengths.add_argument("--near-diameter", metavar="LENGTH", help="drilled, not of the chamfer")
     lengths.add_argument("--far-diameter", metavar="LENGTH", help="of the hole behind")
-    lengths.add_argument("--wall", metavar="LENGTH", help="thickness of the part in front")
+    lengths.add_argument(
+        "--wall", metavar="LENGTH", help="thickness of the part in front; with the near diameter "
+        "it also helps to find the rims",
+    )  # fmt: skip
     face = lengths.add_mutually_exclusive_group()
     face.add_argument("--bore-diameter", metavar="LENGTH", help="of the bore the face is part of")
     face.add_argument("--flat", action="store_true", help="the face is flat")
@@ -96,7 +99,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--picture", metavar="OUT", type=Path, help="draw how it came about over the photo: rims, "
-        "points, what is left over, both ways to lean; .svg or .png",
+        "points, how far each lies off, both ways the camera may lean; .svg or .png",
     )  # fmt: skip
     parser.add_argument(
         "--role", metavar="ROLE", default="close-up", help="what the photo shows (close-up)"

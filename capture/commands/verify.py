@@ -14,7 +14,11 @@ if TYPE_CHECKING:
 EXAMPLES = """  benchproof verify job-12
   benchproof verify job-12-pack.zip
   benchproof verify job-12-report.pdf
-  benchproof verify job-12 --json"""
+  benchproof verify job-12 --json
+
+Ends with 0 where all is sound; else with 7 (altered), 3 (something could not be read now: verify
+it again) or 9 (something comes out otherwise than under the version that made it: verify it with
+that one)."""
 
 _SOUND = {
     "book": "every entry and photo is as it was written, every number came out again",
