@@ -119,7 +119,7 @@ class Desk(QObject):
         """Go to the next check that still waits for the hand, then to those before."""
         following = self.next_open
         if following is None:
-            self.told.emit("nothing waits for the hand any more: see the hold points")
+            self.told.emit("nothing is left to measure: see the hold points")
         else:
             self.go_to_check(following.key)
 

@@ -30,7 +30,7 @@ from capture.words.quantities import count_text
 from store.round import Round
 
 AskWhere = Callable[[QWidget, str, Path, str], Path | None]
-_WIDE = 336
+_WIDE = 360  # room for the longest verb and its keys beside the bar that scrolls
 
 
 class ReportScreen(Screen):

@@ -39,4 +39,4 @@ def next_of(known: Round, where: Where, following: str) -> Next:
         return Next(
             "Nothing to measure. Next:", waiting.hold_point.name, hold=waiting.hold_point.id
         )
-    return Next("Nothing waits for the hand", "")
+    return Next("Nothing is open", "")

@@ -4,8 +4,10 @@ import pytest
 from pypdf import PdfReader
 from PySide6.QtCore import Qt
 
+from capture.desk.look.palette import PALETTES
 from capture.desk.report.screen import ReportScreen
 from capture.desk.where import Where
+from capture.desk.window import Window
 from capture.verifying import verify_book
 
 
@@ -116,3 +118,17 @@ def test_a_place_that_can_not_be_written_is_told_and_nothing_is_lost(
 def test_return_alone_makes_nothing(screen, qtbot) -> None:
     qtbot.keyClick(screen, Qt.Key.Key_Return)
     assert screen._making is None
+
+
+def test_no_verb_is_cut_at_its_right_end_where_the_choices_are_scrolled(small, qtbot) -> None:
+    window = Window(small)  # the style sheet that widens the verbs is its own
+    qtbot.addWidget(window)
+    window.resize(1280, 700)
+    window.show()
+    qtbot.waitExposed(window)
+    small.wear(PALETTES["light"])
+    small.go(Where("report"))
+    choices = window.screen_shown._choices
+    qtbot.waitUntil(lambda: choices.verticalScrollBar().maximum() > 0)
+    assert choices.widget().width() <= choices.viewport().width()
+    window.burst.remove()
