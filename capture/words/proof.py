@@ -10,8 +10,8 @@ NOT_YET = (
     "every pack."
 )
 WHY = (
-    "Whoever holds it can see later that nothing before it was rewritten, and that reports and packs "
-    "are this shop's own. It gives nothing away."
+    "Whoever holds it can see later that nothing before it was rewritten, and that reports and "
+    "packs are this shop's own. It gives nothing away."
 )
 _LATER = "Compare it with a later pack or report of this job: the same must stand there."
 

@@ -13,7 +13,7 @@ from capture.desk.marking.jointly import FEWEST, Shown
 
 _WHAT = (
     "Two photos of one hole from different sides know more than either. What they share, the sizes "
-    "and the lens, counts once; photos that contradict each other are told and not averaged."
+    "and the lens, counts once; where photos contradict each other, that is said, not averaged."
 )
 _HOW = "Space or a click ticks a photo. Two or more are needed."
 

@@ -128,7 +128,9 @@ def test_no_verb_is_cut_at_its_right_end_where_the_choices_are_scrolled(small, q
     qtbot.waitExposed(window)
     small.wear(PALETTES["light"])
     small.go(Where("report"))
-    choices = window.screen_shown._choices
+    shown = window.screen_shown
+    assert isinstance(shown, ReportScreen)
+    choices = shown._choices
     qtbot.waitUntil(lambda: choices.verticalScrollBar().maximum() > 0)
     assert choices.widget().width() <= choices.viewport().width()
     window.burst.remove()
