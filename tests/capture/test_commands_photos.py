@@ -131,7 +131,7 @@ def test_the_picture_shows_rims_points_and_what_is_left_over(
     words = " ".join(each.text or "" for each in root.iter() if each.tag.endswith("text"))
     assert re.search(r"\d+ times enlarged", words)
     assert "covered " in words
-    assert "to lean fit" in words
+    assert "camera leans fit" in words
     # A cross and a whisker for each of 12 + 9 points, drawn twice: on its casing.
     assert kinds.count("path") >= 2 * (12 + 9)
     assert kinds.count("polyline") >= 2 * (12 + 9)
