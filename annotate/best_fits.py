@@ -12,6 +12,7 @@ from annotate.marks import Rim
 from annotate.priors import ARC, BACK, NEAR_RIM
 from annotate.sighting import Sighting, residuals, sources
 
+_RIMS = (NEAR_RIM, ARC, BACK)
 _STRAINED, _RELIEF = 1.8, 0.7  # when, and for how much relief, a back edge is left out
 _TORN = 6.0  # points off by six times their stated uncertainty are not on that rim
 # Mean square of what is left of a found rim. Drilled edges leave 0.02 to 0.8 (rendered pictures):
@@ -55,18 +56,10 @@ def _cautious(s: Sighting, modes: infer.Modes) -> tuple[Sighting, infer.Modes]:
 
     What lies badly here and there by sub-pixels lies wrong where nothing shows it, too.
     """
-    left = residuals(s, modes.q[:1])[0] ** 2
-    told = np.array(sources(s))
-    whiteners, poor = list(s.whiteners), False
-    for i, (rim, source) in enumerate(((s.near, NEAR_RIM), (s.far, ARC), (s.back, BACK))):
-        here = told == source
-        if rim is None or rim.placed != "found" or not np.any(here):
-            continue
-        worse = float(np.mean(left[here])) / _POOR
-        if worse > 1:
-            whiteners[i], poor = whiteners[i] / worse, True
+    poor = {i: left / _POOR for i, left in _left_over(s, modes).items() if left > _POOR}
     if not poor:
         return s, modes
+    whiteners = [some / poor.get(i, 1.0) for i, some in enumerate(s.whiteners)]
     s = s._replace(whiteners=(whiteners[0], whiteners[1], whiteners[2]))
     loose = np.ones(len(NAMES))
     return s, _some(infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose))
@@ -79,16 +72,23 @@ def _wavering(s: Sighting, modes: infer.Modes) -> str:
     surface: by the same errors its mean square is several times that of a drilled edge. A hand
     that placed points is not doubted here.
     """
-    left = residuals(s, modes.q[:1])[0] ** 2
-    told = np.array(sources(s))
-    rims = ((s.near, NEAR_RIM), (s.far, ARC), (s.back, BACK))
-    for rim, source in rims:
-        here = told == source
-        doubted = rim is not None and rim.placed == "found" and bool(np.any(here))
-        if doubted and np.mean(left[here]) > _WAVERING:
-            return f"the {source}"
+    for i, left in _left_over(s, modes).items():
+        if left > _WAVERING:
+            return f"the {_RIMS[i]}"
     lens = modes.q[0, INDEX["ln_focal"]]
     return "the rims" if abs(lens) > _UNHEARD_OF and s.near.placed == "found" else ""
+
+
+def _left_over(s: Sighting, modes: infer.Modes) -> dict[int, float]:
+    """Return the mean square that the best fit leaves of each found rim, by its place."""
+    left = residuals(s, modes.q[:1])[0] ** 2
+    told = np.array(sources(s))
+    found = {}
+    for i, rim in enumerate((s.near, s.far, s.back)):
+        here = told == _RIMS[i]
+        if rim is not None and rim.placed == "found" and np.any(here):
+            found[i] = float(np.mean(left[here]))
+    return found
 
 
 def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
