@@ -106,10 +106,11 @@ def test_chosen_files_come_in_as_what_was_chosen(small, arrivals, qtbot) -> None
     qtbot.keyClick(pane.below.roles, Qt.Key.Key_2)
     assert pane.below.roles.isHidden()
     assert "(which hole)" in pane.shown.empty.words
+    assert arrivals.next.role == "which hole"
     qtbot.keyClick(pane, Qt.Key.Key_D, Qt.KeyboardModifier.ControlModifier)
     until(qtbot, lambda: bool(small.round.place("C1").photos))
     assert small.round.place("C1").photos[0].taken.role == "which hole"
-    assert arrivals.next.role == "close-up"
+    until(qtbot, lambda: arrivals.next.role == "close-up")
 
 
 def test_what_it_is_seen_through_is_said_and_stays(pane, small, arrivals, qtbot) -> None:
