@@ -22,7 +22,7 @@ def test_a_length_is_echoed_in_both_units_and_filed(small, open_at) -> None:
     assert at.check().current is None
     at.key(Qt.Key.Key_Return)
     assert at.box == ""
-    at.until(lambda: at.check().current is not None)
+    at.settle()
     assert at.check().value.value == 40.012
     assert at.check().current.record.gauge == "mic-1"
     assert "kept" in at.echo

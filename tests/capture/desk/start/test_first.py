@@ -94,7 +94,7 @@ def test_the_demo_is_made_beside_the_window(first, qtbot, documents, monkeypatch
     qtbot.keyClick(first, Qt.Key.Key_D)
     assert not first.demo.isEnabled()
     root = documents / "Benchproof jobs" / "demo-job"
-    qtbot.waitUntil(lambda: first.desk.root == root, timeout=20_000)
+    qtbot.waitUntil(lambda: first.desk.root == root)
     assert told[0].startswith("A1:")
     assert first.desk.round.last.by == BUILDER
     assert first.demo.isEnabled()
@@ -112,9 +112,9 @@ def test_the_demo_is_stopped_and_opened_as_far_as_it_got(first, qtbot, monkeypat
 
     monkeypatch.setattr(demo_errand, "walk", walk)
     qtbot.keyClick(first, Qt.Key.Key_D)
-    qtbot.waitUntil(lambda: len(reached) > 3, timeout=20_000)
+    qtbot.waitUntil(lambda: len(reached) > 3)
     qtbot.keyClick(first, Qt.Key.Key_S)
-    qtbot.waitUntil(lambda: first.desk.root is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: first.desk.root is not None)
     assert len(reached) < 1000
     assert first.desk.round.check("A1.identity").current.words == f"look {reached[-1]}"
 
@@ -129,7 +129,7 @@ def test_leaving_stops_the_demo_and_opens_nothing(first, qtbot, documents, monke
 
     monkeypatch.setattr(demo_errand, "walk", walk)
     first.make_demo()
-    qtbot.waitUntil(lambda: bool(begun), timeout=20_000)
+    qtbot.waitUntil(lambda: bool(begun))
     first.leave()
     from capture.desk.errands import wait_for_all  # noqa: PLC0415 - beside its use
 

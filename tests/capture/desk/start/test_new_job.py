@@ -198,9 +198,7 @@ def test_what_is_left_out_is_not_asked(new_job, qtbot) -> None:
     assert new_job.choice.trim.hasFocus()
     new_job.choice.trim.choose("C5")
     qtbot.keyClick(new_job.choice.trim, Qt.Key.Key_Space)
-    qtbot.waitUntil(
-        lambda: "C5" not in {at.id for at in new_job.found.plan.locations}, timeout=3000
-    )
+    qtbot.waitUntil(lambda: "C5" not in {at.id for at in new_job.found.plan.locations})
     type_job(new_job, qtbot)
     start(new_job, qtbot)
     qtbot.waitUntil(lambda: new_job.desk.root is not None)
