@@ -19,6 +19,11 @@ from capture.commands.verbs import EXIT_CODES, VERBS, verbs_by_heading
 
 _USED_WRONGLY, _OUR_BUG, _STOPPED = 2, 70, 130
 
+if _IS_THE_PROGRAM:
+    # Matrices here are small: another thread of numpy's would spend more on waiting than it takes
+    # over, and sums would round by how many processors there are. Read when numpy is loaded.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Return the exit code of one command; every refusal is one sentence on stderr."""

@@ -94,6 +94,8 @@ _COUNTS = {
 def main() -> None:
     """Run one bench and print its table."""
     chosen = _parser().parse_args()
+    # As the command does before numpy is loaded.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     _, where, called_with = BENCHES[chosen.bench]
     module, _, name = where.partition(".")
     words, named = called_with(chosen)

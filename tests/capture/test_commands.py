@@ -90,6 +90,24 @@ def test_filing_a_reading_loads_no_picture_code(book: Path) -> None:
     assert done.stdout.splitlines()[-1] == ""
 
 
+@pytest.mark.parametrize(("given", "there"), [({}, "1"), ({"OPENBLAS_NUM_THREADS": "3"}, "3")])
+def test_numpy_works_in_one_thread_unless_told_otherwise(given: dict[str, str], there: str) -> None:
+    code = (
+        "import os, runpy, sys\nsys.argv = ['benchproof', '--version']\n"
+        "try: runpy.run_module('capture', run_name='__main__')\n"
+        "except SystemExit: print(os.environ['OPENBLAS_NUM_THREADS'], 'numpy' in sys.modules)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+        env=given,
+    )
+    assert done.stdout.splitlines()[-1] == f"{there} False"
+
+
 def test_an_unexpected_failure_is_one_sentence_and_keeps_its_details(
     book: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
