@@ -1,9 +1,11 @@
 """Settings, and the window opened again."""
 
 import sys
+from collections.abc import Iterator
 from threading import Event
 
-from PySide6.QtCore import Qt
+import pytest
+from PySide6.QtCore import Qt, QThreadPool
 
 from capture.desk import errands
 from capture.desk import memory as remembering
@@ -95,6 +97,17 @@ def test_a_camera_of_those_there_are_is_chosen(benched, job_of, qtbot) -> None:
     assert page.camera.text() == "2"
 
 
+@pytest.fixture
+def two_at_once() -> Iterator[None]:
+    """Let two errands run beside each other on a machine of one core too."""
+    pool = QThreadPool.globalInstance()
+    most = pool.maxThreadCount()
+    pool.setMaxThreadCount(max(2, most))
+    yield
+    pool.setMaxThreadCount(most)
+
+
+@pytest.mark.usefixtures("two_at_once")
 def test_an_older_answer_about_cameras_is_not_believed(benched, job_of, qtbot) -> None:
     page = job_of(benched, "Settings").page
     may_answer = Event()
