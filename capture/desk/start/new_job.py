@@ -76,7 +76,7 @@ class NewJobScreen(Screen):
 
     def leave(self) -> None:
         """Show the round of the open book again."""
-        self._quiet.stop()
+        self._overtake()
         self.preview_changed.emit(None)
 
     def wear(self, palette: Palette) -> None:
@@ -174,12 +174,20 @@ class NewJobScreen(Screen):
         if name in {"number", "engine"}:
             self._where_to()
         if name in {"units", "decimal_comma"}:
+            self._overtake()
             self._quiet.start()
 
     def _changed(self) -> None:
         """Work the plan out again; until it is known, the start asks for itself."""
         self.foot.begin.setEnabled(not self.choice.is_nothing)
+        self._overtake()
         self._quiet.start()
+
+    def _overtake(self) -> None:
+        """Throw away what is being worked out: it is of what was chosen before."""
+        self._quiet.stop()
+        if self._errand is not None:
+            self._errand.drop()
 
     def _preview(self) -> None:
         try:
@@ -187,8 +195,7 @@ class NewJobScreen(Screen):
         except Unfit:
             self.foot.begin.setEnabled(False)
             return
-        if self._errand is not None:
-            self._errand.drop()
+        self._overtake()
         left_out, job = self.choice.left_out, job_in_units(self.job.texts())
         self._errand = errands.run(lambda: previewed(chosen, left_out, job), self._show_found)
 

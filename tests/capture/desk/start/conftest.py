@@ -4,9 +4,11 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from capture.desk.screen import Screen
+from capture.desk.start.new_job import NewJobScreen
 from capture.desk.where import Where
 
 
@@ -38,6 +40,22 @@ def shown(qtbot) -> Iterator[Callable[[Screen, Where], Screen]]:
     yield show
     for screen in made:
         screen.leave()
+
+
+@pytest.fixture
+def new_job(desk, shown, qtbot) -> NewJobScreen:
+    """The screen of a new job, the library's plans offered."""
+    screen = shown(NewJobScreen(desk), Where("new job"))
+    qtbot.waitUntil(lambda: "arrival" in screen.choice.plans.row_keys())
+    return screen
+
+
+def tick(screen: NewJobScreen, qtbot, *keys: str) -> None:
+    """Tick plans of the library, or take the tick away, with real keys."""
+    for key in keys:
+        screen.choice.plans.choose(key)
+        screen.choice.plans.setFocus()
+        qtbot.keyClick(screen.choice.plans, Qt.Key.Key_Space)
 
 
 def find(root: QWidget, kind: type[QWidget], name: str) -> QWidget:

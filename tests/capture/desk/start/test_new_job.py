@@ -14,21 +14,8 @@ from capture.desk.where import Where
 from capture.verifying import verify_book
 from store.book import Book
 from tests.capture.bench_plan import BENCH_PLAN
+from tests.capture.desk.start.conftest import tick
 from tests.capture.small_plan import PLAN
-
-
-@pytest.fixture
-def new_job(desk, shown, qtbot) -> NewJobScreen:
-    screen = shown(NewJobScreen(desk), Where("new job"))
-    qtbot.waitUntil(lambda: "arrival" in screen.choice.plans.row_keys())
-    return screen
-
-
-def tick(screen: NewJobScreen, qtbot, *keys: str) -> None:
-    for key in keys:
-        screen.choice.plans.choose(key)
-        screen.choice.plans.setFocus()
-        qtbot.keyClick(screen.choice.plans, Qt.Key.Key_Space)
 
 
 def type_job(screen: NewJobScreen, qtbot, number: str = "0417") -> None:
