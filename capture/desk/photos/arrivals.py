@@ -17,12 +17,21 @@ from capture.desk import errands
 from capture.desk.bench import Refused
 from capture.desk.desk import Desk
 from capture.desk.photos import said
-from capture.desk.photos.coming import Coming, FiledBefore, Here, Kept, Looked, Question, file, look
+from capture.desk.photos.coming import (
+    Coming,
+    FiledBefore,
+    Here,
+    Kept,
+    Looked,
+    Question,
+    file,
+    look,
+    numbers_for,
+)
 from capture.desk.photos.next_photo import NextPhoto
 from capture.desk.photos.sorting import sort
 from capture.desk.shelf import shelf_of
 from store.plan import Role
-from store.tags import tag_numbers
 
 
 class Arrivals(QObject):
@@ -47,9 +56,9 @@ class Arrivals(QObject):
     # --- what comes -----------------------------------------------------------------------
 
     def here(self) -> Here:
-        """Return the location that is shown now, and what the next photo is for."""
-        place = self._desk.place
-        return Here(place.location.id, self.next.role) if place is not None else Here()
+        """Return the book that is open, the location shown, and what the next photo is for."""
+        place, root = self._desk.place, self._desk.root
+        return Here(place.location.id, self.next.role, root) if place else Here(root=root)
 
     def take_paths(
         self,
@@ -77,7 +86,7 @@ class Arrivals(QObject):
         as_shown: Role | Literal[""] = "" if watched else shown.role
         self._queue.extend(
             Coming(
-                path, location, role, keys, self.next.view, shown.location, as_shown,
+                path, location, role, keys, self.next.view, shown.location, as_shown, shown.root,
                 passing=passing, watched=watched,
             )
             for path in paths
@@ -89,7 +98,7 @@ class Arrivals(QObject):
         """Ask whether files that lay in the watched folder before are to be taken in."""
         if paths:
             sentence = said.there_before(len(paths), str(paths[0].parent))
-            coming = Coming(paths[0], watched=True)
+            coming = Coming(paths[0], root=self._desk.root, watched=True)
             self._questions.append(Question("there", coming, sentence, tuple(paths)))
             self.changed.emit()
 
@@ -133,7 +142,8 @@ class Arrivals(QObject):
         question = self.question
         if question is not None and question.kind == "there":
             self._questions.remove(question)
-            self.take_paths(list(question.paths), watched=True)
+            here = replace(self.here(), root=question.coming.root)
+            self.take_paths(list(question.paths), here=here, watched=True)
 
     def leave_out(self, *, every: bool = False) -> None:
         """Do not take the file in; it stays where it is."""
@@ -160,7 +170,7 @@ class Arrivals(QObject):
             coming = self._now = self._queue.popleft()
             self._tally.begun += 1
             self._desk.act(
-                lambda journey: tag_numbers(journey.book.told),
+                lambda journey: numbers_for(journey, coming),
                 then=lambda numbers: self._read(coming, numbers),
                 refused=self._refuse,
             )

@@ -15,15 +15,20 @@ from capture.tagged import tags_seen
 from capture.words.refusals import sentence_of
 from store.evidence import View
 from store.plan import Role
+from store.tags import tag_numbers
 
 TAGS_PX = 4096  # longest side in which tags are looked for: a tag of 30 px there is read
 
 
 class Here(Struct, frozen=True):
-    """Where somebody was, and what the next photo was for there; empty where no location was."""
+    """Where somebody was, and what the next photo was for there; empty where no location was.
+
+    ``root`` is the book that was open.
+    """
 
     location: str = ""
     role: Role | Literal[""] = ""
+    root: Path | None = None
 
 
 class Coming(Struct, frozen=True):
@@ -32,8 +37,9 @@ class Coming(Struct, frozen=True):
     ``shown`` is the location that was on the screen when it came, ``shown_role`` what the next
     photo was for then: whoever drops five photos and goes on means them all for where he was.
     ``keep_anyway`` and ``again`` are answers: keep it although it can't be shown, file it although
-    the same bytes are filed elsewhere. ``passing`` files are ours and removed once filed; of
-    ``watched`` ones nobody needs to hear that they were filed before.
+    the same bytes are filed elsewhere. ``root`` is the book it was meant for. ``passing`` files are
+    ours and removed once filed; of ``watched`` ones nobody needs to hear that they were filed
+    before.
     """
 
     path: Path
@@ -43,6 +49,7 @@ class Coming(Struct, frozen=True):
     view: View = "direct"
     shown: str = ""
     shown_role: Role | Literal[""] = ""
+    root: Path | None = None
     keep_anyway: bool = False
     again: bool = False
     passing: bool = False
@@ -113,10 +120,23 @@ def look(coming: Coming) -> Looked:
     return Looked(photo, digest, seen, levels)
 
 
+def numbers_for(journey: Journey, coming: Coming) -> dict[str, int]:
+    """Return the tags' numbers in the book that a file is meant for.
+
+    Raises BadPhoto where another job was opened meanwhile.
+    """
+    _refuse_another_job(journey, coming)
+    return tag_numbers(journey.book.told)
+
+
 def file(
     journey: Journey, coming: Coming, looked: Looked, location: str, role: Role
 ) -> Kept | FiledBefore:
-    """File a photo, unless its very bytes are filed already and nobody said to file them again."""
+    """File a photo, unless its very bytes are filed already and nobody said to file them again.
+
+    Raises BadPhoto where another job was opened meanwhile.
+    """
+    _refuse_another_job(journey, coming)
     before = journey.filed_before(looked.photo)
     same = f"{location} ({role})" in before
     if before and (same or not coming.again):
@@ -125,3 +145,11 @@ def file(
         looked.photo, location=location, role=role, keys=coming.keys, view=coming.view
     )
     return Kept(looked.digest, looked.photo.file_name, location, role)
+
+
+def _refuse_another_job(journey: Journey, coming: Coming) -> None:
+    if journey.book.root != coming.root:
+        raise BadPhoto(
+            f"{coming.path.name} was meant for the job that was open before, and is not filed: "
+            "open that job, and add it again"
+        )
