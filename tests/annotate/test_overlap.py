@@ -111,6 +111,47 @@ def test_arrays_are_worked_element_by_element() -> None:
     assert together.shape == (4,)
 
 
+def test_many_pairs_are_worked_as_each_alone() -> None:
+    # More than are worked at once; a circle twice as large shares four times the area.
+    s = np.linspace(0.0, 2.3, 20_000)
+    areas = lens_area(1.25, 1.0, s)
+    assert_allclose(areas[::997], [float(lens_area(1.25, 1.0, each)) for each in s[::997]])
+    assert_allclose(lens_area(2.5, 2.0, 2 * s), 4 * areas, rtol=1e-12)
+    table = s.reshape(100, 200)
+    assert np.array_equal(lens_area(1.25, 1.0, table), areas.reshape(100, 200))
+
+
+def test_lengths_in_whole_numbers_are_lengths_too() -> None:
+    # Micrometres, whose squares no 32 bits hold.
+    near, far, apart = (np.array([each], dtype=np.int32) for each in (70_000, 50_000, 45_000))
+    assert_allclose(lens_area(near, far, apart), 1e6 * lens_area(70.0, 50.0, 45.0))
+    area = np.array([2_000_000_000], dtype=np.int32)
+    assert_allclose(equivalent_diameter(area), 2 * sqrt(2e9 / pi))
+
+
+def test_rounding_never_opens_more_than_the_whole_smaller_circle() -> None:
+    # A hair past inner tangency, where the two segments add up to the whole but for rounding.
+    rng = np.random.default_rng(7)
+    small = rng.uniform(0.5, 5.0, 4000)
+    big = small + 10 ** rng.uniform(-9, 0, 4000)
+    areas = lens_area(big, small, (big - small) + 10 ** rng.uniform(-17, -6, 4000))
+    assert np.all(areas <= np.pi * (small * small))
+    assert_allclose(areas, np.pi * small**2, rtol=2e-4)
+
+
+@pytest.mark.parametrize("place", range(3))
+@pytest.mark.parametrize("wrong", [np.nan, np.inf, -np.inf])
+def test_one_impossible_length_among_many_is_refused(place: int, wrong: float) -> None:
+    lengths = [np.full(5, 2.0), np.full(5, 1.5), np.full(5, 1.0)]
+    lengths[place][3] = wrong
+    with pytest.raises(BadMark, match="positive radii"):
+        lens_area(*lengths)
+    lengths[place][3] = 0.0
+    if place < 2:
+        with pytest.raises(BadMark, match="positive radii"):
+            lens_area(*lengths)
+
+
 @pytest.mark.parametrize(
     "bad", [(0, 1, 1), (-1, 1, 1), (1, np.nan, 1), (1, 1, np.inf), (np.inf, 1, 0)]
 )
