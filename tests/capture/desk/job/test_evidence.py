@@ -31,8 +31,9 @@ def merged(small: Desk, qtbot, tmp_path: Path) -> Desk:
         there.reading("P1.bore", "40.020 mm +- 0.002 mm")
         there.reading("P1.clean", "yes")
     small.act(lambda journey: journey.reading("P1.bore", "40.012 mm +- 0.002 mm"))
-    small.act(lambda journey: journey.merge(south))
-    qtbot.waitUntil(lambda: bool(small.merges))
+    taken: list[object] = []
+    small.act(lambda journey: journey.merge(south), then=taken.append)
+    qtbot.waitUntil(lambda: bool(taken))
     return small
 
 
