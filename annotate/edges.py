@@ -161,7 +161,7 @@ def _near(
             "take the photo again with the whole hole in it",
         )
     frame = _frame(placed)
-    if frame is None or not is_one_rim(levels, frame, placed.array_px()):
+    if frame is None or not (ring.borne_out or is_one_rim(levels, frame, placed.array_px())):
         return NotFound(
             "the outline round the click is not that of one rim",
             "light the hole so that its rim stands out all round, or place points on it by hand",

@@ -13,17 +13,20 @@ import numpy as np
 from annotate.follow import closed_paths, peaks
 from annotate.halvings import Pyramid
 from annotate.many import edge_strength, unrolled
-from annotate.polar import Array, Frame
+from annotate.polar import Array, Frame, harmonics, robust_fit
 
 _ANGLES: Final = 180
 _WANTED_PX: Final = 120.0
 _REACH: Final = 0.3  # near radii either side that are looked at
 _LIKELY: Final = 0.1  # near radii from the ellipse, the spread of where its outline may run
 _EDGE: Final = 0.3  # edge strength plainly above chance
-_ON_IT: Final = 0.02  # near radii from the ellipse within which an edge is its own
+_BENT: Final = 3  # order of the radial harmonics by which a rim on a bore leaves an ellipse
+_STRAY: Final = 0.02  # near radii off that shape of a point that belongs to something else
+_ON_IT: Final = 0.02  # near radii from the rim within which an edge is its own
 _OFF_IT: Final = 0.03
 _LEFT: Final = 0.12  # of the ellipse: what glare or a chip takes is less
 _NO_EDGE: Final = 0.4  # of the ellipse
+_WHOLLY: Final = 0.05  # of a bent rim: what it may leave, or be without
 _GAP: Final = np.radians(90)  # of an ellipse without points on it
 _TWO_GAPS: Final = np.radians(60)  # each of two
 
@@ -35,24 +38,33 @@ def is_one_rim(levels: Pyramid, frame: Frame, points_px: Array) -> bool:
     gaps = np.sort(np.diff(phi, append=phi[0] + 2 * np.pi))
     if gaps[-1] > _GAP or gaps[-2] > _TWO_GAPS:
         return False
-    left, bare = _left_and_bare(levels, frame)
-    return left < _LEFT and bare < _NO_EDGE
+    left, bare = _left_and_bare(levels, frame, np.zeros(2))
+    if left < _LEFT and bare < _NO_EDGE:
+        return True
+    around = np.arctan2(unit[:, 1], unit[:, 0])
+    radial = np.hypot(unit[:, 0], unit[:, 1]) - 1
+    shape = robust_fit(harmonics(around, _BENT), radial, _STRAY, np.ones(len(radial)))
+    # Two arcs have no such shape, but bend an ellipse towards one: only the whole of it counts.
+    return max(_left_and_bare(levels, frame, shape[-2:])) < _WHOLLY
 
 
-def _left_and_bare(levels: Pyramid, frame: Frame) -> tuple[float, float]:
-    """Return the shares of an ellipse that its outline leaves for an edge off it, and without edge.
+def _left_and_bare(levels: Pyramid, frame: Frame, bend: Array) -> tuple[float, float]:
+    """Return the shares of a rim that its outline leaves for an edge off it, and without edge.
 
-    The outline is the best closed path near the ellipse; where the ellipse has an edge of its own
-    another beside it counts for nothing.
+    ``bend``: the rim's third radial harmonics off the ellipse. The outline is the best closed path
+    near the rim; where the rim has an edge of its own another beside it counts for nothing.
     """
     part = next(iter(unrolled(levels, [frame], np.array([_REACH]), _ANGLES, _WANTED_PX)))
     strength = np.abs(edge_strength(part.grid))[0]
     peak, _ = peaks(strength)
-    off = part.radii[0] - 1
-    sample = off[1] - off[0]  # of a small hole wider than what follows
+    turn = harmonics(2 * np.pi * np.arange(_ANGLES) / _ANGLES, _BENT)
+    off = part.radii[0] - 1 - (turn[:, -2:] @ bend)[:, None]
+    sample = off[0, 1] - off[0, 0]  # of a small hole wider than what follows
     likely = np.exp(-0.5 * (off / _LIKELY) ** 2)
     path = closed_paths(np.asarray((0.3 * strength + 0.7 * peak) * likely, np.float32)[None])[0]
-    bare = peak[:, np.abs(off) < max(_ON_IT, sample)].max(axis=1) < _EDGE
-    followed = peak[np.arange(_ANGLES), path] > _EDGE
-    left = bare & followed & (np.abs(off[path]) > max(_OFF_IT, 2 * sample))
+    on_it = np.abs(off) < max(_ON_IT, sample)
+    bare = np.where(on_it, peak, 0).max(axis=1) < _EDGE
+    which = np.arange(_ANGLES)
+    followed = peak[which, path] > _EDGE
+    left = bare & followed & (np.abs(off[which, path]) > max(_OFF_IT, 2 * sample))
     return float(left.mean()), float(bare.mean())

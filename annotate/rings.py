@@ -39,7 +39,8 @@ class Ring(Struct, frozen=True):
     """An ellipse, the share of it bordered by an edge (0 to 1), and its third radial harmonics.
 
     ``doubt_px``: standard uncertainty of which edge it is, beyond that of placing its points;
-    ``chamfer``: width of a chamfer that plainly shows above it, in its radii, 0 where none does.
+    ``chamfer``: width of a chamfer that plainly shows above it, in its radii, 0 where none does;
+    ``borne_out``: another edge of the same hole shows where this one foretells it.
     """
 
     frame: Frame
@@ -47,6 +48,7 @@ class Ring(Struct, frozen=True):
     bend: tuple[float, ...] = (0.0, 0.0)
     doubt_px: float = 0.0
     chamfer: float = 0.0
+    borne_out: bool = False
 
 
 def evidence(image: Image | Picture, directions: int, *, signed: bool) -> Picture:

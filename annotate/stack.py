@@ -44,6 +44,7 @@ _MOVES: Final = 0.06  # near radii that an edge is moved at once
 _BEND: Final = 0.03
 _RIVAL: Final = 0.1  # worth below the best at which another stack is out of question
 _SAME_PX: Final = 1.2  # radii that differ by less are of one edge, differently met
+_BORNE_OUT: Final = 0.05  # worth of a far edge that no other outline would have there
 _TOLD: Final = 0.15  # of a chamfer's width: a doubt below which it is plain that there is one
 _PLACED: Final = 0.05  # of a chamfer's width: how well its lower edge is told from it
 _ASSUMED_WALL: Final = (0.5, 0.3)  # near radii, where nothing is typed
@@ -55,7 +56,7 @@ class Stack(Struct, frozen=True):
     """The drilled edge as a ring, with the doubt which edge it is, and the chamfer's width.
 
     ``chamfer`` is in radii of the drilled edge, 0 where none shows; ``strength`` how plainly the
-    drilled edge shows, 0 to 1.
+    drilled edge shows, 0 to 1, and what the far edge adds to it where it is foretold.
     """
 
     ring: Ring
@@ -131,9 +132,12 @@ def drilled_of(
     ring = follow(levels, [best], (0.012, 0.008), wanted, calm_inside=chamfer > 0)[0]
     plain = chamfer if doubt < _TOLD * chamfer * best.radius_px else 0.0
     doubt = float(np.hypot(doubt, _PLACED * chamfer * best.radius_px))
-    near = foretold.edges(trials).near[:1]
-    strength = float(field.strength(near).mean())
-    return Stack(Ring(ring.frame, ring.support, ring.bend, doubt, plain), chamfer, strength)
+    first = trials.pick(np.array([0]))
+    edges = foretold.edges(first)
+    far = float(_far_worth(field, edges, first)[0])
+    strength = float(field.strength(edges.near).mean()) + far
+    ring = Ring(ring.frame, ring.support, ring.bend, doubt, plain, far > _BORNE_OUT)
+    return Stack(ring, chamfer, strength)
 
 
 class _Foretold:

@@ -24,6 +24,7 @@ _SEEN: Final = 0.4  # support below this is what texture gives by chance
 _PLAIN: Final = 0.45  # edge strength along a drilled edge that is one
 _RIVAL: Final = 0.8  # share of the best ring's support that makes another one a true ring too
 _WELL_BORDERED: Final = 0.6  # support that texture and mixtures of edges do not reach
+_FAIR: Final = 0.5  # ... and that a rough ellipse on a pale rim still has
 _LARGER: Final = 1.1
 _SCAN_PX: Final = 64.0  # radius at which circles of a frame are scanned
 _SCAN_ANGLES: Final = 80
@@ -65,8 +66,7 @@ def _outermost(levels: Pyramid, click: Array) -> Ring | None:
 def _bordered(levels: Pyramid, click: Array) -> list[Ring]:
     """Return rings round a click that an edge borders, those about the outermost true one too."""
     found = closed_rings(levels, click)
-    worth_it = [r.frame for r in found if r.support > 0.6 * found[0].support]
-    starts = [worth_it[i] for i in unlike(worth_it, 0.15, 4)]
+    starts = _starts(found)
     rings = _pulled(levels, click, [f for s in starts for f in scan(levels, s, 8)])
     if not rings:
         return []
@@ -79,6 +79,18 @@ def _bordered(levels: Pyramid, click: Array) -> list[Ring]:
             seeds += [frame.grown(1.02), frame.grown(1.04)]
         rings += _pulled(levels, click, seeds)
     return rings
+
+
+def _starts(found: list[Ring]) -> list[Frame]:
+    """Return the best of rings, best first, and the largest that is bordered as well as may be.
+
+    Far hole and opening may each give several better rings than a rim that is wide and pale.
+    """
+    worth_it = [r.frame for r in found if r.support > 0.6 * found[0].support]
+    starts = [worth_it[i] for i in unlike(worth_it, 0.15, 4)]
+    wide = _LARGER * max((f.radius_px for f in starts), default=0.0)
+    larger = [r.frame for r in found if r.support > _FAIR and r.frame.radius_px > wide]
+    return starts + [larger[i] for i in unlike(larger, 0.15, 2)]
 
 
 def _promising(rings: list[Ring]) -> list[Frame]:

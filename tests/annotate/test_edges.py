@@ -8,6 +8,7 @@ from annotate.marks import Point, Rim
 from annotate.wall_hint import WallHint
 from tests.annotate.holes_drawn import Array, Drawn, but
 
+Circle = tuple[float, float, float]
 PLAIN = Drawn()
 NEAR = (0.0, 0.0, 1.0)
 
@@ -136,6 +137,29 @@ def test_of_a_drilling_lit_from_behind_the_rim_is_taken_and_not_the_bright_end()
     assert rims.far is not None
     assert behind.far is not None
     assert rms(behind.off_px(rims.far.array_px(), behind.far)) < 0.4
+
+
+@pytest.mark.parametrize(
+    ("face", "ring", "wall", "far", "end"),
+    [
+        (150.0, 138.0, 143.0, (0.45, 0.3, 0.75), (0.7, 0.2, 0.75)),
+        (150.0, 140.0, 120.0, (0.4, 0.4, 0.7), (0.7, 0.35, 0.7)),
+        (150.0, 120.0, 140.0, (0.4, 0.4, 0.7), (0.7, 0.35, 0.7)),
+    ],
+)
+def test_a_pale_rim_is_found_round_bright_edges_that_show_better(
+    face: float, ring: float, wall: float, far: Circle, end: Circle
+) -> None:
+    pale = but(
+        PLAIN, width=700, height=640, centre=(343.3, 311.6), radius_px=110.0, squash=0.97,
+        back=(-0.05, 0.0, 0.985), chamfer=0.12, face=face, ring=ring, wall=wall, behind=130.0,
+        far=far, opening=215.0, end=end, lit=252.0, grain=2.5,
+    )  # fmt: skip
+    x, y = pale.to_px(np.array([0.5, 0.3]))
+    rims = find_rims(pale.picture(), Point(float(x), float(y)))
+    assert isinstance(rims, Rims)
+    # Wall and face of nearly one tone: the blur of the edge is what is left.
+    assert np.median(np.abs(pale.off_px(rims.near.array_px(), (0.0, 0.0, 1.0)))) < 2.5
 
 
 def test_a_soft_shadow_is_not_taken_for_the_far_rim() -> None:

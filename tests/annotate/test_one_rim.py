@@ -66,3 +66,28 @@ def on_it(degrees: np.ndarray[tuple[int], np.dtype[np.float64]]) -> np.ndarray: 
 def test_points_must_lie_nearly_all_round(kept: np.ndarray, one: bool) -> None:  # type: ignore[type-arg]
     levels = pyramid(PLAIN.picture())
     assert is_one_rim(levels, FRAME, on_it(kept)) is one
+
+
+def bent_picture(bend: float) -> "np.ndarray[tuple[int, int], np.dtype[np.uint8]]":
+    """Return a dark hole whose rim leaves a circle by a third harmonic, as a rim on a bore does."""
+    fine = (np.arange(1500) + 0.5) / 5 - 0.5
+    x, y = np.meshgrid(fine - 150.3, fine - 149.6)
+    inside = np.hypot(x, y) < 60 * (1 + bend * np.cos(3 * np.arctan2(y, x)))
+    return np.where(inside, 40, 170).reshape(300, 5, 300, 5).mean(axis=(1, 3)).astype(np.uint8)
+
+
+@pytest.mark.parametrize("bend", [0.0, 0.02, 0.03])
+def test_a_rim_on_a_bore_that_leaves_its_ellipse_is_one_rim(bend: float) -> None:
+    turn = np.radians(np.arange(0, 360, 3))
+    radius = 60 * (1 + bend * np.cos(3 * turn))
+    points = np.stack([150.3 + radius * np.cos(turn), 149.6 + radius * np.sin(turn)], axis=-1)
+    frame = frame_of(150.3, 149.6, (60.0, 60.0), 0.0)
+    assert is_one_rim(pyramid(bent_picture(bend)), frame, points)
+
+
+def test_points_bent_where_the_outline_is_not_are_not_one_rim() -> None:
+    turn = np.radians(np.arange(0, 360, 3))
+    radius = 66 * (1 + 0.05 * np.cos(3 * turn))
+    points = np.stack([150.3 + radius * np.cos(turn), 149.6 + radius * np.sin(turn)], axis=-1)
+    frame = frame_of(150.3, 149.6, (66.0, 66.0), 0.0)
+    assert not is_one_rim(pyramid(bent_picture(0.0)), frame, points)

@@ -88,6 +88,16 @@ def square_on(inner: float) -> Drawn:
     return but(PLAIN, squash=1.0, back=(0.0, 0.0, inner))
 
 
+def test_a_far_edge_where_it_is_foretold_bears_the_drilled_edge_out() -> None:
+    drawn = tilted(0.88, 1.0, 0.0)
+    with_edge = stack_of(drawn, [ring_of(drawn, 0, 0, 1)], hint(drawn))
+    bare = but(drawn, back=None)
+    without = stack_of(bare, [ring_of(bare, 0, 0, 1)], hint(bare))
+    assert with_edge.ring.borne_out
+    assert not without.ring.borne_out
+    assert with_edge.strength > without.strength + 0.05
+
+
 def test_wall_and_lens_tell_which_of_two_rings_is_the_drilled_edge() -> None:
     drawn = square_on(0.95)
     rings = [ring_of(drawn, 0, 0, 1), ring_of(drawn, 0, 0, 0.95, 0.7)]
