@@ -69,6 +69,13 @@ def test_thin_lenses_keep_their_figures_near_touching() -> None:
         assert_allclose(lens_area(2.0, 2.0, 4.0 - gap), first_term, rtol=0.1 * gap + 1e-12)
 
 
+def test_thin_and_fat_lenses_together_keep_the_figures_of_each() -> None:
+    # Two unit circles whose outlines cross under the half angle t: 2 (t - sin t cos t), exact.
+    t = np.array([0.3, 0.45, 0.499, 0.501, 0.8, 1.2])
+    wanted = 2 * (t - np.sin(t) * np.cos(t))
+    assert_allclose(lens_area(1.0, 1.0, 2 * np.cos(t)), wanted, rtol=2e-14)
+
+
 def test_a_nearly_contained_circle_lacks_only_its_thin_crescent() -> None:
     exact = pi * 1.0
     for beyond in (1e-3, 1e-5):
@@ -228,3 +235,18 @@ def test_round_ellipses_are_circles(r1, r2, part) -> None:
     s = part * 1.1 * (r1 + r2)
     overlap = ellipse_overlap(Ellipse(0, 0, r1, r1, 0), Ellipse(s, 0, r2, r2, 0))
     assert_allclose(overlap, lens_area(r1, r2, s), atol=1e-7)
+
+
+def test_ellipses_that_barely_touch_share_as_good_as_nothing() -> None:
+    for gap in 2.0 ** -np.arange(20, 54):
+        other = Ellipse(2.0 - gap, 0, 1, 1, 0)
+        thin = float(lens_area(1.0, 1.0, 2.0 - gap))
+        assert 0 <= ellipse_overlap(Ellipse(0, 0, 1, 1, 0), other) <= 1.1 * thin
+
+
+def test_a_speck_inside_a_large_ellipse_shares_all_of_itself() -> None:
+    speck = Ellipse(4000.0, 2000.0, 2e-4, 1e-4, 30)
+    for turn in range(0, 180, 20):
+        large = Ellipse(0, 0, 1e4, 8e3, turn)
+        assert_allclose(ellipse_overlap(large, speck), ellipse_area(speck), rtol=1e-4)
+        assert_allclose(ellipse_overlap(speck, large), ellipse_area(speck), rtol=1e-4)
