@@ -90,59 +90,87 @@ def pose(state: Array, camera: Camera) -> Pose:
         camera.about[0] + state[:, INDEX["centre_u"], None],
         camera.about[1] + state[:, INDEX["centre_v"], None],
     )
-    sight = np.stack([u[:, 0], v[:, 0], np.ones(len(state))], axis=1)
-    stretch = np.linalg.norm(sight, axis=1)
-    forward = sight / stretch[:, None]
-    right = _unit(_across(np.array([1.0, 0.0, 0.0]), forward))
-    down = np.cross(forward, right)
+    u, v = u[:, 0], v[:, 0]
+    flat = 1 + v * v
+    stretch, level = np.sqrt(u * u + flat), np.sqrt(flat)
+    # Axes of the sight line in those of the camera: forward (u, v, 1), right with no part along
+    # the picture's y but for the view's own slant, down across both.
+    forward = np.stack([u, v, np.ones(len(u))]) / stretch
+    right = np.stack([flat, -u * v, -u]) / (stretch * level)
+    down = np.stack([np.zeros(len(u)), 1 / level, -v / level])
     a, b = column(state, "tilt_x"), column(state, "tilt_y")
     towards = np.sqrt(np.maximum(1 - a * a - b * b, 1e-12))
-    z = a[:, None] * right + b[:, None] * down - towards[:, None] * forward
-    x = _unit(_across(right, z))
-    turn = np.stack([x, np.cross(z, x), z], axis=1)
+    z = a * right + b * down - towards * forward
+    # x is what of right lies across z; y across both has no part along right.
+    across = np.sqrt(np.maximum(1 - a * a, 1e-12))
+    x = (right - a * z) / across
+    y = (towards * down + b * forward) / -across
     # A circle of radius r at distance D looks f r / D pixels large, f counted along the sight line.
     size = np.exp(column(state, "ln_size"))
     focal = np.exp(column(state, "ln_focal")) * stretch
     distance = np.exp(column(state, "ln_near")) * focal / size
-    camera_mm = -np.einsum("kij,kj->ki", turn, forward * distance[:, None])
-    return Pose(turn, camera_mm)
+    camera_mm = np.stack([-a * towards / across, b / across, towards]) * distance
+    return Pose(np.stack([x, y, z]).transpose(2, 0, 1), camera_mm.T)
 
 
 def carry_back(
-    state: Array, where: Pose, camera: Camera, points_px: Array, depth_mm: Array
+    state: Array,
+    where: Pose,
+    camera: Camera,
+    points_px: Array,
+    depth_mm: Array,
+    counts: tuple[int, ...] = (),
 ) -> tuple[Array, Array]:
     """Return x, y (K, N) in mm where the sight lines of (N, 2) pixels meet a surface.
 
-    The surface is the bore's wall ``depth_mm`` (K,) below the face. NaN where a sight line
-    misses it.
+    The surface is the bore's wall ``depth_mm`` (K,) below the face; of several surfaces they are
+    (K, D), and ``counts`` tells how many of the pixels, in their order, are of each. NaN where a
+    sight line misses it.
     """
     u, v = _straight(state, camera, points_px[None, :, 0], points_px[None, :, 1])
     # Written out: einsum and matmul are several times slower on stacks of 3 x 3.
-    gx, gy, gz = (
-        where.turn[:, i, 0, None] * u + where.turn[:, i, 1, None] * v + where.turn[:, i, 2, None]
-        for i in range(3)
-    )
+    gx, gy, gz = (_along_sight(where.turn[:, i], u, v) for i in range(3))
     turn = column(state, "bore_turn")
     cos, sin = np.cos(turn)[:, None], np.sin(turn)[:, None]
     px, py, pz = (where.camera_mm[:, i, None] for i in range(3))
     # Only y across the bore's axis is curved; x, y come back in the picture's axes.
-    gy_bore, py_bore = cos * gy - sin * gx, -sin * px + cos * py
+    gy_bore, py_bore = cos * gy, -sin * px + cos * py
+    gy_bore -= sin * gx
     curve = column(state, "curvature")[:, None]
-    depth = depth_mm[:, None]
+    depth = depth_mm.reshape(len(state), -1)
     # curve (y^2 + z^2) - 2 z - 2 depth - curve depth^2 = 0 along p + s g, halved
-    a = curve * (gy_bore * gy_bore + gz * gz)
-    b = (curve * py_bore) * gy_bore + (curve * pz - 1) * gz
+    b = (curve * py_bore) * gy_bore
+    b += (curve * pz - 1) * gz
+    a = np.multiply(gy_bore, gy_bore, out=gy_bore)
+    a += np.multiply(gz, gz, out=gz)
+    a *= curve
     c = curve * (py_bore**2 + pz**2) - 2 * pz - 2 * depth - curve * depth**2
+    if counts:
+        c = np.repeat(c, counts, axis=1)
+    away = b < 0
     with np.errstate(divide="ignore", invalid="ignore"):
-        root = np.sqrt(b * b - a * c)
+        root = b * b
+        root -= np.multiply(a, c, out=gz)
+        np.sqrt(root, out=root)
         # Of the two meetings the one further from the camera: it looks right across the bore. The
         # same root in two forms, so that nothing cancels, flat faces (a = 0) included.
-        s = np.where(b < 0, (root - b) / a, -c / (b + root))
+        s = np.add(b, root, out=gz)
+        np.divide(-c, s, out=s)
+        if np.any(away):
+            s = np.where(away, (root - b) / a, s)
     gx *= s
     gx += px
     gy *= s
     gy += py
     return gx, gy
+
+
+def _along_sight(axis: Array, u: Array, v: Array) -> Array:
+    """Return the parts along axes (K, 3) of sight lines u, v, 1 (K, N)."""
+    part = axis[:, 0, None] * u
+    part += axis[:, 1, None] * v
+    part += axis[:, 2, None]
+    return part
 
 
 def depths(state: Array) -> tuple[Array, Array]:
@@ -152,13 +180,12 @@ def depths(state: Array) -> tuple[Array, Array]:
 
 def near_misfit_mm(state: Array, where: Pose, camera: Camera, points_px: Array) -> Array:
     """Return how far outside the near rim each pixel lies, (K, N) in mm on the face."""
-    x, y = carry_back(state, where, camera, points_px, depths(state)[0])
-    return np.hypot(x, y) - np.exp(column(state, "ln_near"))[:, None]
+    return off_near_mm(state, *carry_back(state, where, camera, points_px, depths(state)[0]))
 
 
 def back_misfit_mm(state: Array, where: Pose, camera: Camera, points_px: Array) -> Array:
     """Return how far outside the back rim each pixel lies, (K, N) in mm on the outer surface."""
-    return off_back_mm(state, *carry_back(state, where, camera, points_px, depths(state)[1]))
+    return off_near_mm(state, *carry_back(state, where, camera, points_px, depths(state)[1]))
 
 
 def far_misfit_mm(state: Array, where: Pose, camera: Camera, points_px: Array) -> Array:
@@ -166,17 +193,23 @@ def far_misfit_mm(state: Array, where: Pose, camera: Camera, points_px: Array) -
     return off_far_mm(state, *carry_back(state, where, camera, points_px, depths(state)[1]))
 
 
-def off_back_mm(state: Array, x: Array, y: Array) -> Array:
-    """Return how far outside the back rim places x, y (K, N) on the outer surface lie, in mm."""
-    return np.asarray(np.hypot(x, y) - np.exp(column(state, "ln_near"))[:, None])
+def off_near_mm(state: Array, x: Array, y: Array) -> Array:
+    """Return how far outside the near hole places x, y (K, N) on either surface lie, in mm."""
+    off = x * x
+    off += y * y
+    np.sqrt(off, out=off)
+    off -= np.exp(column(state, "ln_near"))[:, None]
+    return off
 
 
 def off_far_mm(state: Array, x: Array, y: Array) -> Array:
     """Return how far outside the far rim places x, y (K, N) on the outer surface lie, in mm."""
-    x = x - column(state, "far_x")[:, None]
-    y = y - column(state, "far_y")[:, None]
-    rim = np.exp(column(state, "ln_far")) + column(state, "edge_break")
-    return np.asarray(np.hypot(x, y) - rim[:, None])
+    off, y = x - column(state, "far_x")[:, None], y - column(state, "far_y")[:, None]
+    off *= off
+    off += np.multiply(y, y, out=y)
+    np.sqrt(off, out=off)
+    off -= (np.exp(column(state, "ln_far")) + column(state, "edge_break"))[:, None]
+    return off
 
 
 def parallax_mm(state: Array, where: Pose) -> tuple[Array, Array]:
@@ -236,10 +269,11 @@ def _straight(state: Array, camera: Camera, u: Array, v: Array) -> tuple[Array, 
     axis = _axis_px(state, camera)
     bent_u, bent_v = u - axis[..., 0], v - axis[..., 1]
     bend = bent_u * bent_u
-    bend += bent_v * bent_v
+    shrink = bent_v * bent_v
+    bend += shrink
     bend *= column(state, "distortion")[:, None] / camera.half_diagonal_px**2
     # The inverse of r (1 + k r^2): three fixed-point steps leave 1e-6 px for k of 3 %.
-    shrink = 1 / (1 + bend)
+    np.reciprocal(np.add(bend, 1, out=shrink), out=shrink)
     for _ in range(2):
         np.multiply(shrink, shrink, out=shrink)
         shrink *= bend
@@ -254,13 +288,3 @@ def _straight(state: Array, camera: Camera, u: Array, v: Array) -> tuple[Array, 
 def _axis_px(state: Array, camera: Camera) -> Array:
     middle = np.array([(camera.width_px - 1) / 2, (camera.height_px - 1) / 2])
     return np.asarray(middle + state[:, None, [INDEX["axis_u"], INDEX["axis_v"]]])
-
-
-def _across(vector: Array, direction: Array) -> Array:
-    """Return the part of ``vector`` across unit vectors ``direction`` (K, 3)."""
-    along = np.sum(vector * direction, axis=-1, keepdims=True)
-    return np.asarray(vector - along * direction)
-
-
-def _unit(vectors: Array) -> Array:
-    return np.asarray(vectors / np.linalg.norm(vectors, axis=-1, keepdims=True))

@@ -4,13 +4,13 @@ The unknowns are q (K, P), scaled so that the prior of each is a standard normal
 or flat. ``residuals(q)`` returns (K, M), each standard normal if the model is true. The posterior
 is exp(-|residuals|^2 / 2) x prior.
 
-Best fits: Levenberg-Marquardt from several starts at once. Samples: importance sampling from a
-mixture of multivariate t distributions round the best fits, refitted to its own weighted samples
-(adaptive importance sampling; Cappe, Douc, Guillin, Marin and Robert, Statistics and Computing 18
-(2008) 447-459, cited from memory). It is used rather than a Markov chain because the result is a
-smooth function of the input: another processor's rounding moves it by about as little, so that a
-stranger's re-measurement can be compared. The weights are truncated at sqrt(N) times their mean
-(Ionides, J. Comput. Graph. Stat. 17 (2008) 295-311, from memory).
+Best fits: Levenberg-Marquardt from several starts at once (``descent``). Samples: importance
+sampling from a mixture of multivariate t distributions round the best fits, refitted to its own
+weighted samples (adaptive importance sampling; Cappe, Douc, Guillin, Marin and Robert, Statistics
+and Computing 18 (2008) 447-459, cited from memory). It is used rather than a Markov chain because
+the result is a smooth function of the input: another processor's rounding moves it by about as
+little, so that a stranger's re-measurement can be compared. The weights are truncated at sqrt(N)
+times their mean (Ionides, J. Comput. Graph. Stat. 17 (2008) 295-311, from memory).
 """
 
 from collections.abc import Callable
@@ -19,19 +19,17 @@ from typing import NamedTuple, Protocol
 import numpy as np
 import numpy.typing as npt
 
+from annotate.descent import STEP, Residuals, cost_of, descend, slopes
 from annotate.errors import CannotMeasure
 
 Array = npt.NDArray[np.float64]
-Residuals = Callable[[Array], Array]
 
-_STEP = 1e-5
-_SETTLED = 1e-7  # gain for each unit of cost
-_STUCK = 1e6  # damping at which no step is left worth taking
 _T_DOF = 6.0
-_STEPS = 30
 _LEAST_ROUNDS, _MOST_ROUNDS = 3, 16
 _LEAST_EFFECTIVE = 8  # for each unknown: on fewer no proposal is fitted
 _GOOD = 0.25  # effective samples for each trial asked for
+_NOTHING = 1e-12  # of the largest weight
+_BLOCK = 750  # samples: half of a round
 _SPREAD = 1.15  # proposals wider than the posterior: weights stay bounded
 
 
@@ -74,9 +72,8 @@ def find_modes(residuals: Residuals, starts: Array, priors_on: Array, loose: Arr
     (P,) bounds the spread of a flat unknown in the covariance. Fits whose density is under e^-15
     of the best are dropped: they carry no weight.
     """
-    q = _descend(residuals, starts, priors_on)
-    value, slope = slopes(residuals, q)
-    log_density = -0.5 * _cost(value, q, priors_on)
+    q = descend(residuals, starts, priors_on)
+    log_density = -0.5 * cost_of(residuals(q), q, priors_on)
     order = np.argsort(-log_density)
     kept: list[int] = []
     for i in order:
@@ -84,8 +81,9 @@ def find_modes(residuals: Residuals, starts: Array, priors_on: Array, loose: Arr
             continue
         if all(np.max(np.abs(q[i] - q[j])) > 0.2 for j in kept):  # noqa: PLR2004 - of a prior's sd
             kept.append(int(i))
-    normal = np.einsum("kmi,kmj->kij", slope[kept], slope[kept])
-    normal += np.diag(np.where(priors_on > 0, 1.0, 1 / loose**2))
+    slope = slopes(residuals, q[kept])[1]
+    normal = np.swapaxes(slope, 1, 2) @ slope
+    normal = normal + np.diag(np.where(priors_on > 0, 1.0, 1 / loose**2))
     return Modes(q[kept], np.linalg.inv(normal), log_density[kept])
 
 
@@ -110,7 +108,7 @@ def draw(
     """
     log_target = _target(residuals, priors_on, coordinates)
     modes = modes if coordinates is None else _carried(modes, coordinates)
-    drawn = _Drawn([], np.empty((0, modes.q.shape[1])), np.empty(0), np.empty((0, 0)))
+    drawn = _Drawn([], np.empty((0, modes.q.shape[1])), np.empty(0), *2 * [np.empty((0, 0))])
     mixture = _Mixture(modes.q, modes.covariance * _SPREAD, _shares(modes))
     weight, effective = np.empty(0), 0.0
     for done in range(1, _MOST_ROUNDS + 1):
@@ -121,7 +119,7 @@ def draw(
         if done >= _LEAST_ROUNDS and effective >= _GOOD * trials:
             break
         # Whose samples they are, by the newest proposal; flattened while they rest on few.
-        owner = np.exp(_log_t(drawn.q, mixture, period) - drawn.log_each[:, -1:])
+        owner = np.exp(drawn.log_parts - drawn.log_each[:, -1:])
         flat = _flattened(weight, _LEAST_EFFECTIVE * q.shape[1])
         mixture = _refit(drawn.q, owner * flat[:, None], mixture, period)
     return Samples(drawn.q if coordinates is None else coordinates.true(drawn.q), weight, effective)
@@ -133,7 +131,9 @@ def _target(
     """Return the log density of the posterior, up to a constant, in the coordinates."""
 
     def plain(q: Array) -> Array:
-        return np.asarray(-0.5 * _cost(residuals(q), q, priors_on))
+        # Block by block: what is worked on stays in the processor's own memory.
+        parts = np.array_split(q, max(1, len(q) // _BLOCK))
+        return np.concatenate([-0.5 * cost_of(residuals(part), part, priors_on) for part in parts])
 
     if coordinates is None:
         return plain
@@ -144,8 +144,8 @@ def _carried(modes: Modes, coordinates: Coordinates) -> Modes:
     """Return best fits in other coordinates: their spread by derivatives of those."""
     covariance = []
     for q, spread in zip(modes.q, modes.covariance, strict=True):
-        step = _STEP * np.eye(len(q))
-        slope = (coordinates.seen(q + step) - coordinates.seen(q - step)).T / (2 * _STEP)
+        step = STEP * np.eye(len(q))
+        slope = (coordinates.seen(q + step) - coordinates.seen(q - step)).T / (2 * STEP)
         covariance.append(slope @ spread @ slope.T)
     q = coordinates.seen(modes.q)
     log_density = modes.log_density + coordinates.log_volume(q)
@@ -177,29 +177,28 @@ class _Mixture(NamedTuple):
 class _Drawn(NamedTuple):
     """All samples so far: ``q`` (N, P), ``log_target`` (N,), ``log_each`` (N, rounds).
 
-    ``log_each`` are the log densities of every round's proposal at every sample.
+    ``log_each`` are the log densities of every round's proposal at every sample, ``log_parts``
+    (N, C) those of the newest proposal's parts.
     """
 
     mixtures: list[_Mixture]
     q: Array
     log_target: Array
     log_each: Array
+    log_parts: Array
 
 
 def _joined(drawn: _Drawn, mixture: _Mixture, q: Array, log_target: Array, period: Array) -> _Drawn:
     """Return what was drawn so far with one more round."""
-    mixtures = [*drawn.mixtures, mixture]
-    log_each = np.stack([_log_sum(_log_t(q, one, period), axis=1) for one in mixtures], axis=1)
-    if drawn.mixtures:
-        of_old = _log_sum(_log_t(drawn.q, mixture, period), axis=1)[:, None]
-        old = np.concatenate([drawn.log_each, of_old], axis=1)
-        log_each = np.concatenate([old, log_each])
-    return _Drawn(
-        mixtures,
-        np.concatenate([drawn.q, q]),
-        np.concatenate([drawn.log_target, log_target]),
-        log_each,
-    )
+    every = np.concatenate([drawn.q, q])
+    log_parts = _log_t(every, mixture, period)
+    log_each = np.empty((len(every), len(drawn.mixtures) + 1))
+    log_each[: len(drawn.q), :-1] = drawn.log_each
+    for i, one in enumerate(drawn.mixtures):
+        log_each[len(drawn.q) :, i] = _log_sum(_log_t(q, one, period), axis=1)
+    log_each[:, -1] = _log_sum(log_parts, axis=1)
+    log_target = np.concatenate([drawn.log_target, log_target])
+    return _Drawn([*drawn.mixtures, mixture], every, log_target, log_each, log_parts)
 
 
 def _weights(drawn: _Drawn) -> Array:
@@ -213,60 +212,6 @@ def _weights(drawn: _Drawn) -> Array:
 def _effective(weight: Array) -> float:
     """Return how many equal weights would be worth as much (Kish)."""
     return float(1 / np.sum(weight**2))
-
-
-def _cost(value: Array, q: Array, priors_on: Array) -> Array:
-    cost = np.sum(value**2, axis=1) + np.sum(priors_on * q**2, axis=1)
-    return np.asarray(np.where(np.isfinite(cost), cost, np.inf))
-
-
-def _rough_slopes(residuals: Residuals, q: Array) -> tuple[Array, Array]:
-    """Return residuals and their derivatives by forward differences: good enough to descend."""
-    k, p = q.shape
-    stack = np.concatenate([q[:, None], q[:, None] + _STEP * np.eye(p)], axis=1)
-    value = residuals(stack.reshape(-1, p)).reshape(k, p + 1, -1)
-    slope = (value[:, 1:] - value[:, :1]) / _STEP
-    return value[:, 0], np.swapaxes(slope, 1, 2)
-
-
-def slopes(residuals: Residuals, q: Array) -> tuple[Array, Array]:
-    """Return residuals (K, M) and their derivatives (K, M, P) by central differences."""
-    k, p = q.shape
-    step = _STEP * np.eye(p)
-    stack = np.concatenate([q[:, None], q[:, None] + step, q[:, None] - step], axis=1)
-    value = residuals(stack.reshape(-1, p)).reshape(k, 2 * p + 1, -1)
-    slope = (value[:, 1 : p + 1] - value[:, p + 1 :]) / (2 * _STEP)
-    return value[:, 0], np.swapaxes(slope, 1, 2)
-
-
-def _descend(residuals: Residuals, starts: Array, priors_on: Array) -> Array:
-    """Return where Levenberg-Marquardt ends from each start; every start has its own damping."""
-    q = starts.copy()
-    damping = np.full(len(q), 1e-2)
-    value, slope = _rough_slopes(residuals, q)
-    cost = _cost(value, q, priors_on)
-    prior = np.diag(priors_on)
-    for _ in range(_STEPS):
-        value, slope = np.nan_to_num(value), np.nan_to_num(slope)
-        normal = np.einsum("kmi,kmj->kij", slope, slope) + prior
-        uphill = np.einsum("kmi,km->ki", slope, value) + priors_on * q
-        ease = damping[:, None, None] * (np.eye(q.shape[1]) * (1e-3 + np.abs(normal)))
-        move = -np.linalg.solve(normal + ease, uphill[..., None])[..., 0]
-        # A jump over several prior widths leaves the region where the slopes mean anything.
-        move *= np.minimum(1.0, 1.5 / np.maximum(np.max(np.abs(move), axis=1), 1e-12))[:, None]
-        trial_value = residuals(q + move)
-        trial_cost = _cost(trial_value, q + move, priors_on)
-        better = (trial_cost <= cost) & np.isfinite(trial_cost)
-        with np.errstate(invalid="ignore"):
-            gain = np.where(better, cost - trial_cost, 0.0)
-        q = np.where(better[:, None], q + move, q)
-        damping = np.clip(np.where(better, damping / 5, damping * 4), 1e-9, _STUCK)
-        settled = (better & (gain < _SETTLED * (1 + trial_cost))) | (damping >= _STUCK)
-        if np.all(settled):
-            break
-        value, slope = _rough_slopes(residuals, q)
-        cost = _cost(value, q, priors_on)
-    return q
 
 
 def _shares(modes: Modes) -> Array:
@@ -291,30 +236,37 @@ def _propose(mixture: _Mixture, rng: np.random.Generator, trials: int) -> Array:
             "these marks fix too little to say how well anything of them is known",
             "mark the rims again: the points of one must lie round it",
         ) from error
-    return np.asarray(
-        centre[owner] + stretch[:, None] * np.einsum("nij,nj->ni", root[owner], normal)
-    )
+    for c, one in enumerate(root):
+        normal[owner == c] = normal[owner == c] @ one.T
+    return np.asarray(centre[owner] + stretch[:, None] * normal)
 
 
 def _log_t(q: Array, mixture: _Mixture, period: Array) -> Array:
     """Return log densities (N, C) of the mixture's parts, shares in, up to one constant."""
-    p = q.shape[1]
     # Whitened by the inverse root, one matrix product a part: far faster than one big einsum.
     whiten = np.linalg.inv(np.linalg.cholesky(mixture.spread))
     log_scale = np.log(mixture.share) - 0.5 * np.linalg.slogdet(mixture.spread)[1]
-    parts = []
-    for middle, root, scale in zip(mixture.centre, whiten, log_scale, strict=True):
-        away = (q - middle) @ root.T
-        square = np.einsum("ni,ni->n", away, away)
-        images = [square]
-        if np.any(period > 0):
-            # An unknown that goes round is met a whole turn away on either side too.
-            turn = root @ period
-            along, whole = 2 * (away @ turn), float(turn @ turn)
-            images += [square + along + whole, square - along + whole]
-        log_images = [-0.5 * (_T_DOF + p) * np.log1p(image / _T_DOF) for image in images]
-        parts.append(scale + _log_sum(np.stack(log_images), axis=0))
-    return np.stack(parts, axis=1)
+    found = np.empty((len(q), len(log_scale)))
+    for first in range(0, len(q), _BLOCK):
+        some = slice(first, first + _BLOCK)
+        for c, (middle, root) in enumerate(zip(mixture.centre, whiten, strict=True)):
+            found[some, c] = _log_t_of(q[some] @ root.T - root @ middle, root @ period)
+    return np.asarray(found + log_scale)
+
+
+def _log_t_of(away: Array, turn: Array) -> Array:
+    """Return the log density (N,) of a standard t at places (N, P), up to a constant.
+
+    An unknown that goes round is met a whole turn (P,) away on either side too.
+    """
+    square = np.einsum("ni,ni->n", away, away)
+    images = [square]
+    whole = float(turn @ turn)
+    if whole > 0:
+        along = 2 * (away @ turn)
+        images += [square + along + whole, square - along + whole]
+    power = -0.5 * (_T_DOF + away.shape[1])
+    return _log_sum(power * np.log1p(np.stack(images) / _T_DOF), axis=0)
 
 
 def _log_sum(log_values: Array, axis: int) -> Array:
@@ -336,14 +288,17 @@ def _refit(q: Array, owner: Array, mixture: _Mixture, period: Array) -> _Mixture
     p = q.shape[1]
     new_centre, new_spread, new_share = centre.copy(), spread.copy(), share.copy()
     for c in range(len(centre)):
-        mass = float(owner[:, c].sum())
+        # Most samples of a first round weigh nothing.
+        some = owner[:, c] > _NOTHING * owner[:, c].max()
+        weight = owner[some, c]
+        mass = float(weight.sum())
         new_share[c] = mass
-        near = q - centre[c]
+        if mass <= 0 or mass**2 / np.sum(weight**2) < 3 * p:
+            continue
+        near = q[some] - centre[c]
         turning = period > 0
         near[:, turning] -= np.round(near[:, turning] / period[turning]) * period[turning]
-        if mass <= 0 or mass**2 / np.sum(owner[:, c] ** 2) < 3 * p:
-            continue
-        weight = owner[:, c] / mass
+        weight /= mass
         shift = weight @ near
         away = near - shift
         found = (away * weight[:, None]).T @ away

@@ -12,7 +12,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from annotate import infer
+from annotate.descent import Residuals, slopes
+from annotate.infer import Modes
 from annotate.priors import Prior
 from annotate.result import BudgetLine
 
@@ -34,15 +35,15 @@ class Levers(NamedTuple):
 
 
 def levers(
-    residuals: infer.Residuals,
+    residuals: Residuals,
     covered: Callable[[Array], Array],
-    modes: infer.Modes,
+    modes: Modes,
     priors_on: Array,
 ) -> Levers:
     """Return the levers at the best fit; ``covered`` takes q (K, P) and gives (K,)."""
     q = modes.q[:1]
-    slope = infer.slopes(residuals, q)[1][0]
-    gradient = infer.slopes(lambda x: covered(x)[:, None], q)[1][0, 0]
+    slope = slopes(residuals, q)[1][0]
+    gradient = slopes(lambda x: covered(x)[:, None], q)[1][0, 0]
     lever = np.asarray(modes.covariance[0] @ gradient)
     return Levers(np.asarray(slope @ lever), priors_on * lever, slope, lever)
 

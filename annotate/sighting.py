@@ -29,7 +29,7 @@ from annotate.profile import LensProfile
 
 NO_SCALE = "no length was given: type the near or far diameter, or put a printed marker in"
 _NEAR_POINTS, _FAR_POINTS = 5, 3
-_BLOCK = 256  # parameter sets
+_BLOCK = 384  # parameter sets
 
 
 class Sighting(NamedTuple):
@@ -164,22 +164,24 @@ def _residuals(s: Sighting, q: Array) -> Array:
     where = holes.pose(state, s.camera)
     near_ln = holes.column(state, "ln_near")
     px_per_mm = np.exp(holes.column(state, "ln_size") - near_ln)[:, None]
-    near_px, far_px, back_px = s.points
-    near = holes.near_misfit_mm(state, where, s.camera, near_px)
-    behind_px = np.concatenate([far_px, back_px])
-    x, y = holes.carry_back(state, where, s.camera, behind_px, holes.depths(state)[1])
-    seen = len(far_px)
-    far = holes.off_far_mm(state, x[:, :seen], y[:, :seen])
-    # What is seen of the far rim is seen THROUGH the near hole: inside its back edge.
-    inner = holes.off_back_mm(state, x, y)
+    near, seen, back = (len(points) for points in s.points)
+    # All rims at once: the far and back rims lie on one surface, the near rim on another.
+    points_px, surfaces = np.concatenate(s.points), np.stack(holes.depths(state), axis=1)
+    x, y = holes.carry_back(state, where, s.camera, points_px, surfaces, (near, seen + back))
+    off = holes.off_near_mm(state, x, y)
+    far = holes.off_far_mm(state, x[:, near : near + seen], y[:, near : near + seen])
+    off *= px_per_mm
+    far *= px_per_mm
+    whiteners = [(w * slope).T for w, slope in zip(s.whiteners, s.slopes, strict=True)]
     parts = [
-        (near * (px_per_mm * s.slopes[0])) @ s.whiteners[0].T,
-        (far * (px_per_mm * s.slopes[1])) @ s.whiteners[1].T,
-        np.maximum(inner[:, :seen] * px_per_mm, 0) / (1.5 * hypot(s.far.sigma_px, 0.7)),
-        (inner[:, seen:] * (px_per_mm * s.slopes[2])) @ s.whiteners[2].T,
+        off[:, :near] @ whiteners[0],
+        far @ whiteners[1],
+        # What is seen of the far rim is seen THROUGH the near hole: inside its back edge.
+        np.maximum(off[:, near : near + seen], 0) / (1.5 * hypot(s.far.sigma_px, 0.7)),
+        off[:, near + seen :] @ whiteners[2],
     ]
     if s.givens.far_diameter is None:
-        ratio = holes.column(state, "ln_far") - holes.column(state, "ln_near")
+        ratio = holes.column(state, "ln_far") - near_ln
         mean, deviation = ASSUMED["ln_ratio"]
         parts.append(((ratio - mean) / deviation)[:, None])
     if s.lens_assumed:

@@ -166,3 +166,37 @@ def test_line_of_sight_is_the_angle_at_the_hole_not_of_the_optical_axis() -> Non
 def test_column_reads_by_name() -> None:
     s = state(ln_wall=0.25)
     assert s[0, INDEX["ln_wall"]] == holes.column(s, "ln_wall")[0] == 0.25
+
+
+def test_pixels_of_several_surfaces_at_once_are_those_of_each_alone() -> None:
+    s = np.concatenate([at_distance(120, 5.0, tilt, curvature=1 / 30) for tilt in (5, 20, 35)])
+    where = holes.pose(s, CAMERA)
+    seen = np.array(CAMERA.about) + np.random.default_rng(2).normal(0, 150, (7, 2))
+    depths = np.array([[0.1, 2.0], [0.2, 3.0], [0.3, 4.0]])
+    x, y = holes.carry_back(s, where, CAMERA, seen, depths, (3, 4))
+    for part, depth in ((slice(3), depths[:, 0]), (slice(3, 7), depths[:, 1])):
+        alone = holes.carry_back(s, where, CAMERA, seen[part], depth)
+        assert_allclose((x[:, part], y[:, part]), alone, rtol=1e-12)
+
+
+@given(
+    tilt=st.tuples(st.floats(-0.7, 0.7), st.floats(-0.7, 0.7)),
+    at=st.tuples(st.floats(-3000, 3000), st.floats(-3000, 3000)),
+)
+def test_the_holes_axes_are_square_and_lean_as_told(
+    tilt: tuple[float, float], at: tuple[float, float]
+) -> None:
+    s = state(tilt_x=tilt[0], tilt_y=tilt[1], centre_u=at[0], centre_v=at[1])
+    where = holes.pose(s, CAMERA)
+    turn, camera_mm = where.turn[0], where.camera_mm[0]
+    assert_allclose(turn @ turn.T, np.eye(3), atol=1e-12)
+    assert_allclose(np.linalg.det(turn), 1.0)
+    # From the camera's place to the hole's middle is the sight line; the axis leans off it as told.
+    sight = turn.T @ -camera_mm / np.linalg.norm(camera_mm)
+    assert_allclose(-(turn[2] @ sight), np.sqrt(1 - tilt[0] ** 2 - tilt[1] ** 2), atol=1e-12)
+    # x, to the right, is the camera's right, as far as that lies across the axis.
+    right = np.array([1.0, 0, 0]) - sight[0] * sight
+    right /= np.linalg.norm(right)
+    assert_allclose(turn[2] @ right, tilt[0], atol=1e-12)
+    assert_allclose(turn[1] @ right, 0, atol=1e-12)
+    assert turn[0] @ right > 0
