@@ -1,4 +1,4 @@
-"""Where a scale puts places and its camera, and how sure its corners are, against plain formulas."""
+"""Where a scale puts places and its camera, and how sure its corners are, by plain formulas."""
 
 from math import radians
 from typing import Any
