@@ -23,7 +23,9 @@ ROUND: Basis = (np.eye(2),)
 ELLIPTIC: Basis = (np.diag([1.0, 0.0]), np.array([[0.0, 1.0], [1.0, 0.0]]), np.diag([0.0, 1.0]))
 
 _STEPS = 200
+_SAME = 1e-6  # in units of the points' spread: nearer to a least sum of squares leads to it
 _STILL = 1e-13  # a step this small, in units of the points' spread, ends the descent
+_EPS = float(np.finfo(float).eps)
 _EPSILONS = 8.0  # of rounding in one distance: a few operations
 _STUCK = 1e12
 _FOOT_STEPS = 60
@@ -60,7 +62,10 @@ def slopes(normals: Array, u: Array, basis: Basis) -> Array:
 
 def best(points: Array, basis: Basis, starts: Sequence[Outline]) -> Outline | None:
     """Return the outline of least squares over all starts, or None if none settles."""
-    settled = [found for s in starts if (found := _descend(points, basis, s)) is not None]
+    settled: list[Outline] = []
+    for start in starts:
+        found = _descend(points, basis, start, settled)
+        settled += [] if found is None else [found]
     return min(settled, key=lambda o: float(np.sum(distances(points, o)[0] ** 2)), default=None)
 
 
@@ -104,8 +109,13 @@ def _trimmed(
     return found, kept
 
 
-def _descend(points: Array, basis: Basis, start: Outline) -> Outline | None:
-    """Return the local least-squares outline (Levenberg-Marquardt), None if it runs away."""
+def _descend(
+    points: Array, basis: Basis, start: Outline, known: Sequence[Outline] = ()
+) -> Outline | None:
+    """Return the local least-squares outline (Levenberg-Marquardt), None if it runs away.
+
+    One that comes to a known outline is not followed to its end, but is that one.
+    """
     outline, damping = _in_basis(start, basis), 1e-3
     off, normals, u = distances(points, outline)
     cost = float(off @ off)
@@ -125,12 +135,22 @@ def _descend(points: Array, basis: Basis, start: Outline) -> Outline | None:
             damping = max(damping / 10, 1e-15)
             if small:
                 return outline
+            same = [one for one in known if _apart(one, outline) < _SAME]
+            if same:
+                return same[0]
         else:
             damping *= 10
-            if damping > _STUCK:
+            # Where no more is promised than a sum of squares rounds off, there is no way down.
+            if damping > _STUCK or abs(step @ (by.T @ off)) < _EPSILONS * _EPS * cost:
                 break
     largest = float(np.abs(points).max())
     return outline if _is_level(slopes(normals, u, basis), off, largest) else None
+
+
+def _apart(one: Outline, other: Outline) -> float:
+    return float(
+        max(np.abs(one.centre - other.centre).max(), np.abs(one.matrix - other.matrix).max())
+    )
 
 
 def _is_level(by: Array, off: Array, largest: float) -> bool:
@@ -140,7 +160,7 @@ def _is_level(by: Array, off: Array, largest: float) -> bool:
     coordinates as large as ``largest``, and may stand as they like.
     """
     pull = np.abs(by.T @ off)
-    rounding = _EPSILONS * np.finfo(float).eps * largest * np.sqrt(len(off))
+    rounding = _EPSILONS * _EPS * largest * np.sqrt(len(off))
     allowed = np.linalg.norm(by, axis=0) * (1e-6 * np.linalg.norm(off) + rounding)
     return bool((pull <= allowed).all())
 
@@ -175,17 +195,21 @@ def _feet(local: Array, halves: Array) -> Array:
     """Return u (N, 2) of the nearest points on an axis-parallel ellipse of these half axes.
 
     The multiplier t solves sum (e y / (t + e^2))^2 = 1. Its left side is convex and falls, so
-    Newton from the left cannot overshoot (Eberly, Distance from a point to an ellipse, 2013).
+    Newton from anywhere lands left of the root, and from there cannot overshoot (Eberly, Distance
+    from a point to an ellipse, 2013). Begun at 0, where a point on the outline has its root.
     """
     # A point exactly on an axis would hide one of the two feet behind 0/0.
     y = np.maximum(np.abs(local), 1e-13 * halves)
-    t = np.max(halves * y - halves**2, axis=1)
+    least = np.max(halves * y - halves**2, axis=1)
+    t = np.zeros(len(y))
     for _ in range(_FOOT_STEPS):
-        u = halves * y / (t[:, None] + halves**2)
-        excess = np.sum(u**2, axis=1) - 1
-        step = excess / (2 * np.sum(u**2 / (t[:, None] + halves**2), axis=1))
-        t = t + step
-        if (np.abs(step) <= 1e-14 * (np.abs(t) + halves[1] ** 2)).all():
+        far = t[:, None] + halves**2
+        square = (halves * y / far) ** 2
+        step = (square.sum(axis=1) - 1) / (2 * (square / far).sum(axis=1))
+        further = np.maximum(t + step, least)
+        still = np.abs(further - t) <= 1e-14 * (np.abs(t) + halves[1] ** 2)
+        t = further
+        if still.all():
             break
     u = halves * y / (t[:, None] + halves**2)
     result: Array = np.copysign(u / np.linalg.norm(u, axis=1, keepdims=True), local)

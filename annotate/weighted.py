@@ -18,7 +18,8 @@ def summary(
     The average (JCGM 101:2008 7.6), not the median: between two branches a median jumps.
     """
     values = np.clip(values, low, high)
-    order = np.argsort(values, kind="stable")
+    # Not stable, which takes fifteen times as long: only equal values can change places.
+    order = np.argsort(values)
     sorted_values, cumulative = values[order], np.cumsum(weight[order])
     middle = cumulative - weight[order] / 2
     # The two ends at 1 and 999 in 1000: the furthest sample of all may weigh nothing.

@@ -23,7 +23,7 @@ from annotate.fit import (
     shape_matrix,
 )
 from annotate.marks import Ellipse, Points
-from annotate.orthogonal import Outline, circle_start, distances, ellipse_start
+from annotate.orthogonal import ELLIPTIC, Outline, best, circle_start, distances, ellipse_start
 from tests.truth import geometry
 
 centres = st.floats(-1e4, 1e4)
@@ -386,3 +386,33 @@ def test_a_thin_spread_is_a_line_only_by_rounding() -> None:
     circle = fit_circle(bowed)
     assert not isinstance(circle, FitFailed)
     assert_allclose(circle.shape.radius, 5000, rtol=1e-3)
+
+
+@given(ratio=ratios, span=st.floats(100, 360), noise=st.floats(1e-4, 0.05), seed=st.integers(0, 99))
+def test_of_several_starts_the_best_end_is_kept(
+    ratio: float, span: float, noise: float, seed: int
+) -> None:
+    # One that comes to where another ended is not followed to its end: that must lose nothing.
+    points = arc(1.0, 20, span, 40) * (1, ratio)
+    points = points + np.random.default_rng(seed).normal(0, noise * ratio, points.shape)
+    starts = [s for s in (ellipse_start(points), circle_start(points)) if s is not None]
+    ends = [end for start in starts if (end := best(points, ELLIPTIC, [start])) is not None]
+    together = best(points, ELLIPTIC, starts)
+    assert (together is None) == (not ends)
+    if together is not None:
+        squares = [float(np.sum(distances(points, end)[0] ** 2)) for end in (together, *ends)]
+        assert_allclose(squares[0], min(squares[1:]), rtol=1e-9)
+
+
+def test_the_foot_of_a_point_anywhere_is_the_nearest_place_of_the_outline() -> None:
+    # Checked against the nearest of a hundred thousand places.
+    outline = Outline(np.zeros(2), np.diag([3.0, 1.0]))
+    turn = np.linspace(0, 2 * np.pi, 100_001)
+    places = np.column_stack([3 * np.cos(turn), np.sin(turn)])
+    points = np.array(
+        [(0, 0), (2, 0), (2.9, 0.01), (0, 0.5), (-1, 0.2), (30, -20), (3, 0), (1e3, 1)]
+    )
+    found, _, u = distances(points, outline)
+    nearest = [np.hypot(*(places - point).T).min() for point in points]
+    assert_allclose(np.abs(found), nearest, atol=1e-6)
+    assert_allclose(np.hypot(*(u @ outline.matrix - points).T), np.abs(found), atol=1e-9)
