@@ -140,11 +140,15 @@ class _Hand(QThread):
         """Tell where everything stands, if the book grew since it was last told."""
         if self._journey is None:
             return
-        grown = len(self._journey.book.entries())
-        if grown != self._told:
-            self._told = grown
-            self._bench.took_in.emit(self._journey.merges())
-            self._bench.stood.emit(self._journey.round())
+        try:
+            grown = len(self._journey.book.entries())
+            if grown != self._told:
+                merges, now = self._journey.merges(), self._journey.round()
+                self._told = grown
+                self._bench.took_in.emit(merges)
+                self._bench.stood.emit(now)
+        except Exception as error:  # noqa: BLE001 - what was done is kept: it is told later
+            self._bench.failed.emit(Refused(sentence_on(error), error))
 
     def _refuse(self, task: _Task, error: Exception) -> None:
         refused = Refused(sentence_on(error), error)

@@ -1,7 +1,9 @@
 """The desk asks, the bench thread does, and the round comes back."""
 
 from capture.desk.where import Where
+from capture.journey import Journey
 from capture.verifying import verify_book
+from store.round import Round
 
 
 def test_a_reading_is_filed_and_the_round_comes_before_the_answer(small, qtbot) -> None:
@@ -28,6 +30,25 @@ def test_an_error_of_ours_is_told_and_the_desk_goes_on(small, qtbot) -> None:
     small.act(lambda j: j.reading("P1.bore", "40.012"), then=done.append)
     qtbot.waitUntil(lambda: bool(done))
     assert done[0].value.value == 40.012
+
+
+def test_a_round_that_cannot_be_told_is_said_and_told_after_the_next_act(
+    small, qtbot, monkeypatch
+) -> None:
+    whole, broken = Journey.round, [OSError(5, "Input/output error")]
+
+    def once_broken(journey: Journey) -> Round:
+        if broken:
+            raise broken.pop()
+        return whole(journey)
+
+    monkeypatch.setattr(Journey, "round", once_broken)
+    done = []
+    with qtbot.waitSignal(small.refused):
+        small.act(lambda j: j.reading("P1.bore", "40.012"), then=done.append)
+    small.act(lambda j: j.reading("P1.plug", "40.12"), then=done.append)
+    qtbot.waitUntil(lambda: len(done) == 2)
+    assert [small.round.check(key).value.value for key in ("P1.bore", "P1.plug")] == [40.012, 40.12]
 
 
 def test_acts_are_done_in_the_order_they_were_asked(small, qtbot) -> None:
