@@ -1,0 +1,151 @@
+"""Where the three edges of a near hole run, for many guesses at it at once.
+
+A chamfer's top, the drilled edge and the hole's own far edge are the same circle in parallel
+planes, wider by the chamfer's width above and no wider below: seen aslant they have one shape and
+are moved along its minor axis by their depth times the tilt's tangent; deeper ones look smaller by
+their depth per distance.
+"""
+
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from annotate.edge_field import EdgeField
+from annotate.halvings import Pyramid
+from annotate.polar import Array, Frame, Mask, circle, harmonics
+from annotate.wall_hint import WallHint
+
+ANGLES: Final = 120
+UNIT: Final = circle(ANGLES)
+SHAPE: Final = harmonics(2 * np.pi * np.arange(ANGLES) / ANGLES, 3)
+_CHAMFERS: Final = (0.012, 0.025, 0.045, 0.075, 0.12, 0.17, 0.23)  # near radii, to start from
+_NARROWEST_PX: Final = 3.0  # edges nearer to each other are one
+_NARROWEST_STEPS: Final = 2.2  # of the field's samples
+_CRESCENT: Final = 0.018  # near radii that a far edge must lie inside the near one to be seen
+_ASSUMED_WALL: Final = (0.5, 0.3)  # near radii, where nothing is typed
+_ORDINARY_FOCAL: Final = 45 / 43.27  # diagonals of the picture: 45 mm on 36 x 24 mm
+_UNKNOWN_FOCAL, _KNOWN_FOCAL = 0.35, 0.04  # relative uncertainty
+
+
+class Trials(NamedTuple):
+    """Many guesses: drilled edges, bends (N, 2), widths of the chamfer (N,), leans (N,) of +-1.
+
+    ``steep`` (N,) is how deep a chamfer goes per width of it.
+
+    ``back`` (N, 2) says how far the far edge lies off what is foretold: in radius and in move,
+    both in near radii, within ``slack`` (N, 2).
+    """
+
+    frames: list[Frame]
+    bend: Array
+    chamfer: Array
+    lean: Array
+    steep: Array
+    back: Array
+    slack: Array
+
+    def pick(self, which: "np.ndarray[tuple[int], np.dtype[np.intp]]") -> "Trials":
+        """Return some of them, by their numbers."""
+        return Trials(
+            [self.frames[i] for i in which.tolist()],
+            *(values[which] for values in self[1:]),
+        )
+
+
+class HoleEdges(NamedTuple):
+    """The three edges of many guesses in pixels (N, ANGLES, 2).
+
+    ``shows`` (N, ANGLES): where the far edge lies inside the drilled one; ``along`` (N, 2) is the
+    minor axis, ``tangent`` (N,) the tilt's.
+    """
+
+    near: Array
+    top: Array
+    back: Array
+    shows: Mask
+    along: Array
+    tangent: Array
+
+
+class Foretold:
+    """Where the far edge lies below a drilled edge, from what is known of wall and lens."""
+
+    def __init__(self, levels: Pyramid, hint: WallHint | None) -> None:
+        height, width = levels.levels[0].shape
+        known = hint.focal_px if hint is not None else None
+        self._focal_px = known or _ORDINARY_FOCAL * float(np.hypot(height, width))
+        self._u_focal = _KNOWN_FOCAL if known else _UNKNOWN_FOCAL
+        self._wall, u_wall = (hint.radii, hint.u_radii) if hint else _ASSUMED_WALL
+        self._u_wall = u_wall / self._wall
+
+    def trials(self, frames: Sequence[Frame], field: EdgeField) -> Trials:
+        """Return each ring as a drilled edge, without and below a chamfer, and as its top."""
+        found: list[tuple[Frame, float, float]] = []
+        for frame in frames:
+            least = narrowest(field, frame)
+            widths = [w for w in _CHAMFERS if w >= least] or [least]
+            tangent, along = tilts([frame])
+            for lean in (1.0, -1.0):
+                found.append((frame, 0.0, lean))
+                for width in widths:
+                    found.append((frame, width, lean))
+                    down = lean * width * tangent[0] * along[0] / (1 + width)
+                    found.append((frame.shifted(down).grown(1 / (1 + width)), width, lean))
+        drilled = [f for f, _, _ in found]
+        chamfer, lean_of = (np.array(v) for v in list(zip(*found, strict=True))[1:])
+        zero = np.zeros((len(found), 2))
+        return Trials(
+            drilled, zero, chamfer, lean_of, np.ones(len(found)), zero, self._slack(drilled)
+        )
+
+    def _slack(self, frames: Sequence[Frame]) -> Array:
+        tangent, _ = tilts(frames)
+        ratio = 1 / np.sqrt(1 + tangent**2)
+        # A saddle-shaped rim and the fit blur the ratio of the axes by about this much.
+        low, high = (np.sqrt(1 / np.minimum(ratio + s * 0.008, 1) ** 2 - 1) for s in (1, -1))
+        move = self._wall * np.maximum(high - tangent, tangent - low)
+        spread = 2 * np.hypot(self._u_wall, self._u_focal)
+        radius = min(float(spread), 0.7) * self._smaller(frames) + 0.004
+        return np.stack([radius, move + 2 * self._wall * self._u_wall * high + 0.012], axis=1)
+
+    def _smaller(self, frames: Sequence[Frame]) -> Array:
+        size = np.array([f.radius_px for f in frames])
+        return np.clip(self._wall * size / self._focal_px, 0, 0.08)
+
+    def edges(self, trials: Trials) -> HoleEdges:
+        """Return where the edges of these guesses run."""
+        matrix = np.array([f.a for f in trials.frames]).reshape(-1, 2, 2)
+        centre = np.array([(f.cx, f.cy) for f in trials.frames])[:, None]
+        tangent, along = tilts(trials.frames)
+        shape = 1 + trials.bend @ SHAPE[:, 5:].T
+
+        def laid_out(radius: Array, move: Array) -> Array:
+            unit = UNIT * (shape * radius[:, None])[..., None] + (move[:, None] * along)[:, None]
+            return np.asarray(unit @ matrix + centre)
+
+        cosine = 1 / np.sqrt(1 + tangent**2)
+        radius = 1 - self._smaller(trials.frames) * cosine + trials.back[:, 0]
+        move = trials.lean * np.maximum(self._wall * tangent + trials.back[:, 1], 0)
+        below = UNIT * radius[:, None, None] + (move[:, None] * along)[:, None]
+        shows = np.hypot(below[..., 0], below[..., 1]) < 1 - _CRESCENT
+        return HoleEdges(
+            laid_out(np.ones_like(move), np.zeros_like(move)),
+            laid_out(1 + trials.chamfer, -trials.lean * trials.steep * trials.chamfer * tangent),
+            laid_out(np.minimum(radius, 0.995), move),
+            shows,
+            along,
+            tangent,
+        )
+
+
+def narrowest(field: EdgeField, frame: Frame) -> float:
+    """Return the narrowest chamfer whose two edges are told apart, in near radii."""
+    return max(_NARROWEST_STEPS * field.step, _NARROWEST_PX / frame.radius_px)
+
+
+def tilts(frames: Sequence[Frame]) -> tuple[Array, Array]:
+    """Return the tilt's tangent (N,) and the minor axis (N, 2) of ellipses."""
+    values, vectors = np.linalg.eigh(np.array([f.a for f in frames]).reshape(-1, 2, 2))
+    ratio = np.clip(np.abs(values[:, 0] / values[:, 1]), 0.3, 1.0)
+    return np.sqrt(1 - ratio**2) / ratio, vectors[:, :, 0]
