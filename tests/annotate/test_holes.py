@@ -200,3 +200,34 @@ def test_the_holes_axes_are_square_and_lean_as_told(
     assert_allclose(turn[2] @ right, tilt[0], atol=1e-12)
     assert_allclose(turn[1] @ right, 0, atol=1e-12)
     assert turn[0] @ right > 0
+
+
+def test_the_holes_place_counts_from_the_point_that_the_camera_is_about() -> None:
+    scene = Drilled(tilt_deg=21.0, tilt_towards_deg=200.0, aim_px=(150.0, 90.0), k1=-0.2)
+    plain, camera = model_of(scene)
+    moved = camera._replace(about=(camera.about[0] - 31.0, camera.about[1] + 17.0))
+    there = plain.copy()
+    there[0, INDEX["centre_u"]], there[0, INDEX["centre_v"]] = 31.0, -17.0
+    for which in ("near", "back", "far"):
+        assert_allclose(holes.rim_px(there, moved, which), holes.rim_px(plain, camera, which))
+
+
+def test_a_tilt_beyond_edge_on_has_a_pose_still() -> None:
+    # A trial step of a fit may go there: it must come back with numbers, not with NaN.
+    where = holes.pose(state(tilt_x=0.9, tilt_y=0.8), CAMERA)
+    assert np.isfinite(where.turn).all()
+    assert np.isfinite(where.camera_mm).all()
+
+
+def test_a_sight_line_above_the_horizon_of_a_flat_face_meets_it_nowhere() -> None:
+    # 80 degrees off the axis and f = 500 px: one side of the picture looks 58 degrees further.
+    s = at_distance(30.0, 4.0, 80.0)
+    s[0, INDEX["ln_focal"]] -= np.log(10.0)
+    s[0, INDEX["ln_size"]] -= np.log(10.0)
+    where = holes.pose(s, CAMERA)
+    sides = np.array([[0.0, 600.0], [1599.0, 600.0]])
+    x, y = holes.carry_back(s, where, CAMERA, sides, np.zeros(1))
+    rays = np.column_stack([(sides - CAMERA.about) / 500.0, np.ones(2)])
+    down = (rays @ where.turn[0].T)[:, 2] < 0
+    assert sorted(down) == [False, True]
+    assert (np.isfinite(x[0]) & np.isfinite(y[0])).tolist() == down.tolist()
