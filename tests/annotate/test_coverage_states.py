@@ -13,12 +13,14 @@ from numpy.testing import assert_allclose
 from shapely.geometry import Point as Spot
 
 from annotate import coverage, infer, leans, unseen
-from annotate.coverage import covered_of, outline, results, sampled, told
+from annotate.beside import Repeats
+from annotate.coverage import covered_of, measure, outline, results, sampled, told
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.holes import INDEX
 from annotate.marks import Ellipse, FarUnseen, Layer
 from annotate.profile import LensProfile
+from annotate.repeats import MARKING
 from annotate.sighting import Sighting, prepare
 from tests.annotate.drilled import Drilled
 from tests.annotate.test_coverage import givens_of, layer_of, mm, number
@@ -89,6 +91,23 @@ def test_every_number_of_one_state_is_its_geometry(r_far: float) -> None:
     assert_allclose(covered_of(state), wanted["covered"][0], atol=2e-7)
 
 
+def test_next_to_nothing_is_told_as_it_is() -> None:
+    # A slit of 0.1 mm, and an offset of a tenth: no length is less for being small.
+    ready, state = exact(LEANING)
+    found = results(ready, having(state, far_x=7.9, far_y=0.0), ONE)
+    area = 2 * (16 * np.arccos(7.9 / 8) - 7.9 / 4 * np.sqrt(64 - 7.9**2))
+    assert_allclose(number(found.open_area).value, area, rtol=1e-9)
+    assert_allclose(number(found.equivalent_diameter).value, 2 * np.sqrt(area / np.pi), rtol=1e-9)
+    assert_allclose(number(found.largest_pin).value, 0.1, rtol=1e-9)
+    slight = exact(replace(LEANING, offset=(0.08, 0.06), tilt_deg=0.3))
+    assert_allclose(number(results(*slight, ONE).offset).value, 0.1, rtol=1e-9)
+    assert_allclose(number(results(*slight, ONE).line_of_sight).value, 0.3, rtol=1e-6)
+    # A state all but shut, beside one that is: the shares end at 0 and 1.
+    shut = having(slight[1], far_x=[8.0, 9.0])
+    gone = results(slight[0], shut, np.array([0.5, 0.5]))
+    assert (number(gone.covered).value, number(gone.largest_pin).value) == (1.0, 0.0)
+
+
 def test_parallax_and_the_uncorrected_share_follow_the_ray_from_the_eye() -> None:
     ready, state = exact(LEANING)
     found = results(ready, state, ONE)
@@ -131,10 +150,13 @@ def test_the_clock_is_the_direction_at_the_near_centre_in_the_photo(
 
 def test_states_count_by_their_weight() -> None:
     ready, state = exact(LEANING)
-    two, weight = having(state, far_x=[0.5, 3.0]), np.array([0.25, 0.75])
+    two, weight = having(state, far_x=[0.5, 3.0], tilt_x=[0.1, 0.3]), np.array([0.25, 0.75])
     each = [results(ready, two[i : i + 1], ONE) for i in (0, 1)]
     both = results(ready, two, weight)
-    for name in ("covered", "open", "covered_of_far", "open_area", "offset", "largest_pin"):
+    for name in (
+        "covered", "open", "covered_of_near", "covered_of_far", "open_area", "offset",
+        "equivalent_diameter", "largest_pin", "line_of_sight", "uncorrected",
+    ):  # fmt: skip
         first, second = (number(getattr(one, name)).value for one in each)
         assert_allclose(number(getattr(both, name)).value, 0.25 * first + 0.75 * second)
     assert_allclose(covered_of(two), [number(one.covered).value for one in each])
@@ -196,9 +218,9 @@ def test_too_few_effective_samples_are_no_number(monkeypatch: pytest.MonkeyPatch
             leans, "drawn", lambda *args: honest(*args)._replace(effective=effective)
         )
 
-    worth(61.0)
-    assert sampled(layer, givens, trials=300).samples.effective == 61.0
-    worth(59.0)
+    worth(60.0)
+    assert sampled(layer, givens, trials=300).samples.effective == 60.0
+    worth(59.9)
     with pytest.raises(CannotMeasure, match="contradict each other") as refused:
         sampled(layer, givens, trials=300)
     assert "squarer photo" in refused.value.advice
@@ -225,3 +247,15 @@ def test_both_rims_are_drawn_where_they_are_seen() -> None:
     for which, shape in (("near", found.near), ("far", found.far)):
         assert isinstance(shape, Ellipse)
         assert_allclose(off_outline(shape, LEANING, which), 0, atol=0.015)
+
+
+def test_repeated_marking_spreads_the_answer_by_as_much_as_its_line_says() -> None:
+    layer, givens = layer_of(LEANING, sigma=0.5, back=24), givens_of(LEANING, far=True)
+    repeats = Repeats(4.0, 30.0)
+    plain = measure(layer, givens, trials=3000)
+    wide = measure(layer, givens, trials=3000, repeats=repeats)
+    (own,) = (each for each in wide.budget if each.source == MARKING)
+    added = number(wide.covered).u ** 2 - number(plain.covered).u ** 2
+    # JCGM 100:2008, 5.1.2: variances of what is independent add up; a line is the linear part.
+    assert_allclose(np.sqrt(added), own.points / 100, rtol=0.35)
+    assert_allclose(number(wide.covered).value, number(plain.covered).value, atol=own.points / 500)
