@@ -187,10 +187,12 @@ def test_what_nobody_gave_is_told_and_what_was_given_is_not() -> None:
 
 def test_a_lens_profile_is_told_with_its_doubt_and_its_reach() -> None:
     ready, _ = exact(LEANING, givens_of(LEANING, far=True))
-    bent = LensProfile(4000, 4000, 769.5, 639.5, -0.8, 0, 0, 0, 0, 1600, 1200, 0.1, u_focal_px=92.0)
+    bent = LensProfile(
+        4000, 4000, 769.5, 639.5, -0.8, 0, 0, 0, 0, 1600, 1200, 0.1, u_focal_px=360.0
+    )
     bare = structs.replace(ready.layer, focal_35mm=None)
     (measured,) = coverage.assumed(ready._replace(lens=bent, layer=bare))
-    assert "taken as known to 2.3 %" in measured
+    assert "taken as known to 9.0 %" in measured
     # A near rim with one straight place far out, 800 px right of the axis and 600 down: bent, by
     # the radial term alone, it lies at r (1 + k1 (r / f)^2) of r = 1000 px, f = 4000 px.
     far_out = structs.replace(ready.near, points_px=((769.5, 640.0), (1569.5, 1239.5)))
