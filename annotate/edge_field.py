@@ -3,11 +3,14 @@
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from annotate.follow import peaks
 from annotate.halvings import Pyramid
 from annotate.many import edge_strength, laid
 from annotate.polar import Array, Frame, Image
+
+Whole = npt.NDArray[np.intp]
 
 ANGLES: Final = 240
 _SPAN: Final = (0.5, 1.6)  # radii of the ellipse that are looked at
@@ -40,16 +43,17 @@ class EdgeField:
             np.maximum(spread, loss * np.roll(self._peak, move, axis=1), out=spread)
         return spread
 
-    def _place(self, points_px: Array) -> tuple[Array, Array]:
+    def _place(self, points_px: Array) -> tuple[Whole, Array]:
         unit = self._frame.to_unit(points_px)
-        turn = np.arctan2(unit[..., 1], unit[..., 0]) * (ANGLES / 2 / np.pi)
-        away = (np.hypot(unit[..., 0], unit[..., 1]) - self._radii[0]) / self.step
-        return np.rint(turn).astype(int) % (ANGLES), away
+        x, y = unit[..., 0], unit[..., 1]
+        turn = np.arctan2(y, x) * (ANGLES / 2 / np.pi)
+        away = (np.sqrt(x * x + y * y) - self._radii[0]) / self.step
+        return np.rint(turn).astype(np.intp) % ANGLES, away
 
     def strength(self, points_px: Array) -> Array:
         """Return how plainly each place (...) lies on an edge, 0 to 1."""
         turn, away = self._place(points_px)
-        column = np.rint(away).astype(int)
+        column = np.rint(away).astype(np.intp)
         inside = (column >= 0) & (column < len(self._radii))
         return np.where(inside, self._spread[turn, np.clip(column, 0, len(self._radii) - 1)], 0)
 
@@ -60,12 +64,21 @@ class EdgeField:
         """
         turn, away = self._place(points_px)
         reach = int(np.ceil(1.6 * band / self.step))
-        column = np.rint(away).astype(int)[..., None] + np.arange(-reach, reach + 1)
-        inside = (column >= 0) & (column < len(self._radii))
-        column = np.clip(column, 0, len(self._radii) - 1)
-        off = (column - away[..., None]) * self.step
-        gain = np.where(inside, self._peak[turn[..., None], column], 0)
-        gain = gain * np.exp(-0.5 * (off / (0.7 * band)) ** 2)
-        best = gain.argmax(axis=-1)[..., None]
-        value = np.take_along_axis(off + self._shift[turn[..., None], column], best, -1)
-        return value[..., 0], np.take_along_axis(gain, best, -1)[..., 0]
+        # Nothing is met beyond either end.
+        peak = np.pad(self._peak, ((0, 0), (2 * reach, 2 * reach)))
+        width = peak.shape[1]
+        middle = np.clip(np.rint(away), -reach, len(self._radii) - 1 + reach)
+        place = turn * width + (middle.astype(np.intp) + 2 * reach)
+        off = (middle - away).astype(np.float32)
+        peak, narrow = peak.ravel(), np.float32(self.step / (0.7 * band))
+        best, at = np.zeros(off.shape, np.float32), np.full(off.shape, -reach, np.int32)
+        # One sample across after the other: what is worked on stays in the processor's own memory.
+        for move in range(-reach, reach + 1):
+            far = (off + np.float32(move)) * narrow
+            gain = np.take(peak, place + move) * np.exp(np.float32(-0.5) * far * far)
+            better = gain > best
+            np.copyto(best, gain, where=better)
+            np.copyto(at, np.int32(move), where=better)
+        column = np.clip(middle.astype(np.intp) + at, 0, len(self._radii) - 1)
+        value = (middle + at - away) * self.step + self._shift[turn, column]
+        return value, best.astype(np.float64)

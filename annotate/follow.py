@@ -85,27 +85,31 @@ def peaks(strength: Image) -> tuple[Image, Image]:
 def closed_paths(gain: Image) -> "np.ndarray[tuple[int, int], np.dtype[np.int64]]":
     """Return the columns (N, angles) of the best closed path through each gain (angles, radii)."""
     count, angles, width = gain.shape
-    moves = (0, -1, 1, -2, 2)
-    # Two turns: the first only finds out where a closed path would come in.
-    came = np.zeros((2 * angles, count, width), np.int8)
-    wide = np.full((count, width + 4), -1e9, np.float32)
-    choices = np.empty((len(moves), count, width), np.float32)
+    # Two turns: the first only finds out where a closed path would come in. Beyond either end of
+    # the radii, two columns that no path takes.
+    total = np.full((2 * angles, count, width + 4), -1e9, np.float32)
     by_angle = np.ascontiguousarray(gain.transpose(1, 0, 2))
-    total = by_angle[0]
+    total[0, :, 2:-2] = by_angle[0]
+    beside = np.empty((count, width), np.float32)
     for i in range(1, 2 * angles):
-        wide[:, 2:-2] = total
-        for k, move in enumerate(moves):
-            np.subtract(wide[:, 2 + move : 2 + move + width], _STIFF * abs(move), out=choices[k])
-        came[i] = choices.argmax(axis=0)
-        total = choices.max(axis=0) + by_angle[i % angles]
-    at = total.argmax(axis=1)
+        last, best = total[i - 1], total[i, :, 2:-2]
+        np.copyto(best, last[:, 2:-2])
+        for move in (1, 2):
+            np.maximum(
+                last[:, 2 - move : -2 - move], last[:, 2 + move : width + 2 + move], out=beside
+            )
+            beside -= np.float32(_STIFF * move)
+            np.maximum(best, beside, out=best)
+        best += by_angle[i % angles]
     path = np.empty((2 * angles, count), np.int64)
-    rows, step = np.arange(count), np.array(moves)
-    for i in range(2 * angles - 1, -1, -1):
-        path[i] = at
-        at = np.clip(at + step[came[i, rows, at]], 0, width - 1)
+    path[-1] = total[-1].argmax(axis=1)
+    rows, moves = np.arange(count)[:, None], np.array((0, -1, 1, -2, 2))
+    cost = (_STIFF * np.abs(moves)).astype(np.float32)
     middle = angles // 2
-    return np.concatenate([path[angles : angles + middle], path[middle:angles]]).T
+    for i in range(2 * angles - 1, middle, -1):
+        came = total[i - 1][rows, path[i, :, None] + moves] - cost
+        path[i - 1] = path[i] + moves[came.argmax(axis=1)]
+    return np.concatenate([path[angles : angles + middle], path[middle:angles]]).T - 2
 
 
 def curve_px(ring: Ring, phi: Array) -> tuple[Array, Array]:

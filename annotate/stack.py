@@ -18,6 +18,7 @@ from annotate.hole_edges import ANGLES, SHAPE, UNIT, Foretold, HoleEdges, Trials
 from annotate.many import moved, unlike
 from annotate.polar import Array
 from annotate.rings import Ring
+from annotate.stack_fit import Seen, least_squares
 from annotate.wall_hint import WallHint
 
 _UNKNOWNS: Final = 11
@@ -138,39 +139,31 @@ def _settled(
     edge's radius and move; ``back`` is the weight of the far edge's points.
     """
     edges = foretold.edges(trials)
-    count = len(trials.frames)
     towards = np.einsum("ai,ni->na", UNIT, edges.along) * trials.lean[:, None]
-    terms = np.zeros((count, 3, ANGLES, _UNKNOWNS))
-    terms[..., :7] = SHAPE
     sideways = towards * edges.tangent[:, None]
-    terms[:, 1, :, 7] = 1 - trials.steep[:, None] * sideways
-    terms[:, 1, :, 10] = -trials.chamfer[:, None] * sideways
-    terms[:, 2, :, 8], terms[:, 2, :, 9] = 1, towards
-    design = terms.reshape(count, -1, _UNKNOWNS)
-    found = [field.nearest(points, band) for points in (edges.near, edges.top, edges.back)]
-    value = np.concatenate([v for v, _ in found], axis=1)
-    near, top, far = (strength**2 for _, strength in found)
-    parts = [near, top * (trials.chamfer > 0)[:, None], far * back * edges.shows]
-    weight = np.concatenate(parts, axis=1)
+    value, strength = field.nearest(edges.near, band)
+    seen = [Seen(value, strength**2)]
+    value, strength = field.nearest(edges.top, band)
+    wider, steeper = 1 - trials.steep[:, None] * sideways, -trials.chamfer[:, None] * sideways
+    there = (trials.chamfer > 0)[:, None]
+    seen.append(Seen(value, strength**2 * there, ((7, wider), (10, steeper))))
+    if back > 0:
+        value, strength = field.nearest(edges.back, band)
+        own = (8, np.ones_like(towards)), (9, towards)
+        seen.append(Seen(value, strength**2 * back * edges.shows, own))
     hold = np.array([1e-6] * 5 + [0.02, 0.02, 1e-3, 0.006, 0.006, 1e-5]) * 0.2 * ANGLES
-    pull = np.zeros((count, _UNKNOWNS))
+    pull = np.zeros((len(trials.frames), _UNKNOWNS))
     pull[:, 8:10] = -hold[8:10] * trials.back
     pull[:, 10] = -hold[10] * (trials.steep - 1)
-    use, step = weight, np.zeros((count, _UNKNOWNS))
-    for _ in range(5):
-        normal = (design * use[..., None]).transpose(0, 2, 1)
-        right = (normal @ value[..., None])[..., 0] + pull
-        step = np.linalg.solve(normal @ design + np.diag(hold), right[..., None])[..., 0]
-        left = np.clip(np.abs(value - (design @ step[..., None])[..., 0]) / band, 0, 1)
-        use = weight * (1 - left**2) ** 2
+    step = least_squares(SHAPE, seen, hold, pull, band)
     steep = np.clip(trials.steep + step[:, 10], *_STEEP)
     step = np.clip(step, -_MOVES, _MOVES)
     least = np.array([narrowest(field, frame) for frame in trials.frames])
-    wider = np.clip(trials.chamfer + step[:, 7], least, _WIDEST)
+    chamfer = np.clip(trials.chamfer + step[:, 7], least, _WIDEST)
     return trials._replace(
         frames=moved(trials.frames, step[:, :5]),
         bend=np.clip(trials.bend + step[:, 5:7], -_BEND, _BEND),
-        chamfer=np.where(trials.chamfer > 0, wider, 0),
+        chamfer=np.where(trials.chamfer > 0, chamfer, 0),
         steep=steep,
         back=np.clip(trials.back + step[:, 8:10], -trials.slack, trials.slack),
     )
