@@ -162,6 +162,8 @@ def test_two_scales_are_compared_by_the_areas_in_the_picture(
     ready = ready._replace(near_ellipse=Ellipse(800, 600, 4 * 40 * 1.25, 4 * 40 * 0.8, 10))
     words = f"two scales, 40 and {40 * ratio:.3g} px per mm: check both lengths"
     assert (words in told_of(ready, state)) is conflict
+    mirrored = structs.replace(marker, corners_px=marker.corners_px[::-1])
+    assert (words in told_of(ready._replace(marker=mirrored), state)) is conflict
     untyped = ready._replace(givens=structs.replace(givens, near_diameter=None))
     assert "two scales" not in told_of(untyped, state)
 
