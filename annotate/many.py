@@ -11,7 +11,7 @@ import numpy.typing as npt
 from msgspec import Struct
 
 from annotate.halvings import Pyramid
-from annotate.polar import Array, Frame, Image, blurred, circle, frame_with, sample
+from annotate.polar import Array, Frame, Image, blurred, circle, frame_with, sample_at
 
 _NOISE: Final = 0.7  # grey values per sample that any picture's noise may show
 _FEWEST: Final = 12  # samples across a band
@@ -63,9 +63,9 @@ def laid(
         matrix = np.array([f.a for f in here], np.float32).reshape(-1, 2, 2)
         centre = np.array([(f.cx, f.cy) for f in here], np.float32)
         rim = unit.astype(np.float32) @ matrix
-        points = rim[:, :, None] * radii[which, None, :, None].astype(np.float32)
-        points += centre[:, None, None]
-        grid[which] = sample(levels.levels[level], points)
+        some = radii[which, None].astype(np.float32)
+        x, y = (rim[:, :, None, i] * some + np.float32(centre[:, None, None, i]) for i in (0, 1))
+        grid[which] = sample_at(levels.levels[level], x, y)
     return grid
 
 

@@ -119,23 +119,35 @@ def tilt_of(frame: Frame) -> Tilt:
 
 def sample(image: Image | Picture, points_px: Array | Image) -> Image:
     """Return a grey image at points (..., 2) by linear interpolation; NaN outside the picture."""
+    x, y = (np.array(points_px[..., i], np.float32, order="C") for i in (0, 1))
+    return sample_at(image, x, y)
+
+
+def sample_at(image: Image | Picture, x: Image, y: Image) -> Image:
+    """Return a grey image at places x, y (..., A, B), which are used up; as ``sample`` does."""
     import cv2  # noqa: PLC0415 - heavy, only when a picture is looked at
 
     height, width = image.shape
-    flat = points_px.reshape(-1, points_px.shape[-2], 2).astype(np.float32)
-    x, y = np.ascontiguousarray(flat[..., 0]), np.ascontiguousarray(flat[..., 1])
     margin = 0.5  # a pixel's area reaches half a pixel beyond its centre
-    outside = (np.minimum(x, y) < -margin) | (x > width - margin) | (y > height - margin)
+    low, high = (float(x.min()), float(y.min())), (float(x.max()), float(y.max()))
+    within = min(low) >= -margin and high[0] <= width - margin and high[1] <= height - margin
+    outside = None
+    if not within:
+        outside = (np.minimum(x, y) < -margin) | (x > width - margin) | (y > height - margin)
     # Only the piece that is asked for becomes floating point.
-    left, right = (int(np.clip(v, 0, width - 1)) for v in (x.min() - 1, x.max() + 2))
-    top, bottom = (int(np.clip(v, 0, height - 1)) for v in (y.min() - 1, y.max() + 2))
+    left, right = (int(np.clip(v, 0, width - 1)) for v in (low[0] - 1, high[0] + 2))
+    top, bottom = (int(np.clip(v, 0, height - 1)) for v in (low[1] - 1, high[1] + 2))
     piece = image[top : bottom + 1, left : right + 1].astype(np.float32)
     x -= left
     y -= top
-    border = cv2.BORDER_REPLICATE
-    found = cv2.remap(piece, x, y, cv2.INTER_LINEAR, borderMode=border)
-    found[outside] = np.nan
-    return np.asarray(found.reshape(points_px.shape[:-1]), np.float32)
+    shape = x.shape
+    rows = (-1, shape[-1]) if shape else (1, 1)
+    found = cv2.remap(
+        piece, x.reshape(rows), y.reshape(rows), cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+    ).reshape(shape)
+    if outside is not None:
+        found[outside] = np.nan
+    return np.asarray(found, np.float32)
 
 
 def circle(count: int) -> Array:

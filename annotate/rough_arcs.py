@@ -77,14 +77,15 @@ def rough(flat: Patch, count: int) -> Array:
     x = found[:, 0, None] + found[:, 2, None] * np.cos(t)
     y = found[:, 1, None] + found[:, 2, None] * np.sin(t)
     kept: list[int] = []
-    open_to = np.ones(len(found), dtype=bool)
+    left = np.arange(len(found))
     # Many circles run along one strong edge: one of them is enough, or short arcs get no turn.
-    while len(kept) < count and open_to.any():
-        i = int(np.argmax(open_to))
-        kept.append(i)
-        off = np.abs(np.hypot(x - found[i, 0], y - found[i, 1]) - found[i, 2])
-        open_to &= (off < _APART).sum(axis=1) < 6  # noqa: PLR2004 - half of the twelve
-        open_to[i] = False
+    while len(kept) < count and len(left):
+        x0, y0, radius = found[left[0]]
+        kept.append(int(left[0]))
+        left = left[1:]
+        square = (x[left] - x0) ** 2 + (y[left] - y0) ** 2
+        off = np.abs(np.sqrt(square) - radius)
+        left = left[(off < _APART).sum(axis=1) < 6]  # noqa: PLR2004 - half of the twelve
     return np.asarray(found[kept])
 
 
