@@ -214,3 +214,44 @@ def test_a_lines_uncertainty_is_that_given_and_its_offset_and_angle_follow() -> 
     assert line.sigma == 0.5
     assert_allclose([line.shape.cx, line.shape.cy], 1e5)
     assert_allclose(line.shape.angle_deg, np.degrees(np.arctan2(0.8, 0.6)), atol=1e-6)
+
+
+@pytest.mark.parametrize("turn", range(0, 180, 12))
+def test_a_line_has_its_angle_whichever_way_its_points_come(turn: int) -> None:
+    along = np.array([-3.0, -1.0, 1.5, 3.0])[:, None] * [cos(radians(turn)), sin(radians(turn))]
+    at = np.array([50.0, -20.0])
+    for points in (along, along[::-1], -along, along * [1e3, 1e3]):
+        line = fit_line(points + at)
+        assert isinstance(line, Fitted)
+        assert 0 <= line.shape.angle_deg < 180
+        assert_allclose((line.shape.angle_deg - turn + 90) % 180, 90, atol=1e-9)
+        assert_allclose([line.shape.cx, line.shape.cy], points.mean(axis=0) + at)
+
+
+@pytest.mark.parametrize("fall", [1e-17, -1e-17, 1e-20, -1e-20])
+def test_a_line_level_but_for_rounding_has_an_angle_in_its_range(fall: float) -> None:
+    # -1e-17 degrees, turned into the range, round to 180: the same line as 0.
+    x = np.array([-2.0, -1.0, 1.0, 2.0])
+    line = fit_line(np.column_stack([x, fall * x]))
+    assert isinstance(line, Fitted)
+    assert_allclose(line.shape.angle_deg, 0, atol=1e-12)
+
+
+def test_a_lines_scatter_is_told_in_its_own_unit() -> None:
+    # Residuals 3, -3, -3, 3 that cannot tilt it: rms 3, sigma sqrt(4 * 9 / 2).
+    line = fit_line(np.array([[-30.0, 3.0], [-10.0, -3.0], [10.0, -3.0], [30.0, 3.0]]))
+    assert isinstance(line, Fitted)
+    assert_allclose([line.rms, line.sigma], [3, sqrt(18)])
+    assert line.kept.dtype == bool
+
+
+def test_one_place_clicked_again_and_again_does_not_stop_a_robust_fit() -> None:
+    # Most random subsets are that place alone, and carry no circle.
+    points = np.concatenate([ring(20.0, 12), np.repeat(ring(20.0, 12)[:1], 30, axis=0)])
+    for fit in (
+        fit_circle,
+        lambda p, **how: fit_circle_like(p, Ellipse(0, 0, 1, 1, 0), **how),
+    ):
+        found = fit(points, sigma=0.1, robust=True)
+        assert isinstance(found, Fitted)
+        assert_allclose([found.shape.cx, found.shape.cy], [30, -40], atol=1e-6)
