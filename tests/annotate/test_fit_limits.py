@@ -255,3 +255,16 @@ def test_one_place_clicked_again_and_again_does_not_stop_a_robust_fit() -> None:
         found = fit(points, sigma=0.1, robust=True)
         assert isinstance(found, Fitted)
         assert_allclose([found.shape.cx, found.shape.cy], [30, -40], atol=1e-6)
+
+
+@pytest.mark.parametrize("turn", [10, 40, 75, 130, 165])
+@pytest.mark.parametrize("away", [(1e4, 0.0), (0.0, 1e4)])
+def test_a_short_line_far_out_is_a_line_though_its_rounding_is_coarse(
+    turn: int, away: tuple[float, float]
+) -> None:
+    # A unit in the last place at 1e4 is 2e-12: of a line of 0.1 far more than of one at 0.
+    along = np.linspace(-0.05, 0.05, 21)[:, None] * [cos(radians(turn)), sin(radians(turn))]
+    for fit in (fit_circle, fit_ellipse):
+        failed = fit(along + np.array(away))
+        assert isinstance(failed, FitFailed)
+        assert failed.reason == "the points lie on a line"
