@@ -30,7 +30,7 @@ _VALUE_BEHIND: Final = 0.08  # ... of the only one, with the edge in front of it
 _PLAIN: Final = 0.3  # ... of one that no second look is needed at
 _FAINT: Final = 15.0  # grey values across an edge that say little of which side is which
 _FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
-_FAINT_BEHIND: Final = 0.3  # ... with the edge in front of it known
+_FAINT_BEHIND: Final = 0.25  # ... with the edge in front of it known
 _LENGTH: Final = 0.3  # near radii
 _HOLDS: Final = 1.03  # radii of an arc within which the click lies
 _LONG: Final = 2.0  # radians of an arc whose circle is well known
@@ -39,7 +39,7 @@ _REVERSE: Final = 0.5  # of what an arc is worth whatever its tones: they are th
 _NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
 _SLACK: Final = 0.03  # near radii by which a circle's place may be off
 _ALL: Final = 0.85  # share of an arc's piece that counts as the whole
-_HALF: Final = 0.5  # share of an arc's piece that tells where it lies
+_HALF: Final = 0.5  # of an arc: its piece tells where it lies, its worth what stands beside it
 _NEARLY_AS_GOOD: Final = 0.6  # of the best arc's value
 _MUCH_BETTER: Final = 2.0
 _CLEAR: Final = 0.04  # near radii off the near hole's own edge: no piece of that
@@ -71,7 +71,7 @@ def far_of(
     best = max(rest, key=lambda arc: _value(arc, click), default=None)
     if best is None or _value(best, click) < _VALUE:
         # The click's tone is that of one place only. It is not needed if one edge is left.
-        return None if front is None else _only(rest, backs, front)
+        return _alone(rest, found, backs) if front is None else _only(rest, backs, front)
     rim = _rim_of_drilling(best, rest, tilt)
     if front is not None and backs.told:
         return _outermost(rim, [arc for arc in rest if _is_other(arc, backs, front, click)])
@@ -126,6 +126,15 @@ def _only(rest: list[Arc], backs: Backs, front: Circle) -> Arc | None:
         left = [arc for arc in rest if _standing_out(arc) > _VALUE_BEHIND]
         left = [arc for arc in left if off(arc, front) > _WELL_CLEAR]
     return left[0] if len(left) == 1 else None
+
+
+def _alone(rest: list[Arc], found: list[Arc], backs: Backs) -> Arc | None:
+    """Return the only edge that stands out of all found, well clear of any back edge, or None."""
+    best = max(rest, key=_standing_out, default=None)
+    if best is None or _standing_out(best) < _VALUE or backs.off(best) < _WELL_CLEAR:
+        return None
+    others = (arc.worth for arc in found if arc is not best)
+    return best if max(others, default=0.0) < _HALF * best.worth else None
 
 
 def _is_other(arc: Arc, backs: Backs, front: Circle, click: Click) -> bool:

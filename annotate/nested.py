@@ -13,6 +13,7 @@ ON_IT: Final = 0.02  # near radii from a circle within which an arc runs along i
 _HALF: Final = 0.5  # share of an arc's piece that tells where it lies
 _SOFT: Final = 1.5  # times the width of the sharpest edge
 _SOFTER_PX: Final = 0.7  # of the patch: a sample across an edge
+_NO_WIDTH: Final = 8.0  # grey values across an edge, below which grain gives it any width
 _TELLS: Final = 0.12  # worth of an arc that is an edge of something
 
 
@@ -46,7 +47,8 @@ def sharp(some: list[Arc], found: list[Arc]) -> list[Arc]:
 
     Edges of metal are as sharp as the lens shows them; a shadow's is softer, for a lamp has a size.
     """
-    sharpest = min((arc.width for arc in found if arc.worth > _TELLS), default=np.inf)
+    plain = [arc for arc in found if arc.worth > _TELLS and abs(arc.contrast) > _NO_WIDTH]
+    sharpest = min((arc.width for arc in plain), default=np.inf)
     return [arc for arc in some if arc.width < _SOFT * sharpest + _SOFTER_PX]
 
 

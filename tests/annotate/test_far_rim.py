@@ -72,9 +72,34 @@ def test_of_two_edges_nearly_as_good_the_inner_one_is_not_guessed_at() -> None:
 
 def test_tone_at_the_click_is_not_needed_where_one_edge_is_left() -> None:
     assert chosen([BACK, FAR], 200.0) is FAR
-    assert chosen([FAR], 200.0) is None
     other = replace(FAR, x=-0.6, y=0.1)
     assert chosen([BACK, FAR, other], 200.0) is None
+
+
+def test_nor_where_one_edge_is_all_that_shows_clear_of_any_back_edge() -> None:
+    assert chosen([FAR], 200.0) is FAR
+    other = replace(FAR, x=-0.6, y=0.1, worth=0.3)
+    assert chosen([FAR, other], 200.0) is None
+    assert chosen([FAR, replace(other, worth=0.2)], 200.0) is FAR
+    assert chosen([replace(FAR, worth=0.14)], 200.0) is None
+    # The end of another wall than was typed, as far as its place tells.
+    by_a_back = replace(FAR, x=0.05, y=0.0, radius=0.97, start=np.pi - 1.2, sweep=2.4)
+    assert 0.022 < TOLD.off(by_a_back) < 0.1
+    assert chosen([by_a_back], 200.0, TOLD) is None
+
+
+def test_a_faint_edge_is_less_of_a_riddle_behind_a_known_one() -> None:
+    faint = replace(FAR, contrast=10.0, inside=90.0, outside=100.0, worth=0.27)
+    assert chosen([BACK, faint], 90.0) is None
+    assert chosen([BACK, faint], 90.0, TOLD) is faint
+    assert chosen([BACK, replace(faint, worth=0.2)], 90.0, TOLD) is None
+
+
+def test_how_sharp_edges_are_is_not_told_by_one_that_hardly_shows() -> None:
+    soft_lens = replace(FAR, width=6.0)
+    grain = replace(FAR, x=-0.6, y=0.1, width=2.0, worth=0.15, contrast=5.0)
+    assert chosen([soft_lens, grain]) is soft_lens
+    assert chosen([soft_lens, replace(grain, contrast=60.0)]) is not soft_lens
 
 
 def test_the_arc_with_the_clicks_own_tone_inside_is_preferred() -> None:
