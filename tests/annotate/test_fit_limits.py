@@ -262,8 +262,8 @@ def test_one_place_clicked_again_and_again_does_not_stop_a_robust_fit() -> None:
 def test_a_short_line_far_out_is_a_line_though_its_rounding_is_coarse(
     turn: int, away: tuple[float, float]
 ) -> None:
-    # A unit in the last place at 1e4 is 2e-12: of a line of 0.1 far more than of one at 0.
-    along = np.linspace(-0.05, 0.05, 21)[:, None] * [cos(radians(turn)), sin(radians(turn))]
+    # A unit in the last place at 1e4 is 2e-12: of a line of 0.001 far more than of one at 0.
+    along = np.linspace(-5e-4, 5e-4, 21)[:, None] * [cos(radians(turn)), sin(radians(turn))]
     for fit in (fit_circle, fit_ellipse):
         failed = fit(along + np.array(away))
         assert isinstance(failed, FitFailed)
