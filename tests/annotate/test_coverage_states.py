@@ -159,6 +159,9 @@ def test_states_count_by_their_weight() -> None:
     ):  # fmt: skip
         first, second = (number(getattr(one, name)).value for one in each)
         assert_allclose(number(getattr(both, name)).value, 0.25 * first + 0.75 * second)
+        # Two values, with the odds of a coin that falls one way three times in four.
+        spread = np.sqrt(0.25 * 0.75) * abs(first - second)
+        assert_allclose(number(getattr(both, name)).u, spread, rtol=1e-6)
     assert_allclose(covered_of(two), [number(one.covered).value for one in each])
 
 
