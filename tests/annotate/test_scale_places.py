@@ -96,6 +96,7 @@ def test_the_targets_themselves_go_along_with_their_scale() -> None:
     assert_allclose(seen.points_px, mark.corners_px)
     assert_allclose(seen.places_mm, 20 * np.array([[0, 0], [1, 0], [1, 1], [0, 1]]))
     assert seen.sigma_px == TARGET_SIGMA_PX
+    assert_allclose(scale(mark).covariance, np.diag([TARGET_SIGMA_PX**2] * 8))
     seen = scale(grid).seen
     assert seen is not None
     assert_allclose(seen.points_px, grid.corners_px)
@@ -231,3 +232,47 @@ def test_a_distance_is_doubted_by_the_lean_a_far_camera_would_have() -> None:
     assert_allclose(np.std(got), np.std(other / kept), rtol=0.08)
     assert_allclose(np.mean(got), np.mean(other / kept), atol=1e-3)
     assert sure.lean == Lean(sigma_deg=8.0)
+
+
+@pytest.mark.parametrize("factor", [1.0, -1.0, 1e-7, -1e-7, 1e7])
+def test_a_homography_is_the_same_pose_times_any_number(factor: float) -> None:
+    found = scale(marker(Camera(**TILTED)))
+    to_px = np.linalg.inv(found.matrix())
+    assert_allclose(pose_of(factor * to_px, found.view), found.pose(), atol=1e-6)
+
+
+def test_the_normal_is_that_of_the_vanishing_line_whatever_the_focal_length() -> None:
+    # n ~ K' l (Hartley and Zisserman, section 8.6): with a focal length that does not suit the
+    # corners, the plane's two axes are neither square nor of one length, and n holds still.
+    mark = marker(Camera(tilt_deg=35.0, spin_deg=20.0, distance_mm=90.0))
+    for focal in (1200.0, 2000.0, 3500.0):
+        found = scale(mark, profile=structs.replace(FLAT_LENS, fx=focal, fy=focal))
+        line = np.linalg.inv(np.linalg.inv(found.matrix())).T @ [0.0, 0.0, 1.0]
+        normal = np.array([[focal, 0, 799.5], [0, focal, 599.5], [0, 0, 1.0]]).T @ line
+        normal /= np.linalg.norm(normal)
+        tilt = found.tilt_deg()
+        assert tilt is not None
+        assert_allclose(np.cos(radians(tilt)), abs(normal[2]), atol=1e-9)
+        axes = found.pose()
+        assert axes is not None
+        assert_allclose(found.camera_over()[1], abs(normal @ axes[:, 2]), rtol=1e-9)
+
+
+def test_square_on_is_no_tilt_though_rounding_makes_a_cosine_of_more_than_one() -> None:
+    for spin in range(0, 360, 5):
+        tilt = scale(marker(Camera(spin_deg=spin))).tilt_deg()
+        assert tilt is not None
+        assert_allclose(tilt, 0, atol=1e-4)
+
+
+def test_draws_lie_round_the_value() -> None:
+    camera = Camera(**TILTED)
+    spots = camera.see(PLACES)
+    for mark in (marker(camera), board(camera)):
+        found = scale(mark)
+        drawn = found.sample(np.random.default_rng(3), 4000).to_mm(spots)
+        # Draws count from the mark's middle, the value from its first corner.
+        value = found.to_mm(spots) - found.corners_mm.mean(axis=0)
+        off = (drawn.mean(axis=0) - value) / drawn.std(axis=0)
+        # The mean of 4000 has a standard deviation of 0.016 of one draw's.
+        assert np.abs(off).max() < 0.08
