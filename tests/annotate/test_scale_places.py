@@ -188,6 +188,29 @@ def test_two_points_carry_their_own_scatter_into_the_square_made_of_them() -> No
     assert_allclose(inch.corners_mm, 40 * np.array([[0, 0], [1, 0], [1, 1], [0, 1]]))
 
 
+@pytest.mark.parametrize("kind", ["board", "circle"])
+def test_many_points_carry_their_scatter_into_the_corners(kind: str) -> None:
+    # Law of propagation again (JCGM 100:2008, 5.2.2): each coordinate of each point moved alone.
+    camera = Camera(**TILTED)
+    grid, rim = board(camera), camera.see(circle(15, (2, -3), 14))
+    exact = np.array(grid.corners_px) if kind == "board" else rim
+
+    def found(points: Any) -> Scale:
+        if kind == "board":
+            return scale(structs.replace(grid, corners_px=pairs(points)))
+        return scale(KnownCircle(pairs(points), Quantity(30.0, "mm")))
+
+    step, slopes = 1e-3, []
+    for k in range(exact.size):
+        move = step * np.eye(exact.size)[k].reshape(-1, 2)
+        apart = found(exact + move).corners_px - found(exact - move).corners_px
+        slopes.append(apart.ravel() / (2 * step))
+    sigma = TARGET_SIGMA_PX if kind == "board" else HAND_SIGMA_PX
+    told = found(exact).covariance
+    # A rim seen in perspective is an ellipse exactly, so nothing is left over to bend the slopes.
+    assert_allclose(told, sigma**2 * np.transpose(slopes) @ slopes, atol=1e-3 * np.max(told))
+
+
 def test_a_known_circle_leans_to_either_side_and_one_of_them_is_right() -> None:
     # Seen from far enough, the same ellipse is a circle leaning t or -t about the same line.
     spots_mm = np.array([[20.0, 8.0], [36.0, 8.0], [-25.0, -3.0], [-12.0, 11.0]])
