@@ -214,14 +214,19 @@ def test_many_points_carry_their_scatter_into_the_corners(kind: str) -> None:
 def test_a_known_circle_leans_to_either_side_and_one_of_them_is_right() -> None:
     # Seen from far enough, the same ellipse is a circle leaning t or -t about the same line.
     spots_mm = np.array([[20.0, 8.0], [36.0, 8.0], [-25.0, -3.0], [-12.0, 11.0]])
-    for spin in (0.0, 50.0):
+    # Rolled about the optical axis, the picture is that of a camera rolled the other way.
+    for spin, roll in ((0.0, 0.0), (50.0, 0.0), (0.0, 35.0), (20.0, 120.0)):
+        turn = np.array([[np.cos(radians(roll)), -np.sin(radians(roll))],
+                         [np.sin(radians(roll)), np.cos(radians(roll))]])  # fmt: skip
         camera = Camera(tilt_deg=25, spin_deg=spin, focal=4000, distance_mm=640)
         other = Camera(tilt_deg=-25, spin_deg=spin, focal=4000, distance_mm=640)
         spots = camera.see(spots_mm)
-        mark = KnownCircle(pairs(camera.see(circle(15, (0, 0), 60))), Quantity(30 / 25.4, "in"))
+        rim = (camera.see(circle(15, (0, 0), 60)) - camera.centre) @ turn.T + camera.centre
+        mark = KnownCircle(pairs(rim), Quantity(30 / 25.4, "in"))
         lens = structs.replace(FLAT_LENS, fx=4000.0, fy=4000.0)
         found = structs.replace(scale(mark, profile=lens), covariance=np.zeros((8, 8)))
-        draws = found.sample(np.random.default_rng(2), 200).to_mm(spots)
+        rolled = (spots - camera.centre) @ turn.T + camera.centre
+        draws = found.sample(np.random.default_rng(2), 200).to_mm(rolled)
         got = np.linalg.norm(draws[:, 1::2] - draws[:, ::2], axis=2)
         heaps = np.array([_spans(spots_mm), _spans(other.places(spots))])
         assert np.abs(heaps[0] / heaps[1] - 1).min() > 0.01
