@@ -246,10 +246,13 @@ def ellipse_start(points: Array) -> Outline | None:
 
 
 def _conic_outline(quadratic: Array, linear: Array) -> Outline | None:
-    """Return the outline of a x^2 + b xy + c y^2 + d x + e y + f = 0, None if it is empty."""
+    """Return the outline of a x^2 + b xy + c y^2 + d x + e y + f = 0, None if it is no ellipse."""
     a, b, c = quadratic
     form = np.array([[a, b / 2], [b / 2, c]])
-    centre = -np.linalg.solve(form, linear[:2]) / 2
+    try:
+        centre = -np.linalg.solve(form, linear[:2]) / 2
+    except np.linalg.LinAlgError:
+        return None  # a parabola, or all of the plane
     level = centre @ form @ centre - linear[2]
     values, axes = np.linalg.eigh(form / level)
     if not (np.isfinite(values).all() and values[0] > 0):

@@ -257,6 +257,15 @@ def test_one_place_clicked_again_and_again_does_not_stop_a_robust_fit() -> None:
         assert_allclose([found.shape.cx, found.shape.cy], [30, -40], atol=1e-6)
 
 
+def test_a_subset_that_makes_a_parabola_does_not_stop_a_robust_fit() -> None:
+    # Places clicked again and again: among the random subsets are some with a singular form.
+    single = [[-2.0, -6], [2, 8], [-5, 8], [0, 4], [0, -6]]
+    points = np.array([[-1.0, -1]] * 5 + [[3.0, 4]] * 5 + single)
+    found = fit_ellipse(points, robust=True)
+    assert isinstance(found, Fitted | FitFailed)
+    assert not isinstance(found, Fitted) or np.isfinite(found.covariance).all()
+
+
 @pytest.mark.parametrize("turn", [10, 40, 75, 130, 165])
 @pytest.mark.parametrize("away", [(1e4, 0.0), (0.0, 1e4)])
 def test_a_short_line_far_out_is_a_line_though_its_rounding_is_coarse(
