@@ -17,7 +17,7 @@ from math import hypot
 import numpy as np
 from msgspec import structs
 
-from annotate import coverage, holes, polygons, shares, sighting
+from annotate import coverage, doubts, holes, polygons, shares, sighting
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.holes import INDEX, Array
@@ -142,7 +142,7 @@ def _told(
         budget=shares.lines(
             found, sighting.sources(ready), ready.priors, 1 - shared / small, weight, [spread]
         ),
-        warnings=(_AS_DRAWN, *coverage.assumed(ready)),
+        warnings=(_AS_DRAWN, *doubts.assumed(ready)),
     )
 
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from msgspec import structs
 
-from annotate import coverage
-from annotate.coverage import warnings
+from annotate import doubts
+from annotate.doubts import warnings
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.holes import INDEX
@@ -174,7 +174,7 @@ def test_what_nobody_gave_is_told_and_what_was_given_is_not() -> None:
     every = givens_of(LEANING, far=True)
 
     def assumed(givens: Givens, layer: Layer = full) -> list[str]:
-        return [line.split(":")[0] for line in coverage.assumed(exact(LEANING, givens, layer)[0])]
+        return [line.split(":")[0] for line in doubts.assumed(exact(LEANING, givens, layer)[0])]
 
     assert assumed(every) == []
     wall, bore, focal = (
@@ -193,7 +193,7 @@ def test_a_lens_profile_is_told_with_its_doubt_and_its_reach() -> None:
         4000, 4000, 769.5, 639.5, -0.8, 0, 0, 0, 0, 1600, 1200, 0.1, u_focal_px=360.0
     )
     bare = structs.replace(ready.layer, focal_35mm=None)
-    (measured,) = coverage.assumed(ready._replace(lens=bent, layer=bare))
+    (measured,) = doubts.assumed(ready._replace(lens=bent, layer=bare))
     assert "taken as known to 9.0 %" in measured
     # A near rim with one straight place far out, 800 px right of the axis and 600 down: bent, by
     # the radial term alone, it lies at r (1 + k1 (r / f)^2) of r = 1000 px, f = 4000 px.
@@ -201,7 +201,7 @@ def test_a_lens_profile_is_told_with_its_doubt_and_its_reach() -> None:
     at = 1 - 0.8 * 0.25**2
     for reach, beyond in ((at - 0.005, True), (at + 0.005, False)):
         lens = structs.replace(bent, reach=reach)
-        lines = coverage.assumed(ready._replace(lens=lens, near=far_out))
+        lines = doubts.assumed(ready._replace(lens=lens, near=far_out))
         assert any("farther out than the lens profile's photos showed" in x for x in lines) is (
             beyond
         )
