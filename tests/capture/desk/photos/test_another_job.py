@@ -9,7 +9,7 @@ from PySide6.QtGui import QGuiApplication, QImage
 
 from capture.desk.desk import Desk
 from capture.desk.photos import arrivals as under_test
-from capture.desk.photos import taking
+from capture.desk.photos import coming, handed, taking
 from capture.desk.where import Where
 from capture.plans.reader import parse_plan
 from store.book import Book
@@ -32,12 +32,12 @@ class Slow:
 
 @pytest.fixture
 def slow(monkeypatch) -> Iterator[Slow]:
-    made, really = Slow(), under_test.look
+    made, really = Slow(), coming.look
 
-    def look(coming):
+    def look(file):
         made.begun.set()
         made.may_answer.wait(LONG_MS / 1000)
-        return really(coming)
+        return really(file)
 
     monkeypatch.setattr(under_test, "look", look)
     yield made
@@ -98,7 +98,7 @@ def test_a_picture_pasted_just_before_stays_where_it_was_written(
     pane, small, said, qtbot, tmp_path, monkeypatch
 ) -> None:
     written, may_answer = Event(), Event()
-    really = taking.saved_as_png
+    really = handed.saved_as_png
 
     def slowly(*given):  # noqa: ANN002 - as the one it stands for
         written.set()

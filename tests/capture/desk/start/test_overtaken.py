@@ -8,6 +8,7 @@ import pytest
 
 from capture.desk import errands
 from capture.desk.start import new_job as under_test
+from capture.desk.start import previewed as previews
 from capture.desk.start.previewed import Previewed
 from store.plan import Plan
 from tests.capture.desk.start.conftest import tick
@@ -24,7 +25,7 @@ class Slow(NamedTuple):
 @pytest.fixture
 def slow(monkeypatch) -> Iterator[Slow]:
     """Let every plan be worked out only when the test says so."""
-    made, really = Slow([], Event()), under_test.previewed
+    made, really = Slow([], Event()), previews.previewed
 
     def previewed(chosen, left_out, job) -> Previewed:
         made.asked.append(chosen.library)
