@@ -124,8 +124,8 @@ def carry_back(
     """Return x, y (K, N) in mm where the sight lines of (N, 2) pixels meet a surface.
 
     The surface is the bore's wall ``depth_mm`` (K,) below the face; of several surfaces they are
-    (K, D), and ``counts`` tells how many of the pixels, in their order, are of each. NaN where a
-    sight line misses it.
+    (K, D), and ``counts`` tells how many of the pixels, in their order, are of each. Not finite
+    where a sight line misses it.
     """
     u, v = _straight(state, camera, points_px[None, :, 0], points_px[None, :, 1])
     # Written out: einsum and matmul are several times slower on stacks of 3 x 3.

@@ -34,7 +34,10 @@ _PROBE = 1e-3  # of barrel
 
 
 class ScaleDraws(Struct, frozen=True, eq=False):
-    """Many scales as they may be: homographies (M, 3, 3) from straightened pixels to mm."""
+    """Many scales as they may be: homographies (M, 3, 3) from straightened pixels to mm.
+
+    Their places count from the target's middle, those of ``Scale`` from its first corner.
+    """
 
     view: View
     matrices: Array
