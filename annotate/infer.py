@@ -70,7 +70,7 @@ def find_modes(residuals: Residuals, starts: Array, priors_on: Array, loose: Arr
 
     ``priors_on`` (P,) is 1 where q has a standard normal prior, 0 where it is flat; ``loose``
     (P,) bounds the spread of a flat unknown in the covariance. Fits whose density is under e^-15
-    of the best are dropped: they carry no weight.
+    of the best are dropped: they carry no weight. None is left where no start has a finite end.
     """
     q = descend(residuals, starts, priors_on)
     log_density = -0.5 * cost_of(residuals(q), q, priors_on)
@@ -81,6 +81,8 @@ def find_modes(residuals: Residuals, starts: Array, priors_on: Array, loose: Arr
             continue
         if all(np.max(np.abs(q[i] - q[j])) > 0.2 for j in kept):  # noqa: PLR2004 - of a prior's sd
             kept.append(int(i))
+    if not kept:
+        return Modes(q[kept], np.empty((0, q.shape[1], q.shape[1])), log_density[kept])
     slope = slopes(residuals, q[kept])[1]
     normal = np.swapaxes(slope, 1, 2) @ slope
     normal = normal + np.diag(np.where(priors_on > 0, 1.0, 1 / loose**2))

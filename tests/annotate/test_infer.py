@@ -169,3 +169,15 @@ def test_a_volume_that_coordinates_change_is_put_back() -> None:
     mean = found.weight @ found.q[:, 0]
     assert_allclose(mean, 0.0, atol=0.03)
     assert_allclose(found.weight @ (found.q[:, 0] - mean) ** 2, 1.0, atol=0.05)
+
+
+def test_where_no_start_leads_to_a_finite_fit_there_is_none() -> None:
+    def nowhere(q):
+        if len(q) == 0:
+            raise ValueError("nothing to look at")  # nobody may be asked of no place at all
+        return np.full((len(q), 3), np.nan)
+
+    modes = infer.find_modes(nowhere, np.zeros((2, 4)), np.ones(4), np.ones(4))
+    assert modes.q.shape == (0, 4)
+    assert modes.covariance.shape == (0, 4, 4)
+    assert modes.log_density.shape == (0,)
