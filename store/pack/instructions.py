@@ -187,7 +187,8 @@ _REPORT = """
    an unknown issuer, for the shop made the certificate itself; then, twice, the fingerprint
    {first}
    {second}
-   which the last page of the report prints too. Ask for it in another way, as for the key:
+   which the report prints too, where it says how to check it. Ask for it in another way, as
+   for the key:
      pdfsig data/report.pdf
      T=$(mktemp -d); cp data/report.pdf "$T/"; (cd "$T"; pdfsig -dump report.pdf) > /dev/null
      openssl pkcs7 -inform DER -in "$T/report.pdf.sig0" -print_certs \\
