@@ -82,7 +82,7 @@ def _bordered(levels: Pyramid, click: Array) -> list[Ring]:
 
 
 def _starts(found: list[Ring]) -> list[Frame]:
-    """Return the best of rings, best first, and the largest that is bordered as well as may be.
+    """Return the best of rings, best first, and after them the best of the plainly larger ones.
 
     Far hole and opening may each give several better rings than a rim that is wide and pale.
     """
