@@ -1,6 +1,7 @@
 """The acts of the user: kept whole, judged, and never undone."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import msgspec
@@ -10,7 +11,7 @@ from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from annotate.result import Unknown
 from store import acts, bench_acts
-from store.book import Book
+from store.book import Act, Book
 from store.errors import (
     BadAct,
     BadPlan,
@@ -68,6 +69,51 @@ def test_two_readings_bring_their_difference_and_its_verdict(book: Book) -> None
     assert judged.evidence.verdict == judge(derived.evidence.quantity, limit)
     check = book.round().check("P3.nip")
     assert (check.state, check.verdict) == ("within", judged.evidence.verdict)
+
+
+def written_next(
+    monkeypatch: pytest.MonkeyPatch, book: Book, write: Callable[[Book], object]
+) -> None:
+    """Let another program write the moment the book is let go of, once."""
+    act, waiting = Book.act, [write]
+
+    @contextmanager
+    def overtaken(self: Book, *, at: str, by: str) -> Iterator[Act]:
+        with act(self, at=at, by=by) as mine:
+            yield mine
+        while waiting:
+            with Book.open(book.root) as other:
+                waiting.pop()(other)
+
+    monkeypatch.setattr(Book, "act", overtaken)
+
+
+def test_the_answer_to_a_reading_is_about_it_and_not_about_what_another_writes_next(
+    book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    written_next(
+        monkeypatch,
+        book,
+        lambda other: acts.record_reading(other, answer("P3.clean", said=False), **WHO),
+    )
+    check = acts.record_reading(book, answer("P3.clean", said=True), **WHO)
+    assert (check.state, len(check.attempts)) == ("within", 1)
+    check = book.round().check("P3.clean")
+    assert (check.state, len(check.attempts)) == ("outside", 2)
+
+
+def test_the_answer_to_marks_is_about_them_and_not_about_what_another_writes_next(
+    book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    photo = file_photo(book, "OH2")
+    written_next(
+        monkeypatch,
+        book,
+        lambda other: acts.record_marks(other, marks(photo, x_px=95.0), **WHO),
+    )
+    check = acts.record_marks(book, marks(photo), **WHO)
+    assert len(check.attempts) == 1
+    assert len(book.round().check("OH2.cover").attempts) == 2
 
 
 def test_a_later_reading_counts_and_the_earlier_one_is_kept(book: Book) -> None:
