@@ -5,12 +5,13 @@ or flat. ``residuals(q)`` returns (K, M), each standard normal if the model is t
 is exp(-|residuals|^2 / 2) x prior.
 
 Best fits: Levenberg-Marquardt from several starts at once (``descent``). Samples: importance
-sampling from a mixture of multivariate t distributions round the best fits, refitted to its own
-weighted samples (adaptive importance sampling; Cappe, Douc, Guillin, Marin and Robert, Statistics
-and Computing 18 (2008) 447-459, cited from memory). It is used rather than a Markov chain because
-the result is a smooth function of the input: another processor's rounding moves it by about as
-little, so that a stranger's re-measurement can be compared. The weights are truncated at sqrt(N)
-times their mean (Ionides, J. Comput. Graph. Stat. 17 (2008) 295-311, from memory).
+sampling from a mixture of multivariate t distributions round the best fits (``proposal``),
+refitted to its own weighted samples (adaptive importance sampling; Cappe, Douc, Guillin, Marin
+and Robert, Statistics and Computing 18 (2008) 447-459, cited from memory). It is used rather than
+a Markov chain because the result is a smooth function of the input: another processor's rounding
+moves it by about as little, so that a stranger's re-measurement can be compared. The weights are
+truncated at sqrt(N) times their mean (Ionides, J. Comput. Graph. Stat. 17 (2008) 295-311, from
+memory).
 """
 
 from collections.abc import Callable
@@ -20,17 +21,22 @@ import numpy as np
 import numpy.typing as npt
 
 from annotate.descent import STEP, Residuals, cost_of, descend, slopes
-from annotate.errors import CannotMeasure
+from annotate.proposal import (
+    BLOCK,
+    SPREAD,
+    Mixture,
+    log_densities,
+    log_sum,
+    proposed,
+    refitted,
+    wrapped,
+)
 
 Array = npt.NDArray[np.float64]
 
-_T_DOF = 6.0
 _LEAST_ROUNDS, _MOST_ROUNDS = 3, 16
 _LEAST_EFFECTIVE = 8  # for each unknown: on fewer no proposal is fitted
 _GOOD = 0.25  # effective samples for each trial asked for
-_NOTHING = 1e-12  # of the largest weight
-_BLOCK = 750  # samples: half of a round
-_SPREAD = 1.15  # proposals wider than the posterior: weights stay bounded
 
 
 class Modes(NamedTuple):
@@ -111,10 +117,10 @@ def draw(
     log_target = _target(residuals, priors_on, coordinates)
     modes = modes if coordinates is None else _carried(modes, coordinates)
     drawn = _Drawn([], np.empty((0, modes.q.shape[1])), np.empty(0), *2 * [np.empty((0, 0))])
-    mixture = _Mixture(modes.q, modes.covariance * _SPREAD, _shares(modes))
+    mixture = Mixture(modes.q, modes.covariance * SPREAD, _shares(modes))
     weight, effective = np.empty(0), 0.0
     for done in range(1, _MOST_ROUNDS + 1):
-        q = _wrap(_propose(mixture, rng, trials // (2 if patient else 4)), period)
+        q = wrapped(proposed(mixture, rng, trials // (2 if patient else 4)), period)
         drawn = _joined(drawn, mixture, q, log_target(q), period)
         weight = _weights(drawn)
         effective = _effective(weight)
@@ -123,7 +129,7 @@ def draw(
         # Whose samples they are, by the newest proposal; flattened while they rest on few.
         owner = np.exp(drawn.log_parts - drawn.log_each[:, -1:])
         flat = _flattened(weight, _LEAST_EFFECTIVE * q.shape[1])
-        mixture = _refit(drawn.q, owner * flat[:, None], mixture, period)
+        mixture = refitted(drawn.q, owner * flat[:, None], mixture, period)
     return Samples(drawn.q if coordinates is None else coordinates.true(drawn.q), weight, effective)
 
 
@@ -134,7 +140,7 @@ def _target(
 
     def plain(q: Array) -> Array:
         # Block by block: what is worked on stays in the processor's own memory.
-        parts = np.array_split(q, max(1, len(q) // _BLOCK))
+        parts = np.array_split(q, max(1, len(q) // BLOCK))
         return np.concatenate([-0.5 * cost_of(residuals(part), part, priors_on) for part in parts])
 
     if coordinates is None:
@@ -168,14 +174,6 @@ def _flattened(weight: Array, least: float) -> Array:
     return np.asarray(flat)
 
 
-class _Mixture(NamedTuple):
-    """Centres (C, P), spreads (C, P, P) and shares (C,) of the proposal."""
-
-    centre: Array
-    spread: Array
-    share: Array
-
-
 class _Drawn(NamedTuple):
     """All samples so far: ``q`` (N, P), ``log_target`` (N,), ``log_each`` (N, rounds).
 
@@ -183,29 +181,29 @@ class _Drawn(NamedTuple):
     (N, C) those of the newest proposal's parts.
     """
 
-    mixtures: list[_Mixture]
+    mixtures: list[Mixture]
     q: Array
     log_target: Array
     log_each: Array
     log_parts: Array
 
 
-def _joined(drawn: _Drawn, mixture: _Mixture, q: Array, log_target: Array, period: Array) -> _Drawn:
+def _joined(drawn: _Drawn, mixture: Mixture, q: Array, log_target: Array, period: Array) -> _Drawn:
     """Return what was drawn so far with one more round."""
     every = np.concatenate([drawn.q, q])
-    log_parts = _log_t(every, mixture, period)
+    log_parts = log_densities(every, mixture, period)
     log_each = np.empty((len(every), len(drawn.mixtures) + 1))
     log_each[: len(drawn.q), :-1] = drawn.log_each
     for i, one in enumerate(drawn.mixtures):
-        log_each[len(drawn.q) :, i] = _log_sum(_log_t(q, one, period), axis=1)
-    log_each[:, -1] = _log_sum(log_parts, axis=1)
+        log_each[len(drawn.q) :, i] = log_sum(log_densities(q, one, period), axis=1)
+    log_each[:, -1] = log_sum(log_parts, axis=1)
     log_target = np.concatenate([drawn.log_target, log_target])
     return _Drawn([*drawn.mixtures, mixture], every, log_target, log_each, log_parts)
 
 
 def _weights(drawn: _Drawn) -> Array:
     # Rounds are of one size, so each proposal counts alike.
-    log_weight = drawn.log_target - _log_sum(drawn.log_each, axis=1)
+    log_weight = drawn.log_target - log_sum(drawn.log_each, axis=1)
     weight = np.exp(log_weight - np.max(log_weight))
     weight = np.minimum(weight, np.sqrt(len(weight)) * np.mean(weight))
     return np.asarray(weight / weight.sum())
@@ -223,88 +221,3 @@ def _shares(modes: Modes) -> Array:
     share = share / share.sum()
     # No best fit is left out on the word of an approximation.
     return np.asarray((share + 0.2 / len(share)) / (1 + 0.2))
-
-
-def _propose(mixture: _Mixture, rng: np.random.Generator, trials: int) -> Array:
-    centre, spread, share = mixture
-    # Stratified over the mixture, so that a small change of a share moves few samples.
-    owner = np.searchsorted(np.cumsum(share)[:-1], (np.arange(trials) + 0.5) / trials)
-    normal = rng.standard_normal((trials, centre.shape[1]))
-    stretch = np.sqrt(_T_DOF / rng.chisquare(_T_DOF, trials))
-    try:
-        root = np.linalg.cholesky(spread)
-    except np.linalg.LinAlgError as error:
-        raise CannotMeasure(
-            "these marks fix too little to say how well anything of them is known",
-            "mark the rims again: the points of one must lie round it",
-        ) from error
-    for c, one in enumerate(root):
-        normal[owner == c] = normal[owner == c] @ one.T
-    return np.asarray(centre[owner] + stretch[:, None] * normal)
-
-
-def _log_t(q: Array, mixture: _Mixture, period: Array) -> Array:
-    """Return log densities (N, C) of the mixture's parts, shares in, up to one constant."""
-    # Whitened by the inverse root, one matrix product a part: far faster than one big einsum.
-    whiten = np.linalg.inv(np.linalg.cholesky(mixture.spread))
-    log_scale = np.log(mixture.share) - 0.5 * np.linalg.slogdet(mixture.spread)[1]
-    found = np.empty((len(q), len(log_scale)))
-    for first in range(0, len(q), _BLOCK):
-        some = slice(first, first + _BLOCK)
-        for c, (middle, root) in enumerate(zip(mixture.centre, whiten, strict=True)):
-            found[some, c] = _log_t_of(q[some] @ root.T - root @ middle, root @ period)
-    return np.asarray(found + log_scale)
-
-
-def _log_t_of(away: Array, turn: Array) -> Array:
-    """Return the log density (N,) of a standard t at places (N, P), up to a constant.
-
-    An unknown that goes round is met a whole turn (P,) away on either side too.
-    """
-    square = np.einsum("ni,ni->n", away, away)
-    images = [square]
-    whole = float(turn @ turn)
-    if whole > 0:
-        along = 2 * (away @ turn)
-        images += [square + along + whole, square - along + whole]
-    power = -0.5 * (_T_DOF + away.shape[1])
-    return _log_sum(power * np.log1p(np.stack(images) / _T_DOF), axis=0)
-
-
-def _log_sum(log_values: Array, axis: int) -> Array:
-    top = np.max(log_values, axis=axis, keepdims=True)
-    total = np.log(np.sum(np.exp(log_values - top), axis=axis, keepdims=True)) + top
-    return np.asarray(np.squeeze(total, axis=axis))
-
-
-def _wrap(q: Array, period: Array) -> Array:
-    turning = period > 0
-    q = q.copy()
-    q[:, turning] -= np.round(q[:, turning] / period[turning]) * period[turning]
-    return q
-
-
-def _refit(q: Array, owner: Array, mixture: _Mixture, period: Array) -> _Mixture:
-    """Return the mixture moved to its weighted samples (one step of EM), softened."""
-    centre, spread, share = mixture
-    p = q.shape[1]
-    new_centre, new_spread, new_share = centre.copy(), spread.copy(), share.copy()
-    for c in range(len(centre)):
-        # Most samples of a first round weigh nothing.
-        some = owner[:, c] > _NOTHING * owner[:, c].max()
-        weight = owner[some, c]
-        mass = float(weight.sum())
-        new_share[c] = mass
-        if mass <= 0 or mass**2 / np.sum(weight**2) < 3 * p:
-            continue
-        near = q[some] - centre[c]
-        turning = period > 0
-        near[:, turning] -= np.round(near[:, turning] / period[turning]) * period[turning]
-        weight /= mass
-        shift = weight @ near
-        away = near - shift
-        found = (away * weight[:, None]).T @ away
-        new_centre[c] = centre[c] + shift
-        new_spread[c] = _SPREAD * (0.8 * found + 0.2 * spread[c] / _SPREAD)
-    new_share = 0.9 * new_share / new_share.sum() + 0.1 / len(new_share)
-    return _Mixture(_wrap(new_centre, period), new_spread, new_share)
