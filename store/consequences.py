@@ -12,7 +12,8 @@ from store.errors import StoreError
 from store.evidence import Derived, Judged, Marked, Read
 from store.judge import judge, judge_result, limit_for, other_limit, subject_of
 from store.plan import Characteristic
-from store.telling import Telling, value_of
+from store.telling import Telling
+from store.values import value_of
 from store.working import Working
 
 

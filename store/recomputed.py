@@ -28,7 +28,8 @@ from store.judge import judge, limit_for, not_measured, other_limit, subject_of
 from store.plan import Characteristic, Limit, Plan
 from store.refinding import found_marks
 from store.repeats import beside_of, repeats_for
-from store.telling import Telling, value_of
+from store.telling import Telling
+from store.values import value_of
 from store.verdict import Verdict
 from store.working import Working
 

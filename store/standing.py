@@ -9,6 +9,7 @@ from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from store.attempt import Attempt, Photo, Second, Standing, Waived
 from store.bands import Banded, band_of
+from store.by_subject import Told
 from store.codec import Entry
 from store.errors import Damaged
 from store.evidence import (
@@ -40,7 +41,8 @@ from store.stocktaking import (
     strike_of,
 )
 from store.suspicion import Suspicion
-from store.telling import Telling, Told, value_of
+from store.telling import Telling
+from store.values import value_of
 
 _NEVER_FITTED = "never fitted on this block"
 

@@ -1,4 +1,4 @@
-"""The entries of one job, sorted by what they speak of, and what counted at any moment.
+"""What of a job's entries counted at any moment.
 
 ``upto`` is a moment: how many entries had arrived. A waiver stands only as long as what it was
 given for, and a hold point closed rightly or not at that moment, so moments are looked at again.
@@ -6,200 +6,42 @@ What counted at a moment never changes with what arrives later, so it is remembe
 asked for many times of one moment is remembered until the next entry.
 """
 
-from bisect import bisect_left
-from collections import defaultdict
 from collections.abc import Iterable
 
-from annotate.quantity import Quantity
-from annotate.result import Known, Result
-from store.change import NeverFitted, changed
+from store.by_subject import BySubject, Told
+from store.change import NeverFitted
 from store.codec import Entry
-from store.errors import BadPlan, Damaged
 from store.evidence import (
     Closed,
     CloseRefused,
-    DebrisLogged,
     Derived,
-    Evidence,
     Fitted,
-    GaugeCleared,
-    GaugeSuspected,
-    JobStarted,
-    Judged,
-    KitCounted,
     MapPlaced,
     Marked,
-    OwnerSaid,
-    PaperKept,
-    PhotoTaken,
     PlanChanged,
     Read,
-    Reopened,
     Reworked,
-    SlipAsked,
-    Struck,
-    TakenOut,
-    Waiver,
 )
-from store.judge import limit_for, subject_of
-from store.plan import Characteristic, Plan, Role, Spot
-from store.wiring import Wire, Wiring
-
-Told = tuple[int, Entry]  # how many entries came before it, and the entry
-
-# Which list of a Telling an entry goes to, and which of its members it is found by.
-_SORTED: dict[type, tuple[str, str]] = {
-    Read: ("reads", "key"),
-    Marked: ("marks", "key"),
-    Derived: ("derived", "key"),
-    SlipAsked: ("slips", "key"),
-    PhotoTaken: ("filings", "location"),
-    TakenOut: ("outs", "location"),
-    DebrisLogged: ("debris", "location"),
-    MapPlaced: ("placings", "location"),
-    Fitted: ("fittings", "part"),
-    KitCounted: ("counts", "line"),
-    GaugeSuspected: ("suspicions", "gauge"),
-    GaugeCleared: ("suspicions", "gauge"),
-    Waiver: ("waivers", "key"),
-    CloseRefused: ("tries", "hold_point"),
-    Closed: ("tries", "hold_point"),
-    Reopened: ("tries", "hold_point"),
-}
+from store.plan import Spot
+from store.values import part_of
+from store.wiring import Wire
 
 
-class Telling:
-    """What the entries say, by subject; more may be added. The first must be the plan."""
+class Telling(BySubject):
+    """What the entries say, and what of it counted at any moment."""
 
     def __init__(self, entries: Iterable[Entry] = ()) -> None:
-        self.entries: list[Entry] = []
-        self.by_hash: dict[str, Told] = {}
-        self.reads: defaultdict[str, list[Told]] = defaultdict(list)  # by key
-        self.marks: defaultdict[str, list[Told]] = defaultdict(list)  # by key, second ones too
-        self.derived: defaultdict[str, list[Told]] = defaultdict(list)  # by key
-        self.filings: defaultdict[str, list[Told]] = defaultdict(list)  # by location
-        self.waivers: defaultdict[str, list[Told]] = defaultdict(list)  # by key
-        self.tries: defaultdict[str, list[Told]] = defaultdict(list)  # by hold point
-        self.reworks: defaultdict[str, list[Told]] = defaultdict(list)  # by location or key
-        self.fittings: defaultdict[str, list[Told]] = defaultdict(list)  # by part
-        self.outs: defaultdict[str, list[Told]] = defaultdict(list)  # by location
-        self.debris: defaultdict[str, list[Told]] = defaultdict(list)  # by location
-        self.never: defaultdict[str, list[Told]] = defaultdict(list)  # by location
-        self.suspicions: defaultdict[str, list[Told]] = defaultdict(list)  # by gauge
-        self.counts: defaultdict[str, list[Told]] = defaultdict(list)  # by kit line
-        self.slips: defaultdict[str, list[Told]] = defaultdict(list)  # by key
-        self.placings: defaultdict[str, list[Told]] = defaultdict(list)  # by location
-        self.others: list[Told] = []  # papers, the owner's words, changes of the plan
-        self.strikes: dict[str, Told] = {}  # by the entry struck; the first strike is the one
-        self.verdicts: dict[str, Entry] = {}  # by the entry judged; the last verdict is the one
-        self.judgings: defaultdict[str, list[Told]] = defaultdict(list)  # by the entry judged
-        self._plans: list[tuple[int, Plan]] = []  # from which moment each holds
-        self._wirings: list[Wiring] = []
         self._counted: dict[tuple[str, int], Entry | None] = {}
         self._began: dict[tuple[str, int], list[tuple[int, str]]] = {}
         self._cells: dict[tuple[str, int], dict[Spot, Entry]] = {}
         self._inputs: dict[tuple[str, int], tuple[str, ...] | None] = {}
-        for entry in entries:
-            self.add(entry)
-
-    @property
-    def now(self) -> int:
-        """The present moment: how many entries there are."""
-        return len(self.entries)
-
-    @property
-    def start(self) -> JobStarted:
-        """The first entry; raises Damaged unless it is the plan."""
-        first = self.entries[0].evidence if self.entries else None
-        if not isinstance(first, JobStarted):
-            raise Damaged("the book does not begin with its plan; run verify")
-        return first
-
-    @property
-    def plan(self) -> Plan:
-        """The plan as it stands now, with every change at the bench."""
-        return self.plan_at(self.now)
-
-    def plan_at(self, upto: int) -> Plan:
-        """Return the plan as it stood at a moment."""
-        return self._plans[self._plan_number(upto)][1]
-
-    def wiring_at(self, upto: int) -> Wiring:
-        """Return what is worked out from what, at a moment."""
-        return self._wirings[self._plan_number(upto)]
-
-    def _plan_number(self, upto: int) -> int:
-        if not self._plans:
-            raise Damaged("the book does not begin with its plan; run verify")
-        if self._plans[-1][0] < upto:  # nearly always: the plan of now
-            return len(self._plans) - 1
-        return max(0, bisect_left(self._plans, upto, key=lambda known: known[0]) - 1)
-
-    def check_at(self, key: str, upto: int) -> Characteristic | None:
-        """Return a check of the plan as it stood at a moment, None if it was not in it."""
-        return self.wiring_at(upto).checks.get(key)
+        super().__init__(entries)
 
     def add(self, entry: Entry) -> None:
         """Take in the next entry."""
-        told = (len(self.entries), entry)
-        self.entries.append(entry)
-        self.by_hash.setdefault(entry.hash, told)
+        super().add(entry)
         if self._began or self._cells or self._inputs:
-            self._forget()
-        self._sort(told, entry.evidence)
-
-    def _forget(self) -> None:
-        self._began, self._cells, self._inputs = {}, {}, {}
-
-    def _sort(self, told: Told, evidence: Evidence) -> None:
-        if place := _SORTED.get(type(evidence)):
-            lists, subject = place
-            getattr(self, lists)[getattr(evidence, subject)].append(told)
-            return
-        match evidence:
-            case JobStarted():
-                self._hold_plan(told[0], evidence.plan)
-            case PlanChanged():
-                self._change_plan(told, evidence)
-            case Judged():
-                self.verdicts[evidence.subject] = told[1]
-                self.judgings[evidence.subject].append(told)
-            case Struck():
-                self.strikes.setdefault(evidence.entry, told)
-            case Reworked():
-                for scope in evidence.scope:
-                    self.reworks[scope].append(told)
-            case PaperKept() | OwnerSaid():
-                self.others.append(told)
-
-    def _hold_plan(self, position: int, plan: Plan) -> None:
-        if position == 0:  # a second plan is verify's to find
-            self._plans.append((position, plan))
-            self._wirings.append(Wiring(plan))
-
-    def _change_plan(self, told: Told, evidence: PlanChanged) -> None:
-        self.others.append(told)
-        if isinstance(evidence.change, NeverFitted):
-            self.never[evidence.change.location].append(told)
-        try:
-            plan = changed(self.plan_at(told[0]), evidence.change)
-        except BadPlan:
-            return  # it changes nothing; verify names it
-        self._plans.append((told[0], plan))
-        self._wirings.append(Wiring(plan))
-
-    def struck_by(self, entry: str, upto: int) -> Entry | None:
-        """Return the entry that had struck this one by then, if any."""
-        position, strike = self.strikes.get(entry, (upto, None))
-        return strike if position < upto else None
-
-    def standing_of(self, told: Iterable[Told], upto: int) -> list[Entry]:
-        """Return those of some entries that had arrived by then and were not struck."""
-        return [
-            entry
-            for position, entry in told
-            if position < upto and not self.struck_by(entry.hash, upto)
-        ]
+            self._began, self._cells, self._inputs = {}, {}, {}
 
     def attempts(self, key: str) -> list[Told]:
         """Return every entry that gave a check its value, counted or not, in order of arrival."""
@@ -224,7 +66,7 @@ class Telling:
             position: f"reworked: {entry.evidence.what}"
             for scope in (key, _place(key))
             for position, entry in self.reworks.get(scope, ())
-            if isinstance(entry.evidence, Reworked) and self._stood(position, entry, upto)
+            if isinstance(entry.evidence, Reworked) and self.stood(position, entry, upto)
         }
         if check is not None and check.part:
             found |= dict(self._replacements(check.part, upto))
@@ -237,7 +79,7 @@ class Telling:
             for scope, reworks in self.reworks.items()
             if _place(scope) == location
             for position, entry in reworks
-            if self._stood(position, entry, upto)
+            if self.stood(position, entry, upto)
         )
 
     def _replacements(self, part: str, upto: int) -> list[tuple[int, str]]:
@@ -246,14 +88,11 @@ class Telling:
         name = next((p.name for p in self.plan_at(upto).parts if p.id == part), part)
         for position, entry in self.fittings.get(part, ()):
             piece = entry.evidence
-            if isinstance(piece, Fitted) and self._stood(position, entry, upto):
+            if isinstance(piece, Fitted) and self.stood(position, entry, upto):
                 if before and piece.identity != before:
                     found.append((position, f"{name} was replaced"))
                 before = piece.identity
         return found
-
-    def _stood(self, position: int, entry: Entry, upto: int) -> bool:
-        return position < upto and not self.struck_by(entry.hash, upto)
 
     def counting(self, key: str, upto: int) -> Entry | None:
         """Return the attempt at a check that counted then: the last neither struck nor void."""
@@ -264,7 +103,7 @@ class Telling:
 
     def _counting(self, key: str, upto: int) -> Entry | None:
         for position, entry in reversed(self.attempts(key)):
-            if self._stood(position, entry, upto) and not self.void(entry, upto):
+            if self.stood(position, entry, upto) and not self.void(entry, upto):
                 return entry
         return None
 
@@ -280,7 +119,7 @@ class Telling:
                 entry.evidence.spot: entry
                 for position, entry in self.reads.get(key, ())
                 if isinstance(entry.evidence, Read)
-                and self._stood(position, entry, upto)
+                and self.stood(position, entry, upto)
                 and not self.void(entry, upto)
             }
         return self._cells[known]
@@ -401,26 +240,12 @@ class Telling:
                 return f"{other} was replaced by a later one"
         return "it is not worked out from what counts"
 
-    def verdict_on(self, entry: str, upto: int) -> Told | None:
-        """Return the last verdict on an entry that there was by then, if any."""
-        return next((t for t in reversed(self.judgings.get(entry, ())) if t[0] < upto), None)
-
-    def photos_at(self, location: str, upto: int) -> list[PhotoTaken]:
-        """Return the photos filed at a location by then and not struck."""
-        there = self.standing_of(self.filings.get(location, ()), upto)
-        return [e.evidence for e in there if isinstance(e.evidence, PhotoTaken)]
-
-    def missing(self, location: str, roles: tuple[Role, ...], upto: int) -> set[Role]:
-        """Return the roles of which there was no photo at a location then that can be shown."""
-        there = self.photos_at(location, upto)
-        return set(roles) - {photo.role for photo in there if photo.can_be_shown}
-
     def closed(self, hold_id: str, upto: int | None = None) -> Told | None:
         """Return the entry that closed a hold point, unless struck or opened again since."""
         upto = self.now if upto is None else upto
         last = None
         for position, entry in self.tries[hold_id]:
-            if self._stood(position, entry, upto) and not isinstance(entry.evidence, CloseRefused):
+            if self.stood(position, entry, upto) and not isinstance(entry.evidence, CloseRefused):
                 last = (position, entry) if isinstance(entry.evidence, Closed) else None
         return last
 
@@ -440,46 +265,6 @@ class Telling:
             if isinstance(placed, MapPlaced) and self.is_filed(placed.photo, upto):
                 return entry
         return None
-
-    def is_filed(self, photo: str, upto: int) -> bool:
-        """Return whether a photo was filed anywhere by then, and that was not struck."""
-        return any(
-            taken.photo == photo for where in self.filings for taken in self.photos_at(where, upto)
-        )
-
-
-def value_of(
-    record: Read | Marked | Derived, characteristic: Characteristic
-) -> tuple[Quantity | None, str]:
-    """Return the quantity of an attempt that its limit speaks of, or None and why there is none."""
-    if not isinstance(record, Marked):
-        return record.quantity, ""
-    limit = limit_for(characteristic)
-    return _known(subject_of(record.result, limit.of if limit else "covered"))
-
-
-def part_of(entry: Entry, check: Characteristic, part: str = "") -> tuple[Quantity | None, str]:
-    """Return what a route such as "B3.covered.pin" names of an entry, or None and why not."""
-    record = entry.evidence
-    if not isinstance(record, Read | Marked | Derived):
-        return None, "it carries no value"
-    if not part or not isinstance(record, Marked):
-        return value_of(record, check)
-    known: dict[str, Result] = {
-        "covered": record.result.covered,
-        "open": record.result.open,
-        "pin": record.result.largest_pin,
-        "offset": record.result.offset,
-        "area": record.result.open_area,
-        "equivalent": record.result.equivalent_diameter,
-    }
-    if part not in known:
-        return None, f"a coverage has no part {part!r}; it has {', '.join(known)}"
-    return _known(known[part])
-
-
-def _known(result: Result) -> tuple[Quantity | None, str]:
-    return (result.quantity, "") if isinstance(result, Known) else (None, result.reason)
 
 
 def _shown(entry: Entry) -> str:

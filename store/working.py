@@ -16,7 +16,8 @@ from store.evidence import Derived, Marked, Read
 from store.formula import Ref
 from store.grid import Grid, single, taken
 from store.plan import Characteristic, Gauge, Plan, Spot, key_of
-from store.telling import Telling, part_of
+from store.telling import Telling
+from store.values import part_of
 from store.wiring import Wire
 from store.worth import reading_budget
 
