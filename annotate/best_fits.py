@@ -139,7 +139,9 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
         away = np.abs(off - off.mean()) / (level * rim_noise.scatter_px(rim, size))
         stray = np.maximum(1.0, away / 2.5) ** 0.5
         slopes[i] = 1 / slope
-        whiteners[i] = rim_noise.whitener(rim, points, size, s.sigmas[i] * stray) / level
+        sigmas = s.sigmas[i] * stray
+        whitener = rim_noise.whitener(rim, points, size, sigmas, alone=s.back is None)
+        whiteners[i] = whitener / level
     return s._replace(
         slopes=(slopes[0], slopes[1], slopes[2]),
         whiteners=(whiteners[0], whiteners[1], whiteners[2]),

@@ -129,7 +129,7 @@ def prepare(layer: Layer, givens: Givens, lens: LensProfile | None = None) -> Si
     points, sigmas = ((a[i], b[i], c[i]) for i, (a, b, c) in ((i, seen) for i in (0, 1)))
     ones = [np.ones(len(some)) for some in points]
     whiteners = [
-        np.eye(0) if rim is None else rim_noise.whitener(rim, some, size, sigma)
+        np.eye(0) if rim is None else rim_noise.whitener(rim, some, size, sigma, alone=back is None)
         for rim, some, sigma in zip(rims, points, sigmas, strict=True)
     ]
     return Sighting(
