@@ -4,11 +4,12 @@ What is not given has a stated prior (ASSUMED below): assumptions about ordinary
 and ordinary cameras, common practice without a source. Every one that was used is told as a
 warning or as a line of the budget, and carried into the interval.
 
-The far rim that shows is the border of a broken edge (ISO 13715 knows no edge without a state): a
-drill's burr is taken off by a few hundredths of a millimetre, and the drilled circle lies that far
-inside. A chamfer may be anything from a broken edge to most of a millimetre, so its depth is spread
-by a factor. Where the lens is unknown, the hole's size in the picture ties focal length to
-distance, and nobody photographs a hole from nearer than a lens focuses or from across the room.
+No edge is without a break (ISO 13715): a drill's burr is taken off by a few hundredths of a
+millimetre. Where the break is dark the far rim is seen at its outer border, where it is as light as
+the metal round it at the drilled circle: on average half-way, and anything between. A chamfer may
+be anything from a broken edge to most of a millimetre, so its depth is spread by a factor. Where
+the lens is unknown, the hole's size in the picture ties focal length to distance, and nobody
+photographs a hole from nearer than a lens focuses or from across the room.
 """
 
 from math import hypot, log
@@ -39,7 +40,7 @@ ASSUMED = {
     "ln_ratio": (0.05, 0.45),  # far radius over near radius
     "focal_35mm": (log(45.0), 0.6),
     "ln_distance": (log(130.0), 0.6),  # 4 to 42 cm at 95 %: a lens focuses no nearer
-    "edge_break": (0.04, 0.03),  # mm, of the far hole: a drilled edge has its burr taken off
+    "edge_break": (0.025, 0.03),  # mm, of the far hole: how far outside it the rim is seen
     "distortion": (-0.003, 0.007),  # of the half diagonal, at the corner
     "tilt": (0.0, 0.3),  # people aim at the hole: 35 degrees at two standard deviations
 }
@@ -123,7 +124,7 @@ def _depth(layer: Layer, radius: tuple[float, float]) -> tuple[float, float]:
 
 
 def _edge_break(layer: Layer) -> tuple[float, float]:
-    """Return the prior of the edge's break: found is its border; a hand sees past it."""
+    """Return the prior of where a broken edge is seen: a hand sees past the break."""
     far = layer.rim("far")
     mean, deviation = ASSUMED["edge_break"]
     return (mean, deviation) if far is not None and far.placed == "found" else (0.0, deviation / 2)
