@@ -27,17 +27,19 @@ def fit_piece(
 ) -> Piece:
     """Say which piece went on as a part; ``photos`` are filed ones. Raises BadPlan, BadAct."""
     there = journey.plan.part(part)
-    before = journey.round()
+    known = journey.round()
+    with journey.book.still():
+        entry = journey.fit(part, piece, words=note, photos=photos)
+        before, after = journey.book.round_before(entry, known), journey.round()
     old = next((each.fitted for each in before.parts if each.part.id == part), None)
     proven = {check.key for check in before.checks if check.current}
-    entry = journey.fit(part, piece, words=note, photos=photos)
     identity = str(getattr(old.record, "identity", "")) if old else ""
     return Piece(
         part=part,
         name=there.name,
         piece=piece,
         replaced=identity if identity != piece else "",
-        voided=[c.key for c in journey.round().checks if c.key in proven and not c.current],
+        voided=[c.key for c in after.checks if c.key in proven and not c.current],
         entry=entry.hash,
         number=entry.seq,
     )

@@ -49,18 +49,19 @@ class HandingOver(BenchWork):
         """
         from store.report.document import write_report  # noqa: PLC0415 - typesetting is heavy
 
-        return write_report(
-            self.book,
-            target,
-            at=self._clock(),
-            version=self._version,
-            paper=paper or ("letter" if self.plan.job.units == "US" else "a4"),
-            budgets=budgets,
-            progress=progress,
-            previews=previews,
-            stop=stop,
-            signer=self._keys().signer,
-        )
+        with self.book.still():
+            return write_report(
+                self.book,
+                target,
+                at=self._clock(),
+                version=self._version,
+                paper=paper or ("letter" if self.plan.job.units == "US" else "a4"),
+                budgets=budgets,
+                progress=progress,
+                previews=previews,
+                stop=stop,
+                signer=self._keys().signer,
+            )
 
     def page(
         self,
@@ -76,16 +77,17 @@ class HandingOver(BenchWork):
         """
         from store.report.page.writing import write_page  # noqa: PLC0415 - loads what prints need
 
-        return write_page(
-            self.book,
-            target,
-            at=self._clock(),
-            version=self._version,
-            budgets=budgets,
-            progress=progress,
-            stop=stop,
-            signer=self._keys().signer,
-        )
+        with self.book.still():
+            return write_page(
+                self.book,
+                target,
+                at=self._clock(),
+                version=self._version,
+                budgets=budgets,
+                progress=progress,
+                stop=stop,
+                signer=self._keys().signer,
+            )
 
     def pack(
         self,

@@ -140,7 +140,13 @@ def place_on_map(book: Book, placed: MapPlaced, *, at: str, by: str) -> Entry:
     Raises BadPlan, PhotoMissing unless the photo is filed with the role overall, BadAct for a
     place outside the picture.
     """
-    told = book.told
+    with book.act(at=at, by=by) as act:
+        _refuse_off_map(act.told, placed)
+        return act.append(placed)
+
+
+def _refuse_off_map(told: Telling, placed: MapPlaced) -> None:
+    """Refuse a place on a photo that is not filed as an overall one, and outside the picture."""
     told.plan.location(placed.location)
     shown = [
         entry.evidence
@@ -160,7 +166,6 @@ def place_on_map(book: Book, placed: MapPlaced, *, at: str, by: str) -> Entry:
         raise BadAct(
             f"{placed.x_px:g},{placed.y_px:g} lies outside the picture of {width} x {height} px."
         )
-    return book.append(placed, at=at, by=by)
 
 
 def waive(

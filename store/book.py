@@ -96,6 +96,7 @@ class Book:
         self._round: Round | None = None
         self._links: dict[tuple[str, int], str] = {}  # hash by bench and number
         self._broken = ""
+        self._is_still = False
         self._opening_warnings: list[str] = []
         self._refresh()
         self.bench = checked_bench(bench or own_bench(root) or self._first_bench())
@@ -250,6 +251,33 @@ class Book:
             self._round = walked
         return self._round
 
+    def round_before(self, entry: Entry, known: Round) -> Round:
+        """Return the state of the job just before an entry; ``known`` if it is of that moment.
+
+        For what an act changed: another program may have written between a look and the act.
+        """
+        self._refresh()
+        place = self._told.by_hash[entry.hash][0]
+        if known.entries == place:
+            return known
+        with unhindered():
+            return standing(Telling(self._told.entries[:place]), every_reading=False)
+
+    @contextmanager
+    def still(self) -> Iterator[None]:
+        """Let everything that is read in the block be of one moment, whoever writes meanwhile.
+
+        An act in the block goes on from all that is there by then; what is read after it is what
+        stood when it ended, and nothing of another program's that came later. A block within a
+        block begins at what is there then.
+        """
+        was, self._is_still = self._is_still, True
+        try:
+            self._catch_up()
+            yield
+        finally:
+            self._is_still = was
+
     @contextmanager
     def act(self, *, at: str, by: str) -> Iterator[Act]:
         """Give an Act whose entries are kept together when the block ends without an error.
@@ -264,6 +292,8 @@ class Book:
             with self._ledger.transaction(self.bench) as writer:
                 self._refuse_broken()
                 yield Act(writer, self._tell, at=at, by=by)
+                if self._is_still:
+                    self._catch_up()  # nobody else's lines can be among them yet
         except BaseException:
             # What was read inside the block may have been taken back.
             if self._told.now > known:
@@ -357,13 +387,14 @@ class Book:
 
     def missing_photos(self) -> tuple[str, ...]:
         """Return the ids of photos that entries name and the vault lacks, in order."""
+        filed = self._filed()  # before the look: each of these has its file already
         there = {file.photo for file in self._photos.files()}
-        return tuple(photo for photo in self._filed() if photo not in there)
+        return tuple(photo for photo in filed if photo not in there)
 
     def missing_papers(self) -> tuple[str, ...]:
         """Return the ids of papers that entries name and the book lacks, in order."""
+        kept = [entry.evidence for entry in self.entries()]
         there = {file.photo for file in self._papers.files()}
-        kept = (entry.evidence for entry in self.entries())
         named = dict.fromkeys(each.paper for each in kept if isinstance(each, PaperKept))
         return tuple(paper for paper in named if paper not in there)
 
@@ -381,10 +412,15 @@ class Book:
         return self._told.entries[0].bench
 
     def _tell(self) -> Telling:
-        return self.told
+        self._catch_up()
+        return self._told
 
     def _refresh(self) -> None:
-        """Read what arrived since, from this program or another."""
+        """Read what arrived since, from this program or another, unless the book is held still."""
+        if not self._is_still:
+            self._catch_up()
+
+    def _catch_up(self) -> None:
         if arrived := self._ledger.hashed_lines(after=self._row):
             self._round = None
             with unhindered():
@@ -404,7 +440,7 @@ class Book:
             self._row = row
 
     def _refuse_broken(self) -> None:
-        self._refresh()
+        self._catch_up()
         if self._broken:
             raise Damaged(self._broken)
 

@@ -117,7 +117,8 @@ def merge(
     def checked(done: int, of: int) -> None:
         tell(_CHECKED * done // max(of, 1), 100, "checking what is to be taken in")
 
-    with read_copy(other.absolute(), checks or Checks(), checked) as copy:
+    # What is new, and what contradicts, is told from the lines here as they are after that check.
+    with read_copy(other.absolute(), checks or Checks(), checked) as copy, book.still():
         _refuse_other_job(book, copy)
         found = compare(book.entries(), copy.entries)
         tell(_CHECKED, 100, "copying photos and papers")
@@ -169,7 +170,7 @@ def _take(
     at: str,
     by: str,
 ) -> Merge:
-    """Write the rows, and return what came of it."""
+    """Write the rows, and return what came of it; the book is held still since the comparison."""
     before, start, ours = book.round(), book.told.now, book.entries()
     if found.new or (fork and fork.is_new):
         with book.act(at=at, by=by) as act, unhindered():

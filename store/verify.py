@@ -70,11 +70,12 @@ def verify(
         if strange := not_plain(root):
             return [Finding("damaged", "not-plain", name, _NOT_PLAIN) for name in strange]
         tools = Tools(measure or measure_coverage(), moved, decode, reparse, version, size)
+        heads = _heads(root)
         lines = _read(root, found)
         if unread(finding for _, finding in found):
             return _ordered(found)  # what is there can't be held against lines that are not known
         entries = _entries_of(lines)
-        found += survived(_check_chains(root, lines), len(entries))
+        found += survived(_check_chains(lines, heads), len(entries))
         found += survived(_check_notice(root, entries, version), len(entries))
         found += survived(check_strangers(root, len(entries)), len(entries))
         tell = _teller(progress, count_files(root) + len(entries))
@@ -136,12 +137,13 @@ def check_kept(root: Path) -> list[Finding]:
     could not be read now is among it, as "unread".
     """
     found: list[tuple[int, Finding]] = []
+    heads = _heads(root)
     lines = _read(root, found)
     if unread(finding for _, finding in found):
         return _ordered(found)
     entries = _entries_of(lines)
     for checked in (
-        _check_chains(root, lines),
+        _check_chains(lines, heads),
         check_files(root, entries, lambda: None),
         check_forks(root, entries),
     ):
@@ -157,10 +159,12 @@ def _entries_of(lines: list[Line]) -> Placed:
     return [(place, line.entry) for place, line in enumerate(lines) if line.entry]
 
 
-def _check_chains(root: Path, lines: list[Line]) -> Found:
+def _check_chains(lines: list[Line], heads: str | OSError | None) -> Found:
     yield from check_lines(lines)
     yield from check_chain(lines)
-    yield from check_heads(lines, _heads(root))
+    if isinstance(heads, OSError):
+        raise heads
+    yield from check_heads(lines, heads)
 
 
 def _check_notice(root: Path, entries: Placed, version: str) -> Found:
@@ -226,9 +230,17 @@ def _unreadable(error: StoreError) -> Finding:
     return Finding("damaged", "ledger-unreadable", FILE_NAME, str(error))
 
 
-def _heads(root: Path) -> str | None:
+def _heads(root: Path) -> str | OSError | None:
+    """Return the heads that were noted, or why they can't be read, None if there are none.
+
+    They are read before the lines: of a book that is written to meanwhile, those read after them
+    may name lines that were not there yet, and would be called gone.
+    """
     path = root / HEADS_NAME
-    return path.read_text(encoding="utf-8", errors="replace") if path.is_file() else None
+    try:
+        return path.read_text(encoding="utf-8", errors="replace") if path.is_file() else None
+    except OSError as error:
+        return error
 
 
 def _recompute(

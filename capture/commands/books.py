@@ -30,7 +30,9 @@ def opened(root: Path, edge: Edge, *, read_only: bool = False) -> "Iterator[Jour
 def opened_book(root: Path, *, read_only: bool = False) -> Iterator[Book]:
     """Give a book; its warnings are told when it is opened and when it is left.
 
-    What was written to is remembered, and the round worked out when the verb is done (``ahead``).
+    It is held still: what is told after an act is what came of that act, and not of what another
+    program wrote meanwhile. What was written to is remembered, and the round worked out when the
+    verb is done (``ahead``).
     """
     # Absolute: the report is set by a process that stands in another folder.
     with Book.open(root.absolute(), read_only=read_only) as book:
@@ -39,11 +41,12 @@ def opened_book(root: Path, *, read_only: bool = False) -> Iterator[Book]:
         told = book.warnings
         for warning in told:
             warn(warning)
-        yield book
+        with book.still():
+            yield book
+            if not read_only:
+                see(book)
         for warning in book.warnings[len(told) :]:
             warn(warning)
-        if not read_only:
-            see(book)
 
 
 def check_answer(check: Check) -> dict[str, Any]:

@@ -30,8 +30,10 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
 
     with opened(given.book, edge) as journey:
-        before = {check.key for check in journey.round().checks if check.current}
+        known = journey.round()
         entry = journey.rework(*given.scope, what=given.what)
+        known = journey.book.round_before(entry, known)
+        before = {check.key for check in known.checks if check.current}
         walked = journey.round()
     again = [check for check in walked.checks if check.key in before and not check.current]
     if given.json:

@@ -29,8 +29,10 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
     with opened(given.book, edge) as journey:
         wrong = journey.book.entry(given.entry)
-        before = {check.key: check.state for check in journey.round().checks}
+        known = journey.round()
         entry = journey.strike(given.entry, given.reason)
+        known = journey.book.round_before(entry, known)
+        before = {check.key: check.state for check in known.checks}
         now = {check.key: check.state for check in journey.round().checks}
     changed = [key for key, state in now.items() if before.get(key) != state]
     if given.json:

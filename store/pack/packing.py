@@ -76,10 +76,18 @@ def write_pack(
     Raises BadAct, NoSuchEntry, Damaged, PhotoMissing and PhotoAltered for what can't be packed,
     ReportFailed, CannotWrite, PackStopped; then nothing is left behind.
     """
-    order, key = Order(at, version, tuple(leave_out), paper), keys.pack
-    steps = _Steps(progress, stop)
+    order, steps = Order(at, version, tuple(leave_out), paper), _Steps(progress, stop)
     refuse_target(target)
     steps.go(0, "choosing what goes in")
+    # Others may write meanwhile: lines, report and page must be of one moment.
+    with book.still():
+        _pack(book, target, order, keys, steps)
+    steps.tell(100, "done")
+    return target
+
+
+def _pack(book: Book, target: Path, order: Order, keys: OwnKeys, steps: "_Steps") -> None:
+    key = keys.pack
     choice = choose(book, order.leave_out)
     now = chain_files.new_checkpoints(choice.entries, _job_number(book), key)
     with Scratch("pack") as scratch:
@@ -88,13 +96,11 @@ def write_pack(
         check_pack_room(target, payload)
         hashes = _hash(payload, steps)
         tags = _tags(book, payload, hashes, order, key, has_report=bool(reports))
-        with written(target, _top(book), at) as sink:
+        with written(target, _top(book), order.at) as sink:
             _write(sink, [*payload, *tags], hashes, steps)
             steps.go(99, "keeping the checkpoint")
             for bench, each in now.items():
                 keep_checkpoint(book.root, bench, each)
-    steps.tell(100, "done")
-    return target
 
 
 class _Steps:
