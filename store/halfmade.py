@@ -105,7 +105,7 @@ def _written(path: Path, content: bytes, mode: int, named: Callable[[Path], None
     with passing_name(path) as part:
         descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
         try:
-            if not (lock(descriptor) and _is_still(part, descriptor)):
+            if not (lock(descriptor) and is_still(part, descriptor)):
                 return False
             write_all(descriptor, content)
             os.fsync(descriptor)
@@ -118,7 +118,7 @@ def _written(path: Path, content: bytes, mode: int, named: Callable[[Path], None
     return True
 
 
-def _is_still(path: Path, descriptor: int) -> bool:
+def is_still(path: Path, descriptor: int) -> bool:
     """Return whether a path still names the file or folder that is open."""
     with suppress(FileNotFoundError):
         return os.path.samestat(os.fstat(descriptor), path.stat())
@@ -157,7 +157,7 @@ class Scratch:
             return True
         with suppress(FileNotFoundError):
             self._descriptor = os.open(self.path, os.O_RDONLY)
-            if lock(self._descriptor) and _is_still(self.path, self._descriptor):
+            if lock(self._descriptor) and is_still(self.path, self._descriptor):
                 return True
         self._let_go()
         return False

@@ -19,7 +19,7 @@ from msgspec import Struct
 
 from store.disk import cannot_read, cannot_write, check_room, sync_folder, write_all
 from store.errors import BadPhotoId, BadRecord, PhotoMissing
-from store.halfmade import lock
+from store.halfmade import is_still, lock
 
 PhotoId = NewType("PhotoId", str)
 
@@ -117,12 +117,10 @@ class PhotoVault:
         with _as_cannot_write():
             self.folder.mkdir(exist_ok=True)
             check_room(self.folder, needed_bytes, "the photo")
-            temporary = self.folder / f"{TEMPORARY}{secrets.token_hex(8)}"
-            descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+            temporary, descriptor = self._begun()
         try:
             with _as_cannot_write():
                 try:
-                    lock(descriptor)
                     photo, size = _copy(stream, descriptor)
                     os.fsync(descriptor)
                 finally:
@@ -134,6 +132,20 @@ class PhotoVault:
                 temporary.unlink(missing_ok=True)
             raise
         return photo, size
+
+    def _begun(self) -> tuple[Path, int]:
+        """Return the name of a new file and its descriptor, locked; raises OSError."""
+        while True:
+            temporary = self.folder / f"{TEMPORARY}{secrets.token_hex(8)}"
+            descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+            try:
+                if lock(descriptor) and is_still(temporary, descriptor):
+                    return temporary, descriptor
+            except BaseException:
+                os.close(descriptor)
+                temporary.unlink(missing_ok=True)
+                raise
+            os.close(descriptor)  # another program took it for left before it was locked
 
     def _file_away(self, temporary: Path, photo: PhotoId, suffix: str) -> None:
         there = self._find(photo)

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from store.errors import BadPhotoId, BadRecord, CannotRead, CannotWrite, PhotoMissing
+from store.halfmade import lock
 from store.photos import CHUNK_BYTES, TEMPORARY, PhotoVault, hash_file, parse_photo_id
 from tests.store.small_job import PHOTO
 
@@ -183,6 +184,27 @@ def test_left_over_copies_are_cleared_but_not_one_still_being_made(vault: PhotoV
         other.stdin.close()
     assert vault.clear_temporary() == 1
     assert left_over(vault) == []
+
+
+@pytest.mark.parametrize("is_gone", [True, False])
+def test_a_copy_that_another_program_takes_for_left_as_it_begins_is_begun_again(
+    vault: PhotoVault, monkeypatch: pytest.MonkeyPatch, *, is_gone: bool
+) -> None:
+    """Between the making of its file and its lock: cleared by then, or held to be cleared."""
+    begun: list[str] = []
+
+    def late(descriptor: int) -> bool:
+        begun.extend(name for name in left_over(vault) if name not in begun)
+        if len(begun) == 1:
+            (vault.folder / begun[0]).unlink()
+            return is_gone
+        return lock(descriptor)
+
+    monkeypatch.setattr("store.photos.lock", late)
+    assert vault.put(io.BytesIO(PHOTO), "jpg") == (ID, len(PHOTO))
+    assert len(begun) == 2
+    assert left_over(vault) == []
+    assert vault.path(ID).read_bytes() == PHOTO
 
 
 def test_an_empty_vault_has_no_files(vault: PhotoVault) -> None:
