@@ -1,6 +1,7 @@
 """What every test starts from: no screen, repeatable examples, seeds in the header."""
 
 import os
+from collections.abc import Iterator
 
 # Before anything can import Qt: a machine without a screen runs the same tests.
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -22,13 +23,26 @@ _PROFILE = os.environ.get("BENCHPROOF_PROFILE", "same")
 settings.load_profile(_PROFILE)
 
 
+_HOMES = ("CACHE", "DATA", "CONFIG", "STATE")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _no_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep what is made once for many tests out of the user's own folders too.
+
+    Such a fixture comes before ``_own_cache``; tests that run beside it share the user's home.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        for name in _HOMES:
+            patch.setenv(f"XDG_{name}_HOME", str(tmp_path_factory.mktemp(f"home-{name.lower()}")))
+        yield
+
+
 @pytest.fixture(autouse=True)
 def _own_cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
     """Let no test find an answer, a signing key or a window's memory that another one had."""
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
-    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.mktemp("config")))
-    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+    for name in _HOMES:
+        monkeypatch.setenv(f"XDG_{name}_HOME", str(tmp_path_factory.mktemp(name.lower())))
 
 
 @pytest.fixture
