@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from store.book import Book
 from store.errors import BadPack, Damaged
-from store.pack.checkpoint import Checkpoint, kept_checkpoints, parse_checkpoint, root_of
+from store.pack.checkpoint import Checkpoint, all_kept, parse_checkpoint, root_of
 from store.pack.job_closed import is_closed
 from store.pack.signing_key import KEY_NAME, read_key
 from store.signing.certificate import KEY_NAME as REPORT_KEY_NAME
@@ -62,17 +62,19 @@ def untold(book: Book, trouble: str) -> Vouched:
 
 def _kept_roots(book: Book) -> tuple[KeptRoot, ...]:
     """Return the newest kept checkpoint of each chain that has one, held against its lines."""
-    chains: dict[str, dict[int, str]] = {}
-    for entry in book.entries():
-        chains.setdefault(entry.bench, {})[entry.seq] = entry.hash
-    found = []
-    for bench, by_number in chains.items():
-        hashes = [by_number[number] for number in sorted(by_number)]
-        try:
-            kept = kept_checkpoints(book.root, bench)[-1:]
-            found += [_held(bench, parse_checkpoint(each.text), hashes) for each in kept]
-        except (BadPack, OSError) as error:
-            raise Damaged(f"{error}. Run verify, and go back to a sound copy.") from error
+    try:
+        kept = all_kept(book.root)
+        with book.still():
+            chains: dict[str, dict[int, str]] = {}
+            for entry in book.entries():
+                chains.setdefault(entry.bench, {})[entry.seq] = entry.hash
+        found = []
+        for bench, by_number in chains.items():
+            hashes = [by_number[number] for number in sorted(by_number)]
+            newest = kept.get(bench, ())[-1:]
+            found += [_held(bench, parse_checkpoint(each.text), hashes) for each in newest]
+    except (BadPack, OSError) as error:
+        raise Damaged(f"{error}. Run verify, and go back to a sound copy.") from error
     return tuple(found)
 
 

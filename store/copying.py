@@ -23,8 +23,7 @@ from store.kept import FOLDERS
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
 from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.pack.archive import refuse_target
-from store.pack.checkpoint import FOLDER as CHECKPOINTS
-from store.pack.checkpoint import Signed, keep_checkpoint, kept_checkpoints
+from store.pack.checkpoint import Signed, all_kept, keep_checkpoint
 from store.pack.taken import take_branch_checkpoints
 from store.photos import PhotoVault
 from store.verify import check_kept
@@ -122,12 +121,10 @@ def _start(book: Book, part: Path) -> _Moment:
 def _moment(root: Path, ledger: Ledger) -> _Moment:
     entries = tuple(decode(line) for _, line in ledger.lines())
     heads = root / HEADS_NAME
-    folder = root / CHECKPOINTS
-    benches = sorted(path.name for path in folder.iterdir()) if folder.is_dir() else ()
     return _Moment(
         entries,
         heads.read_text(encoding="utf-8", errors="replace") if heads.is_file() else "",
-        {bench: kept_checkpoints(root, bench) for bench in benches},
+        all_kept(root),
     )
 
 

@@ -8,11 +8,10 @@ chains/BENCH/older/            earlier checkpoints, each with its signature
 chains/arrival.txt             with several benches: every hash in order of arrival
 """
 
-from collections.abc import Iterable
-from pathlib import Path
+from collections.abc import Iterable, Mapping
 
 from store.codec import Entry
-from store.pack.checkpoint import Signed, checkpoint_of, kept_checkpoints, signed
+from store.pack.checkpoint import Signed, checkpoint_of, signed
 from store.pack.pieces import Piece
 from store.pack.signature import SUFFIX
 from store.pack.signing_key import SigningKey
@@ -39,12 +38,15 @@ def new_checkpoints(entries: Iterable[Entry], job: str, key: SigningKey) -> dict
 
 
 def chain_pieces(
-    book: Path, entries: tuple[Entry, ...], left_out: frozenset[str], now: dict[str, Signed]
+    entries: tuple[Entry, ...],
+    left_out: frozenset[str],
+    now: dict[str, Signed],
+    kept: Mapping[str, Iterable[Signed]],
 ) -> list[Piece]:
     """Return the files of every chain, below ``chains/``.
 
-    ``left_out`` are the hashes of lines that stay at the bench. Raises BadPack for a checkpoint
-    kept in the book that was changed since.
+    ``left_out`` are the hashes of lines that stay at the bench, ``kept`` the checkpoints kept in
+    the book by chain.
     """
     found: list[Piece] = []
     chains = chains_of(entries)
@@ -56,7 +58,7 @@ def chain_pieces(
             CHECKPOINT: now[bench].text,
             CHECKPOINT + SUFFIX: now[bench].signature,
         }
-        for older in kept_checkpoints(book, bench):
+        for older in kept.get(bench, ()):
             if older != now[bench]:
                 files[f"{OLDER}/{older.name}"] = older.text
                 files[f"{OLDER}/{older.name}{SUFFIX}"] = older.signature

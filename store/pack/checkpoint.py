@@ -104,6 +104,17 @@ def kept_checkpoints(book: Path, bench: str) -> tuple[Signed, ...]:
     return tuple(found)
 
 
+def all_kept(book: Path) -> dict[str, tuple[Signed, ...]]:
+    """Return the checkpoints kept in a book by chain, as ``kept_checkpoints`` gives them.
+
+    They are read before the lines that they are held against: another program may write, and keep
+    one of what it wrote, in between.
+    """
+    folder = book / FOLDER
+    benches = sorted(path.name for path in folder.iterdir()) if folder.is_dir() else ()
+    return {bench: kept_checkpoints(book, bench) for bench in benches}
+
+
 def keep_checkpoint(book: Path, bench: str, each: Signed) -> None:
     """Keep a checkpoint in a book's folder; one that is there already stays. Raises CannotWrite."""
     folder = book / FOLDER / bench

@@ -16,7 +16,7 @@ from store.errors import PackStopped
 from store.halfmade import Scratch
 from store.pack import bag, chain_files, instructions
 from store.pack.archive import Sink, check_pack_room, refuse_target, written
-from store.pack.checkpoint import Signed, keep_checkpoint, kept_checkpoints, parse_checkpoint
+from store.pack.checkpoint import Signed, all_kept, keep_checkpoint, parse_checkpoint
 from store.pack.contents import (
     REPORT,
     REPORT_PAGE,
@@ -41,6 +41,7 @@ from store.signing.certificate import CERTIFICATE_NAME
 
 Progress = Callable[[int, int, str], None]
 Stop = Callable[[], bool]
+Kept = dict[str, tuple[Signed, ...]]
 _REPORT_SHARE, _PDF_SHARE = 20, 12  # of 100 steps; the PDF's are of the report's
 _HASH_SHARE = 40
 
@@ -79,20 +80,23 @@ def write_pack(
     order, steps = Order(at, version, tuple(leave_out), paper), _Steps(progress, stop)
     refuse_target(target)
     steps.go(0, "choosing what goes in")
+    kept = all_kept(book.root)
     # Others may write meanwhile: lines, report and page must be of one moment.
     with book.still():
-        _pack(book, target, order, keys, steps)
+        _pack(book, target, order, keys, kept, steps)
     steps.tell(100, "done")
     return target
 
 
-def _pack(book: Book, target: Path, order: Order, keys: OwnKeys, steps: "_Steps") -> None:
+def _pack(
+    book: Book, target: Path, order: Order, keys: OwnKeys, kept: Kept, steps: "_Steps"
+) -> None:
     key = keys.pack
     choice = choose(book, order.leave_out)
     now = chain_files.new_checkpoints(choice.entries, _job_number(book), key)
     with Scratch("pack") as scratch:
         reports = () if choice.left_out else _reports(book, scratch, order, keys, steps)
-        payload = _payload(book, choice, now, reports, order, keys)
+        payload = _payload(book, choice, now, kept, reports, order, keys)
         check_pack_room(target, payload)
         hashes = _hash(payload, steps)
         tags = _tags(book, payload, hashes, order, key, has_report=bool(reports))
@@ -155,17 +159,18 @@ def _payload(
     book: Book,
     choice: Choice,
     now: dict[str, Signed],
+    kept: Kept,
     reports: tuple[Path, ...],
     order: Order,
     keys: OwnKeys,
 ) -> list[Piece]:
     """Return every file below ``data/``, in order of the path."""
     key, certificate = keys.pack, keys.report.certificate
-    older = _older_keys(book, now, key)
+    older = _older_keys(kept, now, key)
     pieces = [
         *file_pieces(book, choice),
         *(branches := fork_pieces(book, choice)),
-        *chain_files.chain_pieces(book.root, choice.entries, choice.left_out, now),
+        *chain_files.chain_pieces(choice.entries, choice.left_out, now, kept),
         *told_pieces(choice),
         *page_pieces(reports),
         Piece(SIGNERS, signers_text(tuple(now), (key.public, *older)).encode()),
@@ -188,12 +193,10 @@ def _payload(
     return sorted(placed, key=lambda piece: piece.path)
 
 
-def _older_keys(book: Book, now: dict[str, Signed], key: SigningKey) -> tuple[PublicKey, ...]:
+def _older_keys(kept: Kept, now: dict[str, Signed], key: SigningKey) -> tuple[PublicKey, ...]:
     """Return the keys of earlier checkpoints that were made with another key than this one's."""
     keys = {
-        parse_signature(older.signature).key: None
-        for bench in now
-        for older in kept_checkpoints(book.root, bench)
+        parse_signature(older.signature).key: None for bench in now for older in kept.get(bench, ())
     }
     return tuple(each for each in keys if each != key.public)
 

@@ -74,7 +74,7 @@ def check_book_checkpoints(book: Path) -> list[Finding]:
             return []
         hashes = _hashes_of(book)
         if (book / KEPT_FOLDER).is_dir():
-            found += _check_folder(book, book, lambda bench: [hashes.get(bench, [])])
+            found += _check_folder(book, book, lambda bench: [_hashes_of(book).get(bench, [])])
         found += check_branch_checkpoints(book, hashes)
     except (StoreError, OSError) as error:
         if is_passing(error):
@@ -116,10 +116,12 @@ def _check_folder(
     for bench in sorted(path.name for path in (folder / KEPT_FOLDER).iterdir() if path.is_dir()):
         name = (folder / KEPT_FOLDER / bench).relative_to(root).as_posix()
         try:
-            for kept in kept_checkpoints(folder, bench):
+            there = kept_checkpoints(folder, bench)
+            gone_on = chains(bench)  # after them: one may be kept meanwhile, of newer lines
+            for kept in there:
                 tried = [
                     list(_check_kept(kept, f"{name}/{kept.name}", Chain(bench, chain)))
-                    for chain in chains(bench)
+                    for chain in gone_on
                 ]
                 yield from min(tried, key=len, default=[])
         except (BadPack, OSError) as error:

@@ -7,9 +7,12 @@ from typing import Any
 
 import pytest
 
+from capture import vouched
 from store import acts, bench_acts
 from store.book import Book
 from store.ledger import Ledger, Writer
+from store.pack.job_closed import keep_closing
+from store.pack.signing_key import bench_key
 from tests.capture.command import run
 from tests.store.small_job import WHO, answer, file_photo, new_book, reading
 
@@ -113,6 +116,30 @@ def test_a_closing_tells_what_it_found_and_not_what_came_after(
     )
     closed = run("close", book, "lid", "--json")
     assert (closed.code, closed.answer()["state"]) == (0, "closed")
+
+
+def test_what_is_handed_out_is_held_against_the_lines_that_it_is_of(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    key = bench_key(tmp_path / "keys")
+    keep_closing(book, key)
+    really, done = Book.still, []
+
+    def late(self: Book) -> object:
+        if not done:
+            done.append(1)
+            with Book.open(book) as other:
+                clean()(other)
+            keep_closing(book, key)
+        return really(self)
+
+    with Book.open(book) as opened, opened.still():
+        monkeypatch.setattr(Book, "still", late)
+        (root,) = vouched.vouched(opened, tmp_path / "keys").roots
+        assert done
+        assert (root.entries, root.later) == (2, 1)
+        (root,) = vouched.vouched(opened, tmp_path / "keys").roots
+        assert (root.entries, root.later) == (3, 0)
 
 
 def test_a_round_that_was_overtaken_is_not_kept_for_the_next(

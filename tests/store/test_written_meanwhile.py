@@ -17,8 +17,10 @@ from store.copying import copy_book
 from store.errors import Busy, PhotoMissing
 from store.evidence import MapPlaced
 from store.ledger import Ledger, Writer
-from store.pack import packing
+from store.pack import packing, vouching
 from store.pack.inspection import verify_pack
+from store.pack.job_closed import keep_closing
+from store.pack.signing_key import read_key
 from store.photos import PhotoVault, VaultFile
 from tests.store import small_job
 from tests.store.pack.packed import keep_paper, make_key, packed, small_book
@@ -217,6 +219,44 @@ def test_a_place_on_a_photo_that_is_struck_meanwhile_is_refused(
         bench_acts.place_on_map(book, MapPlaced("P3", photo, 10.0, 10.0), **WHO)
     assert done
     assert [entry.kind for entry in book.entries()][-1] == "struck"
+
+
+def written_and_kept(book: Book, key: Path) -> None:
+    """Write to the book and keep a checkpoint of it, as another program that makes a pack."""
+    elsewhere(book, bore(23.9))
+    keep_closing(book.root, read_key(key))
+
+
+def test_a_checkpoint_that_is_kept_while_a_book_is_verified_is_no_fork(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    key = make_key(tmp_path)
+    with small_book(tmp_path / "book") as book:
+        keep_closing(book.root, read_key(key))
+        done = once_before(
+            monkeypatch, vouching, "kept_checkpoints", lambda: written_and_kept(book, key)
+        )
+        assert vouching.check_book_checkpoints(book.root) == []
+        assert done
+        assert vouching.check_book_checkpoints(book.root) == []
+
+
+@pytest.mark.parametrize("name", ["_reports", "_payload"])
+def test_a_checkpoint_that_is_kept_while_a_pack_is_made_is_of_the_next_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    key = make_key(tmp_path)
+    with small_book(tmp_path / "book") as book:
+        packed(book, tmp_path / "first", key)
+        done = once_before(monkeypatch, packing, name, lambda: written_and_kept(book, key))
+        second = packed(book, tmp_path / "second", key)
+        assert done
+        third = packed(book, tmp_path / "third", key)
+        for pack, older in ((second, 0), (third, 1)):
+            findings = verify_pack(pack, measure=small_job.measure)
+            assert [f for f in findings if f.severity != "note"] == []
+            kept = [p for p in (pack / "data/chains/north/older").glob("*") if p.suffix != ".sig"]
+            assert len(kept) == older
 
 
 @pytest.mark.parametrize("name", ["write_report", "write_page", "_payload", "_hash"])

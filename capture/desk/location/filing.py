@@ -69,8 +69,11 @@ class Filing(QObject):
         self.changed.emit()
 
         def work(journey: Journey) -> Kept:
-            check = journey.reading(typed.key, typed.text, stands=stands, **typed.beside.filed())
-            return Kept(typed, check, newest_entry(check), journey.fit_hints(typed.key))
+            with journey.book.still():  # what is hinted at is of this reading, and of no later one
+                check = journey.reading(
+                    typed.key, typed.text, stands=stands, **typed.beside.filed()
+                )
+                return Kept(typed, check, newest_entry(check), journey.fit_hints(typed.key))
 
         self._desk.act(
             work,
