@@ -8,6 +8,8 @@ import hashlib
 from io import BufferedReader
 from pathlib import Path
 
+from store.locked_file import read_aside
+
 _LEDGER, _BESIDE = "ledger.db", ("photos", "papers")
 
 
@@ -17,8 +19,7 @@ def fingerprint(root: Path, ledger: BufferedReader | None = None) -> str:
     That is while somebody writes to it, after a write that was cut off, and for what is no book.
     A ledger that changes while it is read gives the fingerprint of no book at all.
 
-    ``ledger`` is its file where a ``Ledger`` is open in this process: ``Ledger.file``, and no
-    other, for to open it here and close it again would let go of that one's locks.
+    ``ledger`` is its file where a ``Ledger`` holds its lock: ``Ledger.file``.
     """
     try:
         # A pipe of that name would hold whoever opens it for ever.
@@ -37,5 +38,5 @@ def fingerprint(root: Path, ledger: BufferedReader | None = None) -> str:
 
 
 def _digest(root: Path) -> "hashlib._Hash":
-    with (root / _LEDGER).open("rb") as file:
+    with read_aside(root / _LEDGER) as file:
         return hashlib.file_digest(file, hashlib.sha256)

@@ -25,6 +25,7 @@ from store.codec import FIRST_PREV, LONGEST_LINE, Entry, checked_bench, encode, 
 from store.disk import append_line
 from store.errors import Busy, CannotWrite, Damaged, DiskFailed, NotABook
 from store.evidence import Evidence
+from store.locked_file import OpenHere, give_back
 from store.plain_folder import check_plain
 
 FILE_NAME = "ledger.db"
@@ -133,7 +134,15 @@ class Ledger:
         except OSError as error:
             raise _unread(error, root) from error
         self._file: BufferedReader | None = None
-        self._database = _opened(path, "ro" if read_only else "rw", busy_seconds)
+        try:
+            self._here = OpenHere(path)
+        except OSError as error:
+            raise _unread(error, root) from error
+        try:
+            self._database = _opened(path, "ro" if read_only else "rw", busy_seconds)
+        except BaseException:
+            self._here.close()
+            raise
         self._busy_seconds = busy_seconds
         try:
             with self._plain_errors():
@@ -215,8 +224,8 @@ class Ledger:
     def file(self) -> BufferedReader:
         """Return the file itself, to be read as it is in a transaction that has written nothing.
 
-        It is closed with the ledger and no earlier: a process that closes a file lets go of all
-        its locks on it, SQLite's too (POSIX locks belong to the process). Raises OSError.
+        It is closed when no ledger of it is open here any more (``store.locked_file``). Raises
+        OSError.
         """
         if self._file is None:
             self._file = (self.root / FILE_NAME).open("rb")
@@ -310,7 +319,9 @@ class Ledger:
         """Close the file."""
         self._database.close()
         if self._file is not None:
-            self._file.close()
+            give_back(self._file)
+            self._file = None
+        self._here.close()
 
     def _check_format(self) -> None:
         application = self._database.execute("PRAGMA application_id").fetchone()[0]

@@ -12,6 +12,7 @@ import stat
 from pathlib import Path
 
 from store.errors import Damaged
+from store.locked_file import read_aside
 
 # What a rollback journal ends with when it names a journal above it (section 3, same page).
 _ENDS_WITH_NAME = bytes.fromhex("d9d505f920a163d7")
@@ -62,7 +63,7 @@ def _is_plain(each: "os.DirEntry[str]") -> bool:
 def _is_for_a_log(database: Path) -> bool:
     if not database.exists():
         return False
-    with database.open("rb") as file:
+    with read_aside(database) as file:
         return 2 in file.read(_FILE_FORMAT.stop)[_FILE_FORMAT]  # noqa: PLR2004 - see above
 
 
