@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from typing import Any
 
+from msgspec import to_builtins
+
 from capture.commands.books import check_answer, spot_answer
 from capture.commands.grids import grid_lines
 from capture.commands.walked import attempt_line
@@ -206,6 +208,7 @@ def _attempt_answer(check: Check, attempt: Attempt) -> dict[str, Any]:
         "name": attempt.name,
         "said": value_text(check, attempt),
         "value": None if attempt.value is None else quantity_answer(attempt.value),
+        "band": attempt.band and to_builtins(attempt.band),
         "state": attempt.state,
         "counts": attempt.counts,
         "void": attempt.void,

@@ -2,8 +2,10 @@
 
 from annotate.result import Known
 from capture.words.quantities import count_text, is_told_as_depth, quantity_text
+from store.bands import Banded
 from store.evidence import Marked, Read
 from store.plan import Spot
+from store.report.figures import listed
 from store.round import Attempt, Check
 
 
@@ -28,7 +30,7 @@ def value_text(check: Check, attempt: Attempt) -> str:
     if check.characteristic.kind == "agreement":
         return f"En {attempt.value.value:.2f}"
     depth = is_told_as_depth(check.characteristic)
-    band = f" ({attempt.band})" if attempt.band else ""
+    band = f" ({band_text(attempt.band)})" if attempt.band else ""
     many = f", {check.characteristic.take} of {len(check.characteristic.spots)} readings"
     made_of = many if check.characteristic.is_grid else ""
     return f"{quantity_text(attempt.value, depth=depth)}{band}{made_of}"
@@ -42,7 +44,13 @@ def _reading_text(check: Check, attempt: Attempt, read: Read) -> str:
         on = read.zero.words or quantity_text(read.zero.size)
         joint = "as" if read.direction == "same" else "than"
         text += f" {joint} {on}: {quantity_text(read.quantity)}"
-    return f"{text} ({attempt.band})" if attempt.band else text
+    return f"{text} ({band_text(attempt.band)})" if attempt.band else text
+
+
+def band_text(band: Banded) -> str:
+    """Return what a check's table says of a value: "next ring; may also be standard ring"."""
+    also = f"; may also be {listed(band.also)}" if band.also else ""
+    return f"by the table: {band.name or band.why or 'in none of its bands'}{also}"
 
 
 def _coverage_text(check: Check, attempt: Attempt, marked: Marked) -> str:
