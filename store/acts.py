@@ -11,6 +11,7 @@ from typing import BinaryIO
 
 from msgspec.structs import replace
 
+from store.attempt import numbered
 from store.book import Book, Kept
 from store.change import NeverFitted
 from store.codec import Entry
@@ -19,9 +20,11 @@ from store.errors import BadAct, CannotDerive, PhotoMissing
 from store.evidence import (
     Closed,
     DebrisLogged,
+    Derived,
     Fitted,
     GaugeCleared,
     GaugeSuspected,
+    Judged,
     KitCounted,
     MapPlaced,
     Marked,
@@ -175,16 +178,30 @@ def strike(book: Book, cited: str | int, reason: str, *, at: str, by: str) -> En
     if isinstance(entry.evidence, Reopened):
         raise BadAct("a reopening is not struck: close the hold point again, which asks for proof.")
     if not can_be_struck(entry):
-        raise BadAct(
-            f"entry {entry.seq} is a {entry.kind!r} entry: strike the reading, the marks, the "
-            "photo, the waiver or the closing that it comes from."
-        )
+        raise BadAct(_why_not_struck(book, entry))
     with book.act(at=at, by=by) as act:
         if entry.hash in act.told.strikes:
             raise BadAct(f"entry {entry.seq} was struck already.")
         striking = act.append(Struck(entry.hash, reason))
         settle(act)
     return striking
+
+
+def _why_not_struck(book: Book, entry: Entry) -> str:
+    """Return why an entry can't be struck, and what to strike or to enter in its place."""
+    home = book.told.entries[0].bench
+    number = numbered(entry, home)
+    record = entry.evidence
+    if isinstance(record, Derived):
+        cited = sorted(map(book.entry, record.from_entries), key=lambda e: (e.bench, e.seq))
+        parts = ", ".join(numbered(each, home) for each in cited)
+        return f"entry {number} is worked out from others: strike the one that is wrong of {parts}."
+    if isinstance(record, Judged):
+        subject = book.entry(record.subject)
+        if not can_be_struck(subject):
+            return _why_not_struck(book, subject)
+        return f"entry {number} is the verdict on entry {numbered(subject, home)}: strike that one."
+    return f"entry {number} ({entry.kind}) can't be struck: enter what is right, it counts instead."
 
 
 def can_be_struck(entry: Entry) -> bool:

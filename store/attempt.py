@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from annotate.quantity import Quantity
 from store.bands import Banded
+from store.codec import Entry
 from store.evidence import Derived, Marked, PhotoTaken, Read
 from store.verdict import State, Verdict
 
@@ -20,6 +21,14 @@ class Stamp(Struct, frozen=True):
     at: str
     bench: str
     by: str
+
+
+def numbered(said: Stamp | Entry, home: str) -> str:
+    """Return how people cite an entry: "60", or "south 2" where another bench than ``home`` wrote.
+
+    A number counts in one bench's chain only; ``home`` is the bench that began the book.
+    """
+    return f"{said.seq}" if said.bench == home else f"{said.bench} {said.seq}"
 
 
 class Strike(Struct, frozen=True):

@@ -41,6 +41,7 @@ from store.whose import own_bench
 _LEFT_BY_A_BROKEN_START = {
     FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos", "papers",
 }  # fmt: skip
+_MOST_NAMED = 3
 _SHORTEST_CITATION = 6
 _MADE_BESIDE = ("checkpoints", "forks")  # in files that are made under a passing name
 
@@ -217,22 +218,32 @@ class Book:
         return tuple(self._told.entries)
 
     def entry(self, cited: str | int) -> Entry:
-        """Return an entry by its hash, by the start of it, or by its number in this bench's chain.
+        """Return an entry by its hash, by the start of it, or by its number: "60" or "south 2".
 
-        A start has six digits or more and must fit one entry only. Raises NoSuchEntry.
+        A start has six digits or more. A text must fit one entry only: where several benches have
+        that number, the bench stands before it. A whole number counts in this bench's own chain.
+        Raises NoSuchEntry.
         """
         self._refresh()
-        text = str(cited).strip().lower()
-        if isinstance(cited, int) or (text.isdecimal() and len(text) < _SHORTEST_CITATION):
-            found = [e for e in self._told.entries if e.bench == self.bench and str(e.seq) == text]
+        bench, _, text = str(cited).strip().lower().rpartition(" ")
+        is_number = text.isdecimal() and (bool(bench) or len(text) < _SHORTEST_CITATION)
+        if isinstance(cited, int) or is_number:
+            chain = self.bench if isinstance(cited, int) else bench.strip()
+            found = [e for e in self._told.entries if str(e.seq) == text and chain in {"", e.bench}]
         else:
-            long_enough = len(text) >= _SHORTEST_CITATION
+            long_enough = len(text) >= _SHORTEST_CITATION and not bench
             found = [e for e in self._told.entries if long_enough and e.hash.startswith(text)]
-        if len(found) != 1:
+        if len(found) > 1:
+            # A wrong guess would strike what another bench entered.
+            among = " or ".join(f"{e.bench} {e.seq}" for e in found[:_MOST_NAMED])
             raise NoSuchEntry(
-                f"{'several entries' if found else 'no entry'} in this book "
-                f"{'answer' if found else 'answers'} to {cited!r}: "
-                "give the entry's number, or more digits of its hash."
+                f"several entries in this book answer to {cited!r}: say which, as {among}, or give "
+                "more digits of its hash."
+            )
+        if not found:
+            raise NoSuchEntry(
+                f"no entry in this book answers to {cited!r}: give the entry's number (of another "
+                'bench with its name, as "south 2"), or more digits of its hash.'
             )
         return found[0]
 

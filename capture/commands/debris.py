@@ -75,7 +75,8 @@ def _list(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.stock_answer import told_answer  # noqa: PLC0415 - the same
 
     with opened(given.book, edge, read_only=True) as journey:
-        galleries = [place for place in journey.round().places if place.location.gallery]
+        walked = journey.round()
+        galleries = [place for place in walked.places if place.location.gallery]
     if given.json:
         say_json(
             {
@@ -87,14 +88,15 @@ def _list(given: argparse.Namespace, edge: "Edge") -> int:
         )
         return DONE
     for place in galleries:
-        say(_gallery_line(place))
+        say(_gallery_line(place, walked.started.bench))
     if not galleries:
         say("the plan has no gallery: a location is one with 'gallery = true'")
     return DONE
 
 
-def _gallery_line(place: "Place") -> str:
-    from store.evidence import DebrisLogged  # noqa: PLC0415 - not for a mere --help
+def _gallery_line(place: "Place", home: str) -> str:
+    from store.attempt import numbered  # noqa: PLC0415 - not for a mere --help
+    from store.evidence import DebrisLogged  # noqa: PLC0415 - the same
 
     name = f"{place.location.id}  {place.location.name}"
     logs = [log for log in place.debris if log.struck is None]
@@ -103,4 +105,5 @@ def _gallery_line(place: "Place") -> str:
     log = logs[-1].record
     found = f", found: {log.found}" if log.found else ""
     state = "clean" if log.clean else "NOT clean"
-    return f"{name}: {state} ({log.how}){found}, by {logs[-1].stamp.by}, entry {logs[-1].stamp.seq}"
+    stamp = logs[-1].stamp
+    return f"{name}: {state} ({log.how}){found}, by {stamp.by}, entry {numbered(stamp, home)}"

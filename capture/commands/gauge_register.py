@@ -41,6 +41,7 @@ class Touched(NamedTuple):
     spot: str
     said: str
     state: str
+    bench: str
     number: int
     entry: str
     by: str
@@ -74,6 +75,7 @@ def _touched(told: "Telling", entry: Entry) -> Touched:
         spot=spot,
         said=said,
         state=verdict.verdict.state if isinstance(verdict, Judged) else "",
+        bench=entry.bench,
         number=entry.seq,
         entry=entry.hash,
         by=entry.by,
@@ -81,8 +83,8 @@ def _touched(told: "Telling", entry: Entry) -> Touched:
     )
 
 
-def touched_lines(found: list[Touched]) -> Iterator[str]:
-    """Yield what rests on a gauge, one entry a line."""
+def touched_lines(found: list[Touched], home: str) -> Iterator[str]:
+    """Yield what rests on a gauge, one entry a line; ``home`` is the bench that began the book."""
     verdicts = sum(bool(each.state) for each in found)
     many = count_text(len(found), "entry", "entries")
     yield f"{many} rest on it, {count_text(verdicts, 'verdict')} among them:"
@@ -90,9 +92,13 @@ def touched_lines(found: list[Touched]) -> Iterator[str]:
         where = f" {each.spot}" if each.spot else ""
         state = f", {each.state}" if each.state else ""
         yield (
-            f"  entry {each.number}: {each.key}{where}, {each.said}{state} "
+            f"  entry {_numbered(each, home)}: {each.key}{where}, {each.said}{state} "
             f"(by {each.by}, {each.at[:10]})"
         )
+
+
+def _numbered(each: Touched, home: str) -> str:
+    return f"{each.number}" if each.bench == home else f"{each.bench} {each.number}"
 
 
 def entered_gauge(plan: Plan, gauge_id: str, typed: dict[str, Any], today: str) -> Gauge:

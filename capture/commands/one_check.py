@@ -17,9 +17,11 @@ from capture.words.quantities import (
     quantity_text,
     verdict_line,
 )
-from store.evidence import Read, SlipAsked
+from store.attempt import numbered
+from store.evidence import Derived, Read, SlipAsked
 from store.judge import limit_for, other_limit
 from store.plan import Limit
+from store.report.figures import listed
 from store.round import Attempt, Check, Round, Second
 
 
@@ -35,8 +37,9 @@ def full_lines(walked: Round, check: Check) -> Iterator[str]:
     yield from (f"  {line}" for line in _how_lines(walked, check))
     if check.characteristic.is_grid:
         yield from (f"  {line}" for line in grid_lines(check))
-    yield from _attempt_lines(check)
-    yield from (f"  second   {_second_text(check, second)}" for second in check.seconds)
+    yield from _attempt_lines(walked, check)
+    home = walked.started.bench
+    yield from (f"  second   {_second_text(check, second, home)}" for second in check.seconds)
     yield from (f"  asked    {_slip_text(told.record)}" for told in check.slips)
     for hold_id in check.hold_points:
         hold = walked.hold(hold_id)
@@ -112,14 +115,25 @@ def _how_lines(walked: Round, check: Check) -> Iterator[str]:
         yield f"doubt    +- {given_text(doubt.half_width)}: {doubt.what}"
 
 
-def _attempt_lines(check: Check) -> Iterator[str]:
+def _attempt_lines(walked: Round, check: Check) -> Iterator[str]:
+    home = walked.started.bench
     for attempt in (*check.attempts, *check.readings):
-        if line := attempt_line(check, attempt):
+        if line := attempt_line(check, attempt, home):
             yield f"  {line}"
     if check.current:
         stamp = check.current.stamp
-        yield f"  counts   entry {stamp.seq}, by {stamp.by}, {stamp.at}"
+        yield f"  counts   entry {numbered(stamp, home)}, by {stamp.by}, {stamp.at}"
         yield from _read_lines(check.current.record)
+        yield from _rests_on(walked, check.current.record)
+
+
+def _rests_on(walked: Round, record: object) -> Iterator[str]:
+    """Yield which entries a value was worked out from: what a wrong one is struck by."""
+    if isinstance(record, Derived):
+        stamps = [walked.attempt(digest).stamp for digest in record.from_entries]
+        word = "entry" if len(stamps) == 1 else "entries"
+        numbers = listed([numbered(stamp, walked.started.bench) for stamp in stamps])
+        yield f"           worked out from {word} {numbers}"
 
 
 def _read_lines(record: object) -> Iterator[str]:
@@ -135,9 +149,9 @@ def _read_lines(record: object) -> Iterator[str]:
         yield f"           photo {photo[:12]}"
 
 
-def _second_text(check: Check, second: Second) -> str:
+def _second_text(check: Check, second: Second, home: str) -> str:
     value = value_text(check, second.attempt)
-    by = f"by {second.attempt.stamp.by}, entry {second.attempt.stamp.seq}"
+    by = f"by {second.attempt.stamp.by}, entry {numbered(second.attempt.stamp, home)}"
     if second.en is None:
         return f"{value} ({by}): can't be compared, {second.why}"
     word = "agree" if second.en <= 1 else "do NOT agree"

@@ -82,7 +82,8 @@ def _list(given: argparse.Namespace, edge: "Edge") -> int:
 
 
 def _lines(walked: "Round") -> Iterator[str]:
-    from store.evidence import OwnerSaid  # noqa: PLC0415 - not for a mere --help
+    from store.attempt import numbered  # noqa: PLC0415 - not for a mere --help
+    from store.evidence import OwnerSaid  # noqa: PLC0415 - the same
 
     yield from (f"instruction  {words}  (in the plan)" for words in walked.job.instructions)
     yield from (f"declined     {words}  (in the plan)" for words in walked.job.declined)
@@ -91,9 +92,10 @@ def _lines(walked: "Round") -> Iterator[str]:
         if isinstance(said, OwnerSaid):
             struck = f"  struck: {told.struck.reason}" if told.struck else ""
             day = told.stamp.at[:10]
+            number = numbered(told.stamp, walked.started.bench)
             yield (
                 f"{said.about:<12} {said.words}  ({_given_by(said.how, said.who)}; kept by "
-                f"{told.stamp.by} {day}, entry {told.stamp.seq}){struck}"
+                f"{told.stamp.by} {day}, entry {number}){struck}"
             )
 
 

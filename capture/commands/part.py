@@ -48,12 +48,13 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     with opened(given.book, edge, read_only=True) as journey:
         if given.part:
             journey.plan.part(given.part)
-        parts = [p for p in journey.round().parts if given.part in {None, p.part.id}]
+        walked = journey.round()
+        parts = [p for p in walked.parts if given.part in {None, p.part.id}]
     if given.json:
         say_json({"parts": [part_answer(part) for part in parts]})
         return DONE
     for part in parts:
-        say(part_line(part))
+        say(part_line(part, walked.started.bench))
     if not parts:
         say("the plan has no parts")
     return DONE

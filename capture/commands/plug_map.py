@@ -12,6 +12,7 @@ from capture.fitting import part_at
 from capture.intake.photo import read_photo
 from capture.words.quantities import count_text
 from capture.words.stock import plug_sum
+from store.attempt import numbered
 from store.change import NeverFitted
 from store.evidence import Fitted, TakenOut
 from store.round import Round
@@ -29,7 +30,7 @@ def map_lines(walked: Round) -> Iterator[str]:
     for title, plugs in _groups(walked.plugs):
         yield f"{title} ({count_text(len(plugs), 'plug')})"
         for plug in plugs:
-            yield from _plug_lines(plug)
+            yield from _plug_lines(plug, walked.started.bench)
     yield plug_sum(walked.plugs)
     yield from (f"count: {sentence}" for sentence in walked.counts_open)
 
@@ -42,34 +43,38 @@ def _groups(plugs: tuple[PlugPlace, ...]) -> list[tuple[str, list[PlugPlace]]]:
     return list(found.items())
 
 
-def _plug_lines(plug: PlugPlace) -> Iterator[str]:
+def _plug_lines(plug: PlugPlace, home: str) -> Iterator[str]:
     alike = f"  looks like {', '.join(plug.alike)}" if plug.alike else ""
     yield f"  {plug.state:<13} {plug.location.id}  {plug.location.name}{alike}"
     out = plug.out.record if plug.out else None
     if plug.out and isinstance(out, TakenOut):
         said = ", ".join(words for words in (out.size, out.words) if words)
         told = f": {said}" if said else ""
-        yield f"  {'':<13} out{told} (by {plug.out.stamp.by}, entry {plug.out.stamp.seq})"
+        stamp = plug.out.stamp
+        yield f"  {'':<13} out{told} (by {stamp.by}, entry {numbered(stamp, home)})"
     fitted = plug.fitted.record if plug.fitted else None
     if plug.fitted and isinstance(fitted, Fitted):
         stamp = plug.fitted.stamp
-        yield f"  {'':<13} in: {fitted.identity} (by {stamp.by}, entry {stamp.seq})"
+        yield f"  {'':<13} in: {fitted.identity} (by {stamp.by}, entry {numbered(stamp, home)})"
 
 
 def _take_out(given: argparse.Namespace, journey: "Journey") -> str:
-    before = next((p for p in journey.round().plugs if p.location.id == given.location), None)
+    walked = journey.round()
+    before = next((p for p in walked.plugs if p.location.id == given.location), None)
     entry = journey.take_out(given.location, size=given.size, words=given.note)
     location = journey.plan.location(given.location)
     plug = next(p for p in journey.round().plugs if p.location.id == location.id)
     alike = f"; it looks like {', '.join(plug.alike)}: keep them apart" if plug.alike else ""
-    return f"{given.location} {location.name}: plug out, entry {entry.seq}{_twice(before)}{alike}"
+    twice = _twice(before, walked.started.bench)
+    return f"{given.location} {location.name}: plug out, entry {entry.seq}{twice}{alike}"
 
 
-def _twice(before: PlugPlace | None) -> str:
+def _twice(before: PlugPlace | None, home: str) -> str:
     """Return what to say where a plug was out already: the map shows the later entry alone."""
     if before is None or before.state != "out" or before.out is None:
         return ""
-    return f"; it was out already by entry {before.out.stamp.seq}: strike the one that is wrong"
+    number = numbered(before.out.stamp, home)
+    return f"; it was out already by entry {number}: strike the one that is wrong"
 
 
 def _put_in(given: argparse.Namespace, journey: "Journey") -> str:

@@ -15,7 +15,11 @@ EXAMPLES = """  benchproof strike job-12 7 --reason "read one thimble turn off"
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
     add_book(parser)
-    parser.add_argument("entry", metavar="ENTRY", help="its number, or the start of its hash")
+    parser.add_argument(
+        "entry",
+        metavar="ENTRY",
+        help='its number (where several benches wrote, as "south 2"), or the start of its hash',
+    )
     parser.add_argument("--reason", metavar="WHY", required=True, help="why it is wrong")
     add_by(parser)
     add_json(parser)
@@ -26,6 +30,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
+    from store.attempt import numbered  # noqa: PLC0415 - the same
 
     with opened(given.book, edge) as journey:
         wrong = journey.book.entry(given.entry)
@@ -33,7 +38,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         entry = journey.strike(given.entry, given.reason)
         known = journey.book.round_before(entry, known)
         before = {check.key: check.state for check in known.checks}
-        now = {check.key: check.state for check in journey.round().checks}
+        walked = journey.round()
+        now = {check.key: check.state for check in walked.checks}
     changed = [key for key, state in now.items() if before.get(key) != state]
     if given.json:
         say_json(
@@ -43,7 +49,11 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
             }
         )  # fmt: skip
         return DONE
-    say(f"entry {wrong.seq} is struck by entry {entry.seq}; it stays legible: {given.reason}")
+    home = walked.started.bench
+    say(
+        f"entry {numbered(wrong, home)} is struck by entry {numbered(entry, home)}; it stays "
+        f"legible: {given.reason}"
+    )
     for key in changed:
         say(f"from it  {key}: {now[key]}")
     return DONE

@@ -6,6 +6,7 @@ from capture.commands.hold_words import seal_wanted
 from capture.words.checks import grid_count, notes_of, spot_text, value_text
 from capture.words.owed import next_check, open_checks, wants_of
 from capture.words.quantities import count_text, is_told_as_depth, limit_text
+from store.attempt import numbered
 from store.evidence import Read
 from store.judge import limit_for
 from store.round import Attempt, Check, Hold, Place, Round
@@ -59,24 +60,29 @@ def holds_shown(walked: Round, *, only_open: bool, at: str) -> list[Hold]:
 
 def _place_lines(walked: Round, place: Place, *, only_open: bool, close_by: bool) -> Iterator[str]:
     """Yield one place; ``close_by`` asks each open question in full."""
+    home = walked.started.bench
     photos = [photo for photo in place.photos if photo.struck is None]
     yield f"{place.location.id}  {place.location.name}  ({count_text(len(photos), 'photo')})"
     if place.never:
-        yield f"  never fitted on this block, said {place.never.by}, entry {place.never.seq}"
+        number = numbered(place.never, home)
+        yield f"  never fitted on this block, said {place.never.by}, entry {number}"
     for want in wants_of(walked, place):
         yield f"  unproven: {want}"
     for check in open_checks(place) if only_open else place.checks:
-        yield from check_lines(check, history=not only_open)
+        yield from check_lines(check, home, history=not only_open)
         if close_by and not check.current:
             yield f"  {'':<{_STATE}} {check.characteristic.question}"
     if not only_open:
         for stamp, what in place.reworked:
-            yield f"  worked on: {what} ({stamp.by}, entry {stamp.seq})"
+            yield f"  worked on: {what} ({stamp.by}, entry {numbered(stamp, home)})"
         yield from (f"  waived by {w.decided_by}: {w.reason}" for w in place.waivers if w.stands)
 
 
-def check_lines(check: Check, *, history: bool = True) -> Iterator[str]:
-    """Yield where a check stands; with ``history`` what was struck, and earlier attempts too."""
+def check_lines(check: Check, home: str, *, history: bool = True) -> Iterator[str]:
+    """Yield where a check stands; with ``history`` what was struck, and earlier attempts too.
+
+    ``home`` is the bench that began the book: entries of another are told with its name.
+    """
     state = "excused" if check.excused else check.state
     value = value_text(check, check.current) if check.current else ""
     if not check.current and check.missing:
@@ -91,7 +97,7 @@ def check_lines(check: Check, *, history: bool = True) -> Iterator[str]:
     # Of a grid's readings only what was struck: the rest is told by 'benchproof check'.
     struck = (reading for reading in check.readings if reading.struck)
     for attempt in (*check.attempts, *struck) if history else ():
-        if line := attempt_line(check, attempt):
+        if line := attempt_line(check, attempt, home):
             yield f"{pad}{line}"
     for waiver in check.waivers:
         if waiver.stands:
@@ -100,9 +106,9 @@ def check_lines(check: Check, *, history: bool = True) -> Iterator[str]:
             )
 
 
-def attempt_line(check: Check, attempt: Attempt) -> str:
+def attempt_line(check: Check, attempt: Attempt, home: str) -> str:
     """Return one line on an attempt that does not count any more, empty for the one that does."""
-    entry = f"entry {attempt.stamp.seq}"
+    entry = f"entry {numbered(attempt.stamp, home)}"
     value = value_text(check, attempt)
     if check.characteristic.is_grid and isinstance(attempt.record, Read):
         value = f"{spot_text(attempt.record.spot)}: {value}"

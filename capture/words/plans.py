@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from capture.words.quantities import limit_text
+from store.attempt import numbered
 from store.change import (
     FIRST,
     Change,
@@ -152,13 +153,16 @@ def _things(plan: Plan) -> Iterator[str]:
         yield f"gauge {gauge.id}: {gauge.kind}"
 
 
-def change_line(told: Told, plan: Plan) -> str:
-    """Return one change of the plan as it stands, with who made it, when and why."""
+def change_line(told: Told, plan: Plan, home: str) -> str:
+    """Return one change of the plan as it stands, with who made it, when and why.
+
+    ``home`` is the bench that began the book: an entry of another is told with its name.
+    """
     record = told.record
     change, reason = getattr(record, "change", None), getattr(record, "reason", "")
     words = change_words(change, plan) if change is not None else "changed"
     why = f": {reason}" if reason else ""
-    return f"entry {told.stamp.seq}, {told.stamp.at}, {told.stamp.by}: {words}{why}"
+    return f"entry {numbered(told.stamp, home)}, {told.stamp.at}, {told.stamp.by}: {words}{why}"
 
 
 def change_words(change: Change, plan: Plan) -> str:

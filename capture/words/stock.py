@@ -2,6 +2,7 @@
 
 from annotate.quantity import Quantity
 from capture.words.quantities import given_text, quantity_text
+from store.attempt import numbered
 from store.evidence import KitCounted
 from store.stock import KitState, PartState, PlugPlace
 
@@ -34,15 +35,19 @@ def size_beside(state: KitState) -> str:
     return f", {gap} {'bigger' if apart > 0 else 'smaller'} than the packing says"
 
 
-def part_line(state: PartState) -> str:
-    """Return a part with the piece that is fitted now, and how many were before it."""
+def part_line(state: PartState, home: str) -> str:
+    """Return a part with the piece that is fitted now, and how many were before it.
+
+    ``home`` is the bench that began the book: an entry of another is told with its name.
+    """
     where = f" at {state.part.location}" if state.part.location else ""
     head = f"{state.part.id}  {state.part.name}{where}: "
     if state.fitted is None:
         return f"{head}not fitted"
     before = f", {len(state.earlier)} before it" if state.earlier else ""
     piece = getattr(state.fitted.record, "identity", "")
-    return f"{head}{piece}, by {state.fitted.stamp.by}, entry {state.fitted.stamp.seq}{before}"
+    number = numbered(state.fitted.stamp, home)
+    return f"{head}{piece}, by {state.fitted.stamp.by}, entry {number}{before}"
 
 
 def plug_sum(plugs: tuple[PlugPlace, ...]) -> str:

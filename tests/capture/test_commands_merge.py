@@ -134,3 +134,25 @@ def test_what_is_no_copy_is_refused(book: Path, south: Path, tmp_path: Path) -> 
     (tmp_path / "letter.zip").write_text("a letter of some length, and no zip at all")
     done = run("merge", book, tmp_path / "letter.zip")
     assert (done.code, "is no pack" in done.err) == (3, True)
+
+
+def test_an_entry_of_another_bench_is_told_and_struck_by_its_name(book: Path, south: Path) -> None:
+    assert run("reading", book, "T1.end-float", "0.20 mm").code == 0
+    assert run("reading", south, "T1.end-float", "0.22 mm", "--by", "B. Fitter").code == 0
+    assert run("merge", book, south).code == 0
+    assert "counts   entry south 2, by B. Fitter" in run("check", book, "T1.end-float").out
+    assert "before: entry 2, 0.20 mm" in run("round", book, "--at", "T1").out
+    # "2" alone is an entry of both: a guess would strike what the other bench read.
+    guessed = run("strike", book, "2", "--reason", "slip")
+    assert guessed.code == 2
+    assert "answer to '2': say which, as " in guessed.err
+    assert "south 2" in guessed.err
+    done = run("strike", book, "South 2", "--reason", "slip")
+    assert done.code == 0
+    assert "entry south 2 is struck by entry 5" in done.out
+    assert "T1.end-float  " not in done.out
+    assert "within, 0.20 mm" in run("check", book, "T1.end-float").out
+    assert (
+        "no entry in this book answers to 'south 99'"
+        in run("strike", book, "south 99", "--reason", "slip").err
+    )

@@ -299,8 +299,14 @@ def test_striking_the_filing_of_a_photo_takes_its_marks_along(book: Book) -> Non
 def test_what_can_be_struck_once_with_a_reason(book: Book) -> None:
     press_in(book)
     _, bore, _, derived, judged = book.entries()
-    for entry, kind in ((derived, "derived"), (judged, "judged"), (book.entries()[0], "job")):
-        with pytest.raises(BadAct, match=kind):
+    # What follows from readings names them: they are what may have been entered wrongly.
+    from_readings = "4 is worked out from others: strike the one that is wrong of 2, 3"
+    for entry, why in (
+        (derived, from_readings),
+        (judged, from_readings),
+        (book.entries()[0], "1 .job started. can't be struck: enter what is right"),
+    ):
+        with pytest.raises(BadAct, match=why):
             acts.strike(book, entry.hash, "no", **WHO)
     with pytest.raises(BadAct, match="needs its reason"):
         acts.strike(book, bore.hash, "  ", **WHO)
