@@ -207,6 +207,11 @@ class Round(Struct, frozen=True):
     follows_entry: str = ""
 
     @property
+    def home(self) -> str:
+        """The bench that began the book: its entries are cited by their numbers alone."""
+        return self.started.bench
+
+    @property
     def job(self) -> Job:
         """The job of the plan."""
         return self.plan.job

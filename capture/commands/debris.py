@@ -88,7 +88,7 @@ def _list(given: argparse.Namespace, edge: "Edge") -> int:
         )
         return DONE
     for place in galleries:
-        say(_gallery_line(place, walked.started.bench))
+        say(_gallery_line(place, walked.home))
     if not galleries:
         say("the plan has no gallery: a location is one with 'gallery = true'")
     return DONE

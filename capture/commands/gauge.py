@@ -133,7 +133,7 @@ def _say(given: argparse.Namespace, journey: "Journey", today: str, said: str) -
     lines = gauges.gauge_lines if given.gauge else gauges.register_lines
     told = [said] if said else []
     told += [line for state in states for line in lines(state, today)]
-    told += gauge_register.touched_lines(touched, walked.started.bench) if touched else []
+    told += gauge_register.touched_lines(touched, walked.home) if touched else []
     told += gauges.unproven_lines(walked, given.gauge or "")
     for line in told or [_NONE_ENTERED]:
         say(line)

@@ -38,7 +38,7 @@ def full_lines(walked: Round, check: Check) -> Iterator[str]:
     if check.characteristic.is_grid:
         yield from (f"  {line}" for line in grid_lines(check))
     yield from _attempt_lines(walked, check)
-    home = walked.started.bench
+    home = walked.home
     yield from (f"  second   {_second_text(check, second, home)}" for second in check.seconds)
     yield from (f"  asked    {_slip_text(told.record)}" for told in check.slips)
     for hold_id in check.hold_points:
@@ -116,7 +116,7 @@ def _how_lines(walked: Round, check: Check) -> Iterator[str]:
 
 
 def _attempt_lines(walked: Round, check: Check) -> Iterator[str]:
-    home = walked.started.bench
+    home = walked.home
     for attempt in (*check.attempts, *check.readings):
         if line := attempt_line(check, attempt, home):
             yield f"  {line}"
@@ -132,7 +132,7 @@ def _rests_on(walked: Round, record: object) -> Iterator[str]:
     if isinstance(record, Derived):
         stamps = [walked.attempt(digest).stamp for digest in record.from_entries]
         word = "entry" if len(stamps) == 1 else "entries"
-        numbers = listed([numbered(stamp, walked.started.bench) for stamp in stamps])
+        numbers = listed([numbered(stamp, walked.home) for stamp in stamps])
         yield f"           worked out from {word} {numbers}"
 
 

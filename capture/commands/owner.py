@@ -92,7 +92,7 @@ def _lines(walked: "Round") -> Iterator[str]:
         if isinstance(said, OwnerSaid):
             struck = f"  struck: {told.struck.reason}" if told.struck else ""
             day = told.stamp.at[:10]
-            number = numbered(told.stamp, walked.started.bench)
+            number = numbered(told.stamp, walked.home)
             yield (
                 f"{said.about:<12} {said.words}  ({_given_by(said.how, said.who)}; kept by "
                 f"{told.stamp.by} {day}, entry {number}){struck}"

@@ -54,7 +54,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         say_json({"parts": [part_answer(part) for part in parts]})
         return DONE
     for part in parts:
-        say(part_line(part, walked.started.bench))
+        say(part_line(part, walked.home))
     if not parts:
         say("the plan has no parts")
     return DONE

@@ -184,7 +184,7 @@ def _print_book(given: argparse.Namespace, walked: "Round") -> int:
         say(line)
     say()
     for told in walked.changes:
-        say(change_line(told, walked.plan, walked.started.bench))
+        say(change_line(told, walked.plan, walked.home))
     if not walked.changes:
         say("not changed since the job was started")
     return DONE

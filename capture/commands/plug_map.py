@@ -30,7 +30,7 @@ def map_lines(walked: Round) -> Iterator[str]:
     for title, plugs in _groups(walked.plugs):
         yield f"{title} ({count_text(len(plugs), 'plug')})"
         for plug in plugs:
-            yield from _plug_lines(plug, walked.started.bench)
+            yield from _plug_lines(plug, walked.home)
     yield plug_sum(walked.plugs)
     yield from (f"count: {sentence}" for sentence in walked.counts_open)
 
@@ -65,7 +65,7 @@ def _take_out(given: argparse.Namespace, journey: "Journey") -> str:
     location = journey.plan.location(given.location)
     plug = next(p for p in journey.round().plugs if p.location.id == location.id)
     alike = f"; it looks like {', '.join(plug.alike)}: keep them apart" if plug.alike else ""
-    twice = _twice(before, walked.started.bench)
+    twice = _twice(before, walked.home)
     return f"{given.location} {location.name}: plug out, entry {entry.seq}{twice}{alike}"
 
 

@@ -49,7 +49,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
             }
         )  # fmt: skip
         return DONE
-    home = walked.started.bench
+    home = walked.home
     say(
         f"entry {numbered(wrong, home)} is struck by entry {numbered(entry, home)}; it stays "
         f"legible: {given.reason}"

@@ -60,7 +60,7 @@ def holds_shown(walked: Round, *, only_open: bool, at: str) -> list[Hold]:
 
 def _place_lines(walked: Round, place: Place, *, only_open: bool, close_by: bool) -> Iterator[str]:
     """Yield one place; ``close_by`` asks each open question in full."""
-    home = walked.started.bench
+    home = walked.home
     photos = [photo for photo in place.photos if photo.struck is None]
     yield f"{place.location.id}  {place.location.name}  ({count_text(len(photos), 'photo')})"
     if place.never:

@@ -94,7 +94,7 @@ def _routes(check: Check, current: Attempt, trail: Trail) -> list[tuple[str, Qua
         if not part and (shown := displayed(*found)) is not None:
             quantity = shown[0]
         if quantity is not None:
-            routes.append((f"{route}, entry{NBSP}{entry.seq}", quantity))
+            routes.append((f"{route}, {words.entry_said(entry, trail.home)}", quantity))
     unit = "%" if routes and routes[0][1].unit == "1" else routes[0][1].unit if routes else ""
     return [(label, quantity.to(unit)) for label, quantity in routes]
 
@@ -107,7 +107,7 @@ def second_said(check: Check, second: Second, trail: Trail) -> Bits:
     them = f"{blind.stamp.by} placed the rims on the same photo without seeing the first marks"
     shown = displayed(check, blind)
     them += f" and found {shown[1].value(shown[0].value)}" if shown else ""
-    bits.append(f"{them} ({words.signed(blind.stamp)}).")
+    bits.append(f"{them} ({words.signed(blind.stamp, trail.home)}).")
     before = displayed(*first) if first else None
     if first is not None and before is not None:
         bits.append(f" First: {before[1].value(before[0].value)}, {first[1].stamp.by}.")

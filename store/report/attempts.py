@@ -5,6 +5,7 @@ from typing import Any
 from msgspec import structs
 
 from annotate.result import Known
+from store.attempt import numbered
 from store.evidence import Derived, Marked, Read
 from store.report import grids, words
 from store.report.figures import NBSP, given, listed, moment, saying
@@ -57,17 +58,17 @@ def _attempt_row(check: Check, attempt: Attempt, trail: Trail) -> list[str | Bit
         [{"struck": typed}] if crossed else [{"tight": typed} if is_typed else typed],
         [{"struck": value}] if crossed and value else value,
         [{"tight": tool}],
-        when_and_who(attempt),
+        when_and_who(attempt, trail.home),
         _verdict(attempt),
     ]
 
 
-def when_and_who(attempt: Attempt) -> str:
+def when_and_who(attempt: Attempt, home: str) -> str:
     """Return when an attempt was read, if that was told, and who entered it when."""
     read_at = attempt.record.read_at if isinstance(attempt.record, Read) else ""
     when = f"read {words.shortened(moment(read_at))}; entered " if read_at else ""
     stamp = structs.replace(attempt.stamp, by=words.shortened(attempt.stamp.by))
-    return f"{when}{words.signed(stamp)}"
+    return f"{when}{words.signed(stamp, home)}"
 
 
 def _verdict(attempt: Attempt) -> Bits:
@@ -117,7 +118,7 @@ def _cited(record: Derived, trail: Trail) -> str:
     for digest in record.from_entries:
         found, entry = trail.attempt(digest), trail.entry(digest)
         key = found[0].key if found else "an entry that is not there"
-        by_check.setdefault(key, []).append(str(entry.seq) if entry else "?")
+        by_check.setdefault(key, []).append(numbered(entry, trail.home) if entry else "?")
     said = [f"{key} ({_entries(seqs)})" for key, seqs in by_check.items()]
     return listed(said, _MOST_CITED)
 
@@ -128,23 +129,26 @@ def _entries(seqs: list[str]) -> str:
     return f"{'entry' if len(seqs) == 1 else 'entries'}{NBSP}{listed(seqs)}"
 
 
-def notes(check: Check) -> list[Bits]:
-    """Return what stands below the table: strikes, warnings, slips asked, waivers, cautions."""
+def notes(check: Check, home: str) -> list[Bits]:
+    """Return what stands below the table: strikes, warnings, slips asked, waivers, cautions.
+
+    ``home`` is the bench that began the book.
+    """
     found: list[Bits] = []
     for attempt in check.attempts:
-        found += _about(check, attempt)
+        found += _about(check, attempt, home)
     found += _warnings(check)
-    found += words.waived(check.waivers)
+    found += words.waived(check.waivers, home)
     if check.characteristic.caution:
         found.append([{"bold": "Caution. "}, check.characteristic.caution])
     return [bits for number, bits in enumerate(found) if bits not in found[:number]]
 
 
-def _about(check: Check, attempt: Attempt) -> list[Bits]:
+def _about(check: Check, attempt: Attempt, home: str) -> list[Bits]:
     record, name = attempt.record, _capital(name_of(check, attempt))
     found = _in_full(attempt, name)
     if attempt.struck is not None:
-        found.append(words.struck(attempt.struck, attempt.stamp))
+        found.append(words.struck(attempt.struck, attempt.stamp, home))
     elif attempt.void:
         found.append([f"{name} no longer counts: {words.sentence(attempt.void, capital=False)}"])
     if attempt.suspect and attempt.struck is None and attempt is not check.current:

@@ -54,7 +54,7 @@ def check_row(check: Check, known: Round, trail: Trail, *, led: bool) -> dict[st
         "sentences": _sentences(check, known, trail),
         "grids": tables,
         "readings": None if told else attempts.table(check, trail),
-        "notes": attempts.notes(check) + _slips(check),
+        "notes": attempts.notes(check, trail.home) + _slips(check),
         "expert": expert,
         "budget": coverages.budget(marked.result) if marked else [],
         "method": coverages.method(marked, check.location) if marked else "",
@@ -129,7 +129,7 @@ def _last(check: Check, trail: Trail) -> list[str]:
         last.append(decided)
     if len(check.attempts) > 1 and not characteristic.is_worked_out:
         every = "both of them are" if len(check.attempts) == 2 else "all of them are"  # noqa: PLR2004 - two is both
-        what = "numbers were made" if characteristic.is_grid else "attempts were entered"
+        what = "numbers were made" if characteristic.is_grid else "values were given"
         last.append(f"{len(check.attempts)} {what}; {every} shown.")
     return last
 

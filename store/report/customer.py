@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from store.attempt import numbered
 from store.evidence import OwnerSaid, PaperKept
 from store.report import words
 from store.report.figures import count, date_said, listed, size
@@ -59,17 +60,17 @@ def _owner_rows(known: Round) -> list[list[str | Bits]]:
         [start, "asked", text, "in the plan"] for text in known.job.instructions
     ]
     rows += [[start, "declined", text, "in the plan"] for text in known.job.declined]
-    rows += [_owner_row(told) for told in known.owner]
+    rows += [_owner_row(told, known.home) for told in known.owner]
     return rows + _agreed_rows(known)
 
 
-def _owner_row(told: Told) -> list[str | Bits]:
+def _owner_row(told: Told, home: str) -> list[str | Bits]:
     record = told.record
     if not isinstance(record, OwnerSaid):
         return ["", "", "", ""]
     text: str | Bits = [{"struck": record.words}] if told.struck else record.words
     who = f"{record.who}; " if record.who else ""
-    kept = f"kept by {told.stamp.by}, entry {told.stamp.seq}"
+    kept = f"kept by {told.stamp.by}, entry {numbered(told.stamp, home)}"
     return [date_said(told.stamp.at), _ABOUT[record.about], text, f"{who}{record.how}; {kept}"]
 
 
@@ -84,7 +85,7 @@ def _agreed_rows(known: Round) -> list[list[str | Bits]]:
             when,
             "waiver",
             f"{listed([words.waived_key(w) for w in alike])}, for hold point {hold}",
-            f"decided by {decided_by}; owner: {agreed}; {words.entries_said(alike)}",
+            f"decided by {decided_by}; owner: {agreed}; {words.entries_said(alike, known.home)}",
         ]
         for (when, decided_by, agreed, hold), alike in together.items()
     ]

@@ -79,7 +79,7 @@ def row_of(run: Iterable[Check], trail: Trail) -> dict[str, Any]:
     in_words = all(check.characteristic.kind in ANSWERED_IN_WORDS for check in checks)
     if in_words:
         heads, widths = ["asked", "answer", "who, when", "verdict"], [1.7, 1.2, 1.6, 1.1]
-        rows = [_answer(check) for check in checks]
+        rows = [_answer(check, trail.home) for check in checks]
     else:
         heads = ["asked", "found", "against its limit", "as entered", "verdict"]
         widths = [1.35, 1.0, 1.4, 1.5, 0.95]
@@ -105,26 +105,26 @@ def _asked(check: Check) -> Bits:
     return bits
 
 
-def _answer(check: Check) -> list[str | Bits]:
+def _answer(check: Check, home: str) -> list[str | Bits]:
     current = check.current
     said: Bits = [{"tight": _worded(current)}] if current is not None else []
-    return [_asked(check), said, _who(check), [words.state_bit(check, 10.5)]]
+    return [_asked(check), said, _who(check, home), [words.state_bit(check, 10.5)]]
 
 
 def _worded(current: Attempt) -> str:
     return current.words or ("yes" if current.answer else "no")
 
 
-def _who(check: Check) -> str | Bits:
+def _who(check: Check, home: str) -> str | Bits:
     """Return by whom and when; where nothing was answered, why not."""
     current = check.current
-    return attempts.when_and_who(current) if current else words.why_not(check)
+    return attempts.when_and_who(current, home) if current else words.why_not(check)
 
 
 def _number(check: Check, trail: Trail) -> list[str | Bits]:
     current = check.current
     if check.characteristic.kind in ANSWERED_IN_WORDS or current is None:
-        asked, said, who, verdict = _answer(check)
+        asked, said, who, verdict = _answer(check, trail.home)
         return [asked, said, "", who, verdict]
     return [
         _asked(check),
@@ -168,7 +168,7 @@ def _entered(check: Check, current: Attempt, trail: Trail) -> Bits:
     elif check.characteristic.formula:
         typed, tool = check.characteristic.formula, ""
     bits: Bits = [{"tight": typed}, f", {tool}" if tool else ""]
-    return [*bits, {"break": True}, {"soft": attempts.when_and_who(current)}]
+    return [*bits, {"break": True}, {"soft": attempts.when_and_who(current, trail.home)}]
 
 
 def _verdict(check: Check) -> Bits:
@@ -182,4 +182,5 @@ def _beside(check: Check, trail: Trail) -> list[Bits]:
     said: list[Bits] = [[words.sentence(zero)] for zero in grids.zeros_said(check.readings)]
     if decided := grids.decided_by(check, trail):
         said.append([decided])
-    return [[{"bold": f"{check.key}: "}, *bits] for bits in (*said, *attempts.notes(check))]
+    said += attempts.notes(check, trail.home)
+    return [[{"bold": f"{check.key}: "}, *bits] for bits in said]

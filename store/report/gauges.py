@@ -6,7 +6,7 @@ from typing import Any
 from store.codec import Entry
 from store.evidence import GaugeCleared, GaugeSuspected, Read
 from store.report import words
-from store.report.figures import NBSP, count, date_said, day, given, listed
+from store.report.figures import count, date_said, day, given, listed
 from store.report.trail import Trail, uses_of
 from store.report.values import displayed, entered
 from store.report.words import Bits
@@ -80,7 +80,10 @@ def _against(state: GaugeState, uses: list[_Use], trail: Trail) -> list[Bits]:
         found.append(
             [
                 {"bold": f"{gauge.id}, suspect since {day(state.since)}: "},
-                f"{words.sentence(state.suspect, capital=False)} {words.signed(state.suspected)}. ",
+                (
+                    f"{words.sentence(state.suspect, capital=False)} "
+                    f"{words.signed(state.suspected, trail.home)}. "
+                ),
                 _touched(state, trail),
             ]
         )
@@ -110,7 +113,7 @@ def _touched(state: GaugeState, trail: Trail) -> str:
     said = []
     for digest in state.touched:
         found, entry = trail.attempt(digest), trail.entry(digest)
-        seq = f", entry{NBSP}{entry.seq}" if entry else ""
+        seq = f", {words.entry_said(entry, trail.home)}" if entry else ""
         said.append(f"{_said(*found)}{seq}" if found else f"an entry{seq}")
     return f"It touched {count(len(said), 'value')}, unproven by it: {'; '.join(said)}."
 
@@ -135,7 +138,7 @@ def _cleared(entries: tuple[Entry, ...]) -> list[Bits]:
             case GaugeCleared(gauge=gauge, reason=reason) if gauge in last:
                 before = last.pop(gauge).evidence
                 why = before.reason if isinstance(before, GaugeSuspected) else ""
-                who = f"{entry.by}, {day(entry.at)}, entry{NBSP}{entry.seq}"
+                who = f"{entry.by}, {day(entry.at)}, {words.entry_said(entry, entries[0].bench)}"
                 found.append(
                     [
                         {"bold": f"{gauge}, cleared: "},

@@ -51,7 +51,7 @@ def _table(check: Check, name: str, known: Round, *, last: bool) -> dict[str, An
             "widths": ["auto" if heads[0] == "" else 1, *([1] * (len(heads) - 1))],
             "rows": rows,
         },
-        "notes": _notes(check, readings, gauges, asked=last),
+        "notes": _notes(check, readings, gauges, known.home, asked=last),
     }
 
 
@@ -167,7 +167,9 @@ def _gauges(readings: list[Attempt]) -> list[str]:
     return list(dict.fromkeys(r.gauge for r in records if isinstance(r, Read)))
 
 
-def _notes(check: Check, readings: list[Attempt], gauges: list[str], *, asked: bool) -> list[Bits]:
+def _notes(
+    check: Check, readings: list[Attempt], gauges: list[str], home: str, *, asked: bool
+) -> list[Bits]:
     found: list[Bits] = []
     if readings:
         found.append([_taken_how(readings, gauges)])
@@ -178,7 +180,7 @@ def _notes(check: Check, readings: list[Attempt], gauges: list[str], *, asked: b
     found += [[words.sentence(zero)] for zero in zeros_said(readings)]
     for attempt in readings:
         if attempt.struck is not None:
-            found.append(words.struck(attempt.struck, attempt.stamp))
+            found.append(words.struck(attempt.struck, attempt.stamp, home))
     return found
 
 

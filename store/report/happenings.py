@@ -1,5 +1,6 @@
 """What happened at the bench beside the values: slips asked, plan changes, strikes, second eyes."""
 
+from store.attempt import numbered
 from store.change import (
     Change,
     CheckAdded,
@@ -43,6 +44,7 @@ from store.round import Round
 def corrections(entries: tuple[Entry, ...]) -> list[list[str | Bits]]:
     """Return a row for everything struck, in the order in which it was struck."""
     by_hash = {entry.hash: entry for entry in entries}
+    home = entries[0].bench
     rows: list[list[str | Bits]] = []
     seen = set[str]()
     for entry in entries:
@@ -51,8 +53,8 @@ def corrections(entries: tuple[Entry, ...]) -> list[list[str | Bits]]:
         seen.add(entry.evidence.entry)
         wrong = by_hash.get(entry.evidence.entry)
         where, what = _what(wrong.evidence) if wrong else ("", "an entry that is not there")
-        seq = f" strikes {wrong.seq}" if wrong else ""
-        by = f"{entry.by}, {moment(entry.at)}; entry{NBSP}{entry.seq}{seq}"
+        seq = f" strikes {numbered(wrong, home)}" if wrong else ""
+        by = f"{entry.by}, {moment(entry.at)}; {words.entry_said(entry, home)}{seq}"
         rows.append([where, [{"struck": what}], entry.evidence.reason, by])
     return rows
 
@@ -132,7 +134,7 @@ def slips(known: Round) -> list[list[str | Bits]]:
                         [{"tight": record.text}],
                         "; ".join(record.suspected),
                         said,
-                        words.signed(told.stamp),
+                        words.signed(told.stamp, known.home),
                     ]
                 )
     return rows
@@ -145,7 +147,8 @@ def changes(known: Round) -> list[list[str | Bits]]:
         if isinstance(told.record, PlanChanged):
             said = change_said(told.record.change, known)
             what: str | Bits = [{"struck": said}] if told.struck else said
-            rows.append([what, told.record.reason or "\u2013", words.signed(told.stamp)])
+            signed = words.signed(told.stamp, known.home)
+            rows.append([what, told.record.reason or "\u2013", signed])
     return rows
 
 

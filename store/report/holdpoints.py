@@ -51,7 +51,7 @@ def _hold(hold: Hold, known: Round, view: BookView) -> tuple[dict[str, Any], lis
         "lane": _lane(hold, known),
         "closed": hold.closed is not None,
         "standing": _standing(hold),
-        "when": words.signed(hold.closed)
+        "when": words.signed(hold.closed, known.home)
         if hold.closed
         else "not closed when this report was made",
         "table": {
@@ -145,19 +145,20 @@ def _notes(hold: Hold, known: Round) -> list[Bits]:
         notes.append(
             [
                 {"bold": "Refused"},
-                f" {moment(stamp.at)}, {stamp.by}, entry{NBSP}{stamp.seq}. ",
+                f" {moment(stamp.at)}, {stamp.by}, {words.entry_said(stamp, known.home)}. ",
                 f"Held off by: {_unproven(refusal.unproven)}.",
             ]
         )
-    notes += words.waived(hold.waived)
+    notes += words.waived(hold.waived, known.home)
     for stamp, reason in hold.reopened:
-        notes.append([{"bold": "Opened again"}, f" {words.signed(stamp)}: {words.quoted(reason)}"])
+        said = f" {words.signed(stamp, known.home)}: {words.quoted(reason)}"
+        notes.append([{"bold": "Opened again"}, said])
     if hold.unproven:
         said = "Unproven now, after it was closed: " if hold.closed else "Unproven now: "
         notes.append([{"bold": said}, f"{_unproven(hold.unproven)}."])
     if hold.hold_point.roles:
         notes.append([f"Photos demanded at each location: {', '.join(hold.hold_point.roles)}."])
-    return [*notes, *_debris(hold, known), *_sealed(hold)] + (
+    return [*notes, *_debris(hold, known), *_sealed(hold, known.home)] + (
         [[{"bold": "Caution. "}, hold.hold_point.caution]] if hold.hold_point.caution else []
     )
 
@@ -179,12 +180,12 @@ def _debris(hold: Hold, known: Round) -> list[Bits]:
     return notes
 
 
-def _sealed(hold: Hold) -> list[Bits]:
+def _sealed(hold: Hold, home: str) -> list[Bits]:
     if not hold.hold_point.seal:
         return []
     if hold.seal is not None:
         number = hold.seal.taken.photo[:8]
-        said = f"Photo {number} of what closes it, {words.signed(hold.seal.stamp)}."
+        said = f"Photo {number} of what closes it, {words.signed(hold.seal.stamp, home)}."
         return [[{"bold": "Sealed. "}, said]]
     if hold.unsealed:
         return [[{"bold": "Closed, not sealed: "}, "the photo of what closes it is still to come."]]

@@ -88,7 +88,8 @@ def _as_printed(limit: Limit) -> list[Bits]:
 
 
 def _set_at_the_bench(check: Check, known: Round) -> list[Bits]:
-    return [_set(each, check.key) for each in known.changes if _speaks_of(each, check.key)]
+    told = [each for each in known.changes if _speaks_of(each, check.key)]
+    return [_set(each, check.key, known.home) for each in told]
 
 
 def _speaks_of(told: Told, key: str) -> bool:
@@ -98,11 +99,11 @@ def _speaks_of(told: Told, key: str) -> bool:
     return isinstance(record.change, LimitSet | DecidingSet) and record.change.key == key
 
 
-def _set(told: Told, key: str) -> Bits:
+def _set(told: Told, key: str, home: str) -> Bits:
     record = told.record
     why, what = "", f"The limit of {key} was set"
     if isinstance(record, PlanChanged):
         why = f" {words.quoted(record.reason)}" if record.reason else ""
         if isinstance(record.change, DecidingSet):
             what = f"That the {record.change.judged_by} limit decides was set"
-    return [f"{what} at the bench: {words.signed(told.stamp)}.{why}"]
+    return [f"{what} at the bench: {words.signed(told.stamp, home)}.{why}"]

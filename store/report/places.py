@@ -73,8 +73,10 @@ def _not_taken(place: Place, known: Round) -> list[Bits]:
         fault = "none that can be shown" if there else "not taken"
         points = f"hold point{'s' if len(ids) > 1 else ''} {listed(ids)}"
         notes.append([{"bold": f"\u201c{wanted}\u201d: {fault}"}, f", demanded by {points}."])
-    notes += words.waived(place.waivers)
-    notes += [words.struck(p.struck, p.stamp) for p in place.photos if p.struck is not None]
+    notes += words.waived(place.waivers, known.home)
+    notes += [
+        words.struck(p.struck, p.stamp, known.home) for p in place.photos if p.struck is not None
+    ]
     return notes
 
 
@@ -94,7 +96,7 @@ def _history(place: Place, known: Round, trail: Trail) -> list[Bits]:
     found += [
         (
             trail.position(s.entry),
-            [{"bold": "Worked on. "}, f"{words.quoted(what)} {words.signed(s)}."],
+            [{"bold": "Worked on. "}, f"{words.quoted(what)} {words.signed(s, known.home)}."],
         )
         for s, what in place.reworked
     ]
@@ -102,7 +104,10 @@ def _history(place: Place, known: Round, trail: Trail) -> list[Bits]:
         found.append(
             (
                 trail.position(place.never.entry),
-                [{"bold": "Never fitted on this block. "}, f"{words.signed(place.never)}."],
+                [
+                    {"bold": "Never fitted on this block. "},
+                    f"{words.signed(place.never, known.home)}.",
+                ],
             )
         )
     ordered = [bits for _, bits in sorted(found, key=lambda pair: pair[0])]
@@ -129,5 +134,6 @@ def done_said(told: Told, known: Round) -> Bits:
             head, text = "", ""
     said = f"{words.sentence(text)} " if text else ""
     if told.struck is not None:
-        return [{"struck": f"{head}{said}".strip()}, " ", *words.struck(told.struck, told.stamp)]
-    return [{"bold": head}, f"{said}{words.signed(told.stamp)}."]
+        crossed: Bits = [{"struck": f"{head}{said}".strip()}, " "]
+        return [*crossed, *words.struck(told.struck, told.stamp, known.home)]
+    return [{"bold": head}, f"{said}{words.signed(told.stamp, known.home)}."]

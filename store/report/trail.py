@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from msgspec import Struct
 
+from store.attempt import numbered
 from store.codec import Entry
 from store.evidence import Fitted, Read, Reworked, Struck
 from store.report.figures import NBSP, moment
@@ -43,6 +44,11 @@ class Trail:
                 for scope in entry.evidence.scope:
                     self._reworks[scope].append(entry)
 
+    @property
+    def home(self) -> str:
+        """The bench that began the book."""
+        return self._known.home
+
     def position(self, digest: str) -> int:
         """Return how many entries came before one; of one that is not there, of all."""
         return self._at.get(digest, len(self._at))
@@ -59,13 +65,18 @@ class Trail:
         """Return every rework and every replaced part that began a new attempt, in order."""
         found = [
             Began(
-                self.position(entry.hash), f"Reworked: {_ended(entry.evidence.what)} {_who(entry)}"
+                self.position(entry.hash),
+                f"Reworked: {_ended(entry.evidence.what)} {self._who(entry)}",
             )
             for scope in (check.key, check.location.id)
             for entry in self._reworks[scope]
             if isinstance(entry.evidence, Reworked)
         ]
         return sorted(set(found) | set(self._replaced(check.characteristic.part)))
+
+    def _who(self, entry: Entry) -> str:
+        number = numbered(entry, self.home).replace(" ", NBSP)
+        return f"{entry.by}, {moment(entry.at)}, entry{NBSP}{number}."
 
     def _replaced(self, part_id: str) -> list[Began]:
         state = next((s for s in self._known.parts if part_id and s.part.id == part_id), None)
@@ -82,7 +93,7 @@ class Trail:
             Began(
                 self.position(new.hash),
                 f"Another piece was fitted as {state.part.name}: {_identity(new)} instead of "
-                f"{_identity(old)}. {_who(new)}",
+                f"{_identity(old)}. {self._who(new)}",
             )
             for old, new in pairwise(pieces)
             if _identity(old) != _identity(new)
@@ -103,10 +114,6 @@ def uses_of(known: Round) -> dict[str, list[tuple[Check, Attempt]]]:
 
 def _identity(entry: Entry) -> str:
     return entry.evidence.identity if isinstance(entry.evidence, Fitted) else ""
-
-
-def _who(entry: Entry) -> str:
-    return f"{entry.by}, {moment(entry.at)}, entry{NBSP}{entry.seq}."
 
 
 def _ended(text: str) -> str:

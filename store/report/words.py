@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from annotate.quantity import Quantity
+from store.attempt import numbered
+from store.codec import Entry
 from store.plan import Characteristic, HoldPoint, Kind, Limit, Location
 from store.report.drawing import bounds_in, limits_said, walls_of
 from store.report.figures import NBSP, Saying, listed, moment, odds
@@ -86,24 +88,32 @@ def is_long(text: str) -> bool:
     return len(text) > LONGEST_IN_A_COLUMN
 
 
-def signed(stamp: Stamp) -> str:
-    """Return who entered something and when, with its entry number."""
-    return f"{stamp.by}, {moment(stamp.at)}, entry{NBSP}{stamp.seq}"
+def signed(stamp: Stamp, home: str) -> str:
+    """Return who entered something and when, with its entry number.
+
+    ``home`` is the bench that began the book: an entry of another is told with its name.
+    """
+    return f"{stamp.by}, {moment(stamp.at)}, {entry_said(stamp, home)}"
 
 
-def struck(strike: Strike, stamp: Stamp) -> Bits:
+def entry_said(said: Stamp | Entry, home: str) -> str:
+    """Return "entry 60", or "entry south 2" of another bench than the one that began the book."""
+    return f"entry{NBSP}{numbered(said, home).replace(' ', NBSP)}"
+
+
+def struck(strike: Strike, stamp: Stamp, home: str) -> Bits:
     """Return who struck an entry, when and why."""
     who = f"{strike.stamp.by}, {moment(strike.stamp.at)}"
     return [
         {"bold": "Struck"},
         (
-            f" {who}: {quoted(strike.reason)} Entry{NBSP}{strike.stamp.seq} strikes "
-            f"entry{NBSP}{stamp.seq}."
+            f" {who}: {quoted(strike.reason)} E{entry_said(strike.stamp, home)[1:]} strikes "
+            f"{entry_said(stamp, home)}."
         ),
     ]
 
 
-def waived(waivers: Sequence[Waived]) -> list[Bits]:
+def waived(waivers: Sequence[Waived], home: str) -> list[Bits]:
     """Return what was decided, by whom, and how the owner agreed.
 
     Waivers given with the same words by the same person are one piece.
@@ -113,10 +123,10 @@ def waived(waivers: Sequence[Waived]) -> list[Bits]:
         same = (waiver.hold_point, waiver.reason, waiver.decided_by, waiver.owner_agreed)
         how = (waiver.stamp.by, "stands" if waiver.stands else waiver.stamp.entry)
         together.setdefault((*same, *how), []).append(waiver)
-    return [_waived_alike(alike) for alike in together.values()]
+    return [_waived_alike(alike, home) for alike in together.values()]
 
 
-def _waived_alike(alike: list[Waived]) -> Bits:
+def _waived_alike(alike: list[Waived], home: str) -> Bits:
     waiver = alike[0]
     ended = "" if waiver.stands else _ended(waiver)
     what = listed([waived_key(each) for each in alike])
@@ -126,7 +136,7 @@ def _waived_alike(alike: list[Waived]) -> Bits:
         (
             f"  {what}, for hold point {waiver.hold_point}: {quoted(waiver.reason)} Decided by "
             f"{waiver.decided_by}; owner: {waiver.owner_agreed}. {waiver.stamp.by}, "
-            f"{moment(waiver.stamp.at)}, {entries_said(alike)}. {signs} not change.{ended}"
+            f"{moment(waiver.stamp.at)}, {entries_said(alike, home)}. {signs} not change.{ended}"
         ),
     ]
 
@@ -136,9 +146,9 @@ def waived_key(waiver: Waived) -> str:
     return f"{waiver.key} ({waiver.state if '.' in waiver.key else 'what is missing there'})"
 
 
-def entries_said(waivers: Sequence[Waived]) -> str:
+def entries_said(waivers: Sequence[Waived], home: str) -> str:
     """Return the numbers of the entries of some waivers: "entries 4, 5 and 6"."""
-    seqs = listed([str(each.stamp.seq) for each in waivers])
+    seqs = listed([numbered(each.stamp, home) for each in waivers])
     return f"{'entries' if len(waivers) > 1 else 'entry'}{NBSP}{seqs}"
 
 

@@ -156,3 +156,15 @@ def test_an_entry_of_another_bench_is_told_and_struck_by_its_name(book: Path, so
         "no entry in this book answers to 'south 99'"
         in run("strike", book, "south 99", "--reason", "slip").err
     )
+
+
+def test_the_report_cites_another_bench_s_entries_by_its_name(book: Path, south: Path) -> None:
+    assert run("reading", book, "T1.end-float", "0.20 mm").code == 0
+    assert run("reading", south, "T1.end-float", "0.22 mm", "--by", "B. Fitter").code == 0
+    assert run("merge", book, south).code == 0
+    page = book.with_name("page.html")
+    assert run("report", book, "--html", "-o", page).code == 0
+    text = page.read_text(encoding="utf-8").replace("\N{NO-BREAK SPACE}", " ")
+    text = text.replace("&nbsp;", " ").replace("&#160;", " ")
+    assert "entry south 2" in text
+    assert "2 values were given; both of them are shown." in text
