@@ -74,7 +74,9 @@ def _group(location: str, held: list[Line]) -> Group:
         name=first.name,
         state=worst.state,
         word=worst.word,
-        question=alone.question if alone else count_text(len(held), "check"),
+        question=alone.question
+        if alone
+        else count_text(len(held), "check" if all(line.is_check for line in held) else "thing"),
         detail=alone.detail if alone and named_above else _detail(by_hand or follows),
         after="; ".join(filter(None, (limit, then))),
         suspect=any(line.suspect for line in held),
@@ -86,11 +88,16 @@ def _detail(lines: list[Line]) -> str:
     """Return which of several are open: what was found first, then what is still to do."""
     found = [line for line in lines if line.word != "not measured"]
     to_do = [line for line in lines if line.word == "not measured"]
-    said = [f"{line.called} {line.word}" for line in found[:_MOST_NAMED]]
+    said = [_said(line) for line in found[:_MOST_NAMED]]
     if len(found) > _MOST_NAMED:
         said.append(f"{len(found) - _MOST_NAMED} more")
     waits = "wait for others" if all(line.follows for line in to_do) else "still to do"
     return "; ".join([*said, *([f"{waits}: {_named(to_do)}"] if to_do else [])])
+
+
+def _said(line: Line) -> str:
+    """Return "depth outside"; what a location lacks as a whole is a sentence already."""
+    return f"{line.called} {line.word}" if line.is_check else line.called
 
 
 def _named(lines: list[Line]) -> str:

@@ -35,6 +35,11 @@ class Line(NamedTuple):
     photo: PhotoTaken | None = None
 
     @property
+    def is_check(self) -> bool:
+        """Whether it is a check, and not what its location lacks as a whole."""
+        return "." in self.key
+
+    @property
     def may_be_waived(self) -> bool:
         """Whether somebody may decide to go on all the same: not over a cover that is not on."""
         return self.number > 0

@@ -7,9 +7,9 @@ from capture.desk.look.row import Row
 from capture.words.gauges import gauge_lines, unproven_lines
 from capture.words.quantities import count_text, given_text, quantity_text
 from capture.words.stock import plug_sum, size_beside
-from store.evidence import DebrisLogged, Fitted, KitCounted, OwnerSaid, PaperKept, TakenOut
+from store.evidence import DebrisLogged, Fitted, KitCounted, OwnerSaid, PaperKept, Read, TakenOut
 from store.report.figures import date_said
-from store.round import Place, Round
+from store.round import Attempt, Place, Round
 from store.stock import GaugeState, KitState, PartState, PlugPlace, Told
 
 _DAY = re.compile(r"\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b")
@@ -44,11 +44,26 @@ def gauge_detail(known: Round, gauge: str, today: str) -> str:
     if state is None:
         return ""
     lines = [" ".join(line.split()) for line in gauge_lines(state, today)]
-    many = len(state.touched)
-    rest = "rests" if many == 1 else "rest"
-    lines.append(f"{count_text(many, 'entry', 'entries')} {rest} on it")
+    if state.suspect:
+        many = len(state.touched)
+        rest = "rests" if many == 1 else "rest"
+        lines.append(f"{count_text(many, 'entry', 'entries')} {rest} on it")
+    else:
+        lines.append(f"{count_text(len(_read_with(known, gauge)), 'reading')} with it")
     whole = "\n".join([*lines, *unproven_lines(known, gauge)])
     return _DAY.sub(lambda day: date_said(day[0]), whole)
+
+
+def _read_with(known: Round, gauge: str) -> list[Attempt]:
+    """Return the readings with a gauge that are not struck."""
+    return [
+        attempt
+        for check in known.checks
+        for attempt in (check.readings or check.attempts)
+        if isinstance(attempt.record, Read)
+        and attempt.record.gauge == gauge
+        and attempt.struck is None
+    ]
 
 
 def kit_rows(known: Round) -> list[Row]:

@@ -99,13 +99,21 @@ def _plain(check: Check, attempt: Attempt) -> str:
     if isinstance(record, Read) and record.zero is None:
         # As it was typed: that is what the eye compares with the gauge.
         typed = " ".join(record.text.split())
-        return f"{typed} {check.characteristic.unit}" if record.took_a_unit else typed
+        return _with_unit(typed, check.characteristic.unit) if record.took_a_unit else typed
     depth = is_told_as_depth(check.characteristic)
     if attempt.value is None:
         return attempt.why_no_value or "no value"
     if check.characteristic.kind == "agreement" or attempt.value.unit in _BARE_UNITS:
         return value_text(check, attempt)
     return quantity_text(attempt.value, depth=depth)
+
+
+def _with_unit(typed: str, unit: str) -> str:
+    """Return a reading that was typed without a unit with it: a depth's side stands behind."""
+    size, _, side = typed.rpartition(" ")
+    if not side.isalpha():
+        return f"{typed} {unit}"
+    return f"{size} {unit} {side}" if size else typed
 
 
 def _coverage(attempt: Attempt, marked: Marked) -> tuple[str, ...]:

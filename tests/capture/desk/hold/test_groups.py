@@ -4,6 +4,8 @@ from capture.desk.desk import Desk
 from capture.desk.hold.groups import Group, groups_of
 from capture.desk.hold.lines import lines_of
 from capture.desk.where import Where
+from capture.plans.reader import parse_plan
+from tests.capture.small_plan import PLAN
 
 
 def groups(desk: Desk, hold: str) -> dict[str, Group]:
@@ -51,3 +53,15 @@ def test_another_cover_has_a_line_of_its_own(benched) -> None:
     first = groups_of(lines_of(benched.round, benched.round.hold("sump")))[0]
     assert (first.key, first.number, first.goes) == ("crank", 0, Where("hold", "crank"))
     assert first.spoken.startswith("Crankshaft goes in: not on yet")
+
+
+def test_what_a_location_lacks_as_a_whole_is_said_as_it_is(begun, qtbot) -> None:
+    text = PLAN.replace('name = "Core plug 1"', 'name = "Core plug 1"\nplug = true')
+    desk = begun(parse_plan(text.encode(), "plan.toml"))
+    for key, text in (("P1.bore", "40.012 mm +- 0.002 mm"), ("P1.plug", "40.087 mm +- 0.002 mm"),
+                      ("P1.depth", "4.5 mm +- 0.1 mm BELOW"), ("P1.clean", "yes")):  # fmt: skip
+        desk.act(lambda journey, key=key, text=text: journey.reading(key, text))
+    qtbot.waitUntil(lambda: desk.round.check("P1.clean").current is not None)
+    plug = groups(desk, "cover")["P1"]
+    assert plug.detail == "depth outside; no plug is in"
+    assert plug.question == "2 things"

@@ -72,9 +72,11 @@ def test_a_gauge_is_entered_changed_suspected_and_cleared(benched, job_of, qtbot
     filed(page, since="2026-03-02", reason="fell on the floor")
     assert page.rows.row_at(0).right == "SUSPECT since 2\u00a0Mar\u00a02026"
     assert "SUSPECT since 2\u00a0Mar\u00a02026: fell on the floor" in page.detail.text()
+    assert "1 entry rests on it" in page.detail.text()
     press(qtbot, page, Qt.Key.Key_L)
     filed(page, reason="right on the 50 mm block")
     assert not page.clear.isEnabled()
+    assert "1 reading with it" in page.detail.text()
     assert is_sound(benched)
 
 

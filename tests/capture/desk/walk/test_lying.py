@@ -102,3 +102,15 @@ def test_a_suspect_gauge_is_said(begin: Begin) -> None:
     assert row.lying.suspect
     assert row.lying.open
     assert "gauge suspect" in row.spoken
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [("1.25 BELOW", "1.25 mm BELOW"), ("0.4 proud", "0.4 mm proud"), ("flush", "flush")],
+)
+def test_a_unit_that_was_taken_stands_behind_the_number(
+    begin: Begin, typed: str, said: str
+) -> None:
+    journey = begin(parse_plan(ONE_DEPTH.encode(), "plan.toml"))
+    journey.reading("D1.depth", typed)
+    assert row_of(journey.round(), "D1").lying.values[0] == said
