@@ -25,6 +25,9 @@ from store.plan import Characteristic, Gauge
 # How far from the middle of what is expected a reading must lie, in half widths of that (with the
 # last step): nearer, it may be a true one.
 APART = 4.0
+# How wide, as a part of itself, what is expected may be to tell a hundred or a thousand times it.
+_NARROW = 0.1
+_ROUNDING = 1e-9
 # unit -> (word, unit, how many of it) that the same number may have been meant in
 OTHER_UNIT = {
     "mm": ("in", "in", 1.0),
@@ -37,6 +40,13 @@ OTHER_UNIT = {
     "psi": ("kPa", "kPa", 1.0),
 }
 TEN = "a factor of ten"
+# (factor, "so many times", "so much of"): a decimal point one place off, or left out
+_POWERS = (
+    (10, "ten", "a tenth"),
+    (100, "a hundred", "a hundredth"),
+    (1000, "a thousand", "a thousandth"),
+)
+_POWER_NAMES = frozenset(f"a factor of {times}" for _, times, _ in _POWERS)
 _THIMBLE_TURN = {"in": 0.025, "mm": 0.5}
 # (unit, resolution) -> one turn of the dial
 _DIAL_TURNS = (("in", 0.001, 0.1), ("mm", 0.01, 1.0), ("mm", 0.02, 2.0))
@@ -63,7 +73,7 @@ class _Without(NamedTuple):
     name: str
     value: float
     gap: str  # {gap} and {words} are filled in
-    is_unit: bool = False
+    is_ratio: bool = False
 
 
 def suspect(
@@ -83,6 +93,8 @@ def suspect(
     ranges = [_in_unit(each, quantity.unit) for each in expected]
     told: dict[str, Slip] = {}
     for slip in _slips(quantity, check, gauge):
+        if slip.name in _POWER_NAMES and not _POWER_NAMES.isdisjoint(told):
+            continue  # the smallest factor that explains it: a wide range would take them all
         near = _met_without(slip, quantity, ranges, step)
         if near is not None:
             gap = abs(quantity.value - (near.low + near.high) / 2)
@@ -109,9 +121,13 @@ def _met_without(
 ) -> Expected | None:
     """Return the expectation that the reading would meet without this slip, None if none."""
     for near in ranges:
+        middle = abs(near.low + near.high) / 2
+        if slip.name in _POWER_NAMES - {TEN} and near.high - near.low > _NARROW * middle:
+            continue  # a hundredth of a true reading may lie in a limit, near zero it always does
         shift, off, half = _distances(slip, quantity.value, near, step)
         if shift >= APART * half:
-            return near if off <= half else None
+            # In decimals exactly at the edge is in; in binary it may be a hair past it.
+            return near if off <= half * (1 + _ROUNDING) else None
     return None  # all too wide to tell this slip from a true reading
 
 
@@ -124,7 +140,7 @@ def _distances(
     """
     side = 1 if value > 0 else -1
     low, high = sorted((side * near.low, side * near.high))
-    if slip.is_unit and low > 0:
+    if slip.is_ratio and low > 0:
         middle = (log(low) + log(high)) / 2
         half = (log(high) - log(low)) / 2 + step / (2 * side * value)
         return (
@@ -148,8 +164,13 @@ def _slips(quantity: Quantity, check: Characteristic, gauge: Gauge | None) -> li
         ]
     if value != 0:
         found += _other_unit(value, unit)
-        found.append(_Without(TEN, value / 10, "about ten times {words}"))
-        found.append(_Without(TEN, value * 10, "about a tenth of {words}"))
+        for factor, times, part in _POWERS:
+            name = f"a factor of {times}"
+            far = name != TEN
+            found += [
+                _Without(name, value / factor, f"about {times} times {{words}}", is_ratio=far),
+                _Without(name, value * factor, f"about {part} of {{words}}", is_ratio=far),
+            ]
     return found
 
 
@@ -160,7 +181,7 @@ def _other_unit(value: float, unit: str) -> list[_Without]:
     word, other, scale = OTHER_UNIT[unit]
     factor = float(SIZES[other][1] / SIZES[unit][1]) * scale
     gap = f"near {{words}} only as {word}, not as {unit}"
-    return [_Without(f"{word} taken for {unit}", value * factor, gap, is_unit=True)]
+    return [_Without(f"{word} taken for {unit}", value * factor, gap, is_ratio=True)]
 
 
 def _turns(check: Characteristic, gauge: Gauge | None, unit: str) -> list[tuple[str, float]]:

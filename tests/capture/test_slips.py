@@ -127,6 +127,22 @@ def test_a_factor_of_ten_is_named(value: float, gap: str) -> None:
     assert found == (Slip(TEN, gap),)
 
 
+@pytest.mark.parametrize(
+    ("value", "name", "gap"),
+    [
+        (5207.1, "a factor of a hundred", "about a hundred times the other readings here"),
+        (52071, "a factor of a thousand", "about a thousand times the other readings here"),
+        (0.052071, "a factor of a thousand", "about a thousandth of the other readings here"),
+    ],
+)
+def test_a_decimal_point_further_off_or_left_out_is_named(
+    value: float, name: str, gap: str
+) -> None:
+    near = [others(52.070, 52.071, 52.072, unit="mm", u=0.003)]
+    found = suspect(read(value, "mm", 0.0001), check=check(), gauge=None, expected=near)
+    assert found == (Slip(name, gap),)
+
+
 def test_a_proud_depth_has_a_factor_of_ten_too() -> None:
     near = [others(-0.20, unit="mm", u=0.005)]
     assert names(read(-2.0, "mm", 0.01), check=check(), gauge=None, expected=near) == [TEN]
@@ -420,10 +436,11 @@ def test_a_reading_just_out_of_its_limit_is_never_suspected(
     assert names(out, check=check(), gauge=gauge, expected=near) == []
 
 
-@given(SIZES_IN, st.lists(st.integers(-1, 1), min_size=5, max_size=9), st.sampled_from([-1, 1]))
+@given(SIZES_IN, st.lists(st.integers(0, 1), min_size=5, max_size=9), st.sampled_from([-1, 1]))
 def test_a_turn_off_steady_readings_is_always_suspected(
     size: Fraction, tenths: list[int], side: int
 ) -> None:
+    """Readings that differ by no more than the last step of the gauge."""
     assume(size > Fraction(1, 2))
     *before, last = [float(size + Fraction(n, 10_000)) for n in tenths]
     slipped = read(last + side * 0.025)
