@@ -53,8 +53,8 @@ def calibrated(
     size = (width_px, height_px)
     if len(boards) < FEWEST_VIEWS:
         return FitFailed(
-            f"{len(boards)} usable photos of the chessboard, and at least {FEWEST_VIEWS} are "
-            "needed: take more, the board tilted another way in each"
+            f"photos of the chessboard that can be used: {len(boards)}; at least {FEWEST_VIEWS} "
+            "are needed: take more, the board tilted another way in each"
         )
     used = list(range(len(boards)))
     while True:

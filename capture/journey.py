@@ -30,7 +30,7 @@ from store.book import Book
 from store.budget import Budget
 from store.codec import Entry
 from store.evidence import Derived, Marked, PhotoTaken, Read, SlipAsked, View, Zero
-from store.plan import Doubt, Plan, Role, Spot
+from store.plan import ANSWERED_IN_WORDS, Doubt, Plan, Role, Spot
 from store.repeats import beside_of, repeats_for
 from store.round import Check, Round
 from store.standing import check_now
@@ -241,6 +241,9 @@ class Journey(HandingOver):
         told = self.book.told
         entry = told.counting(key, told.now) if self.plan.characteristic(key) else None
         if entry is None or self.book.round().check(key).value is None:
+            asked = self.plan.characteristic(key)[1]
+            if asked.kind in ANSWERED_IN_WORDS:
+                raise WrongUse(f"{key} is answered in words: a budget is of a number")
             raise WrongUse(f"{key} has no value yet, so there is no budget to show")
         return Working(told).budget(entry.hash)
 

@@ -166,6 +166,16 @@ def example(unit: str) -> str:
     return f"a number such as {EXAMPLES.get(unit) or f'12.5 {unit}'}"
 
 
+def _refused_anywhere(key: str, asked: str) -> BadReading:
+    """Return why a word of _REFUSED is no unit in this box; a weight may be meant as a torque."""
+    kind = kind_of(asked)
+    if _REFUSED[key] is _WEIGHT and kind not in {"torque", "pressure"}:
+        return BadReading(
+            f"that is a weight and {_NAMED[kind]} is asked for here", f"type {example(asked)}"
+        )
+    return BadReading(*_REFUSED[key])
+
+
 def _refusal(words: str, key: str, asked: str) -> BadReading:
     """Return why these words are no unit here, and what to type instead."""
     if words in _CASE_TRAPS:
@@ -173,7 +183,7 @@ def _refusal(words: str, key: str, asked: str) -> BadReading:
     if (key, kind_of(asked)) in _REFUSED_IN:
         return BadReading(*_REFUSED_IN[key, kind_of(asked)])
     if key in _REFUSED:
-        return BadReading(*_REFUSED[key])
+        return _refused_anywhere(key, asked)
     if re.search(r"(?<![a-z0-9^])[0-9]", key):
         return BadReading("there is more than one number", "type one number and one unit")
     parts = [part for part in re.split(r"[ .]+", key) if part]

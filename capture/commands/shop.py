@@ -179,5 +179,7 @@ def _say(books: "list[Row]", unread: "list[Row]", found: "list[Row] | None") -> 
 
     for line in book_lines(books) if found is None else row_lines(found):
         say(line)
+    if found is None and not books:
+        say("nothing is found")
     for line in book_lines(unread):
         say(line)

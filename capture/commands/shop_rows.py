@@ -20,7 +20,7 @@ def book_lines(books: list[Row]) -> Iterator[str]:
             job = f"{job_text(book)}: " if book["job"] else ""
             yield f"not read  {job}{book['path']}: {book['problem']}"
         elif book["copy_of"]:
-            yield f"a copy    {job_text(book)}: {book['path']}: {book['copy_of']} is looked at"
+            yield f"a copy    {job_text(book)}, {book['path']}: {book['copy_of']} is looked at"
         else:
             yield f"{job_text(book)}, last entry {str(book['last'])[:_DAY]}, {book['path']}"
             yield f"    {tally_text(book)}"

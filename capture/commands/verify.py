@@ -116,6 +116,7 @@ def _kind(path: "Path") -> str:
     from store.pack.staging import is_pack  # noqa: PLC0415 - not for a mere --help
 
     if path.is_file():
+        _refuse_a_page(path)
         with path.open("rb") as file:
             return "report" if file.read(5) == b"%PDF-" else "pack"
     if is_pack(path):
@@ -124,11 +125,23 @@ def _kind(path: "Path") -> str:
     return "book"
 
 
+def _refuse_a_page(path: "Path") -> None:
+    """Raise NotABook for a report as a page, which says nothing that could be verified."""
+    from store.errors import NotABook  # noqa: PLC0415 - not for a mere --help
+
+    if path.suffix.lower() in {".html", ".htm"}:
+        raise NotABook(
+            f"{path}: a report as a page is not signed: verify the book, its pack or the PDF"
+        )
+
+
 def _refuse_what_never_was_a_book(root: "Path") -> None:
     """Raise NotABook for a folder without a trace of one; a trace is for verify to judge."""
     from store.errors import NotABook  # noqa: PLC0415 - not for a mere --help
     from store.ledger import FILE_NAME  # noqa: PLC0415 - the same
     from store.notice import FORMAT_NAME  # noqa: PLC0415 - the same
 
+    if not root.exists():
+        raise NotABook(f"there is no {root}: name a book's folder, a pack or a report's PDF")
     if not any((root / name).exists() for name in (FORMAT_NAME, FILE_NAME, "heads.txt", "photos")):
         raise NotABook(f"{root} is not a book: name the folder that 'benchproof start' made")

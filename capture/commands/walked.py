@@ -36,6 +36,10 @@ def round_lines(walked: Round, *, only_open: bool = False, at: str = "") -> Iter
         yield _tally_line(walked)
         if (following := next_check(walked)) is not None:
             yield f"next: {following.key}, {following.characteristic.question}"
+        elif (waiting := next((h for h in holds if h.closed is None), None)) is not None:
+            ready = "what is told above" if waiting.unproven else "nothing any more: close it"
+            name = waiting.hold_point.id
+            yield f"nothing is left to measure; hold point {name} waits for {ready}"
 
 
 def places_shown(walked: Round, *, only_open: bool, at: str) -> list[Place]:
@@ -156,8 +160,12 @@ def hold_lines(walked: Round, hold: Hold, *, at: str = "") -> Iterator[str]:
         yield from [f"  {len(own)} unproven at {', '.join(where)}"] if own else []
     else:
         yield from (f"  unproven {key}: {why}" for key, why in own)
-    if told := sum(pair in elsewhere for pair in mine):
-        yield f"  and the {told} unproven of {', '.join(hidden)}"
+    # That another hold point is open is no more to do: what it waits for is counted.
+    told = [
+        key for key, _ in elsewhere if key not in hidden and (not at or key.partition(".")[0] == at)
+    ]
+    if told:
+        yield f"  and the {len(told)} unproven of {', '.join(hidden)}"
 
 
 def _suspect_lines(walked: Round) -> Iterator[str]:

@@ -35,8 +35,8 @@ UNSIGNED = "report-unsigned"
 UNREADABLE = "report-unreadable"
 WORDS = {
     UNSIGNED: "there is no signature in it: it was taken out, or never made",
-    "report-extended": "something was added behind the signature (an incremental update): what "
-    "is shown may not be what was signed",
+    "report-extended": "the signature does not cover all of it: something was added behind it (an "
+    "incremental update), or its end is cut off; what is shown may not be what was signed",
     "report-signed-again": "there is more than one signature in it, and the shop makes one",
     "report-altered": "its bytes are not those that were signed",
     "report-signature-wrong": "its signature does not hold",

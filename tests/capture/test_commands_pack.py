@@ -181,3 +181,14 @@ def test_help_loads_no_cryptography(words: list[str]) -> None:
         cwd=Path(__file__).parents[2], capture_output=True, text=True, check=True,
     )  # fmt: skip
     assert done.stdout.splitlines()[-1] == "LOADED False"
+
+
+def test_a_report_as_a_page_and_what_is_not_there_are_said_to_be_so(tmp_path: Path) -> None:
+    page = tmp_path / "report.html"
+    page.write_text("<!DOCTYPE html>", encoding="utf-8")
+    done = run("verify", page)
+    assert (done.code, done.out) == (3, "")
+    assert "a report as a page is not signed: verify the book, its pack or the PDF" in done.err
+    done = run("verify", tmp_path / "gone")
+    assert done.code == 3
+    assert "gone: name a book's folder, a pack or a report's PDF" in done.err

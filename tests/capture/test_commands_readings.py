@@ -304,3 +304,57 @@ def test_a_temperature_is_celsius_unless_it_says_f(text: str, celsius: float) ->
 def test_a_doubt_is_a_width_and_a_reason(text: str) -> None:
     with pytest.raises(WrongUse, match="--doubt"):
         read_doubt(text, "mm", decimal_comma=False)
+
+
+def test_what_is_answered_in_words_has_no_budget_and_is_said_to_be_so(book: Path) -> None:
+    assert run("reading", book, "S1.seated", "yes").code == 0
+    done = run("budget", book, "S1.seated")
+    assert (done.code, done.out) == (2, "")
+    assert "S1.seated is answered in words: a budget is of a number" in done.err
+
+
+def test_a_hold_point_counts_all_that_is_unproven_behind_those_it_hides(book: Path) -> None:
+    told = run("round", book).out
+    crank = told[told.index("hold point crank") : told.index("hold point sump")]
+    unproven = [line for line in crank.splitlines() if line.startswith("  unproven ")]
+    # Its debris log and its plugs too: sump asks for neither, and can't be closed before them.
+    assert any("no debris log" in line for line in unproven)
+    assert any("no plug is in" in line for line in unproven)
+    assert f"  and the {len(unproven)} unproven of crank\n" in told
+
+
+def test_where_nothing_is_left_to_measure_the_round_names_the_next_hold_point(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "plan.toml").write_text(ONE_ANSWER, encoding="utf-8")
+    book = tmp_path / "book"
+    assert run("start", tmp_path / "plan.toml", book, "--by", "Ann").code == 0
+    assert "next: H1.clean, Clean?" in run("round", book).out
+    assert run("reading", book, "H1.clean", "no").code == 5
+    last = run("round", book).out.splitlines()[-1]
+    assert last == "nothing is left to measure; hold point lid waits for what is told above"
+    assert run("reading", book, "H1.clean", "yes").code == 0
+    last = run("round", book).out.splitlines()[-1]
+    assert last == "nothing is left to measure; hold point lid waits for nothing any more: close it"
+    assert run("close", book, "lid").code == 0
+    assert "nothing is left" not in run("round", book).out
+
+
+ONE_ANSWER = """format = 1
+[job]
+number = "1"
+engine = "e"
+customer = "c"
+shop = "s"
+[[location]]
+id = "H1"
+name = "Head"
+  [[location.check]]
+  id = "clean"
+  kind = "yes-no"
+  question = "Clean?"
+[[hold_point]]
+id = "lid"
+name = "Lid goes on"
+hides = ["H1"]
+"""

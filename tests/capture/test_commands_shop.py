@@ -142,3 +142,11 @@ def test_what_makes_no_sense_is_refused(options: tuple[str, ...], words: str) ->
     done = run("shop", *options)
     assert (done.code, done.out) == (2, "")
     assert words in done.err
+
+
+def test_where_no_job_is_found_that_is_said(shelf: Path) -> None:
+    done = run("shop", shelf, "--customer", "nobody of that name")
+    assert done.code == 0
+    first, unread = done.out.splitlines()
+    assert first == "nothing is found"
+    assert "not read" in unread

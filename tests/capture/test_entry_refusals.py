@@ -118,6 +118,12 @@ SENTENCES = [
     (
         "mm",
         "8 lb",
+        "that is a weight and a length is asked for here",
+        "type a number such as 12.5 mm",
+    ),
+    (
+        "N.m",
+        "8 lb",
         "that is a weight, not a torque or a pressure",
         "type lbf.ft, lbf.in, N.m or psi",
     ),
