@@ -15,6 +15,8 @@ from PySide6.QtWidgets import (
 
 from capture.desk.look.type import Size, font
 
+VERB_HEIGHT = 48
+
 
 def label(text: str = "", size: Size = "body", *, bold: bool = False, wrap: bool = False) -> QLabel:
     """Return a label; captions are in the second ink."""
@@ -84,7 +86,7 @@ class Verb(QPushButton):
         self.setFont(font("body", bold=primary))
         self.setAccessibleName(f"{text} ({self._key})" if self._key else text)
         self.setProperty("part", "primary" if primary else "bare" if bare else "plain")
-        self.setMinimumHeight(48)
+        self.setMinimumHeight(VERB_HEIGHT)
         self.setAutoDefault(False)
         if shortcut:
             self._shortcut = QShortcut(QKeySequence(shortcut), self)
@@ -113,7 +115,7 @@ class Verb(QPushButton):
         """Return room for the words and the key."""
         self.ensurePolished()
         wide = self.fontMetrics().horizontalAdvance(self._words) + 40
-        return QSize(wide + (self._cap_width() + 12 if self._key else 0), 48)
+        return QSize(wide + (self._cap_width() + 12 if self._key else 0), VERB_HEIGHT)
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Return the same: a verb that is cut short says something else."""

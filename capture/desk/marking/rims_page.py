@@ -13,7 +13,8 @@ from annotate.pane.fit_strip import FitStrip, StripColours
 from annotate.pane.rim_fit import RimFit, fit_rim
 from annotate.quantity import Quantity
 from capture.desk.limit.clauses import capital
-from capture.desk.look.controls import label, row, rule
+from capture.desk.look.controls import VERB_HEIGHT, label, row, rule
+from capture.desk.look.flow import Flow
 from capture.desk.look.palette import Palette
 from capture.desk.look.type import font
 from capture.desk.marking.key_line import KeyVerb
@@ -55,12 +56,13 @@ class RimsPage(QWidget):
         self._lay_out()
 
     def _lay_out(self) -> None:
-        self._hand.setLayout(row(label("By hand", "caption"), *self._by_hand, 1, gap=8))
+        # Lines that flow: the shop's own names of the holes may be long, the column is not wide.
+        self._hand.setLayout(Flow(_lead(label("By hand", "caption")), *self._by_hand, gap=8))
         opened = KeyVerb("all open", "O", does=lambda: self.far_unseen.emit("open"))
         shut = KeyVerb("all shut", "U", does=lambda: self.far_unseen.emit("shut"))
-        self._seen.setLayout(row(self._no_far, opened, shut, 1, gap=0))
+        self._seen.setLayout(Flow(_lead(self._no_far), opened, shut, gap=0))
         draw = KeyVerb("draw the opening", "D", does=lambda: self.by_hand.emit("far outline"))
-        self._drawn.setLayout(row(self._not_round, draw, 1, gap=0))
+        self._drawn.setLayout(Flow(_lead(self._not_round), draw, gap=0))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
@@ -125,6 +127,12 @@ class RimsPage(QWidget):
             block.strip.wear(colours)
         self._cover.edge = palette.edge
         self._cover.update()
+
+
+def _lead(words: QLabel) -> QLabel:
+    """Return a label as high as the verbs that it leads, so that they stand in one line."""
+    words.setMinimumHeight(VERB_HEIGHT)
+    return words
 
 
 def _drawn_words(drawn: FarOutline) -> str:

@@ -1,9 +1,14 @@
 """Rims placed by hand, moved, taken back, accepted; and nothing of the number meanwhile."""
 
+from math import cos, pi, sin
+
+import pytest
 from PySide6.QtCore import QPoint, Qt
 
-from annotate.marks import FarUnseen, Point
+from annotate.marks import FarUnseen, Layer, Point, Rim
 from annotate.result import Known
+from capture.desk.marking.rim_names import RimNames
+from capture.desk.marking.rims_page import RimsPage
 from capture.desk.where import Where
 from capture.words.quantities import quantity_text
 from tests.capture.desk.marking.conftest import (
@@ -115,3 +120,20 @@ def test_too_few_points_are_refused_in_a_sentence(demo, filed, opened, qtbot) ->
     qtbot.keyClick(screen, Qt.Key.Key_Return, CONTROL)
     assert "Not done: the bearing hole's rim needs 2 more points" in all_words(screen)
     assert screen.canvas.tool == "near rim"
+
+
+@pytest.mark.parametrize(
+    "names", [RimNames(), RimNames("bearing's own oil hole", "drilling behind it")]
+)
+def test_the_ways_by_hand_fit_the_narrow_column_whatever_the_holes_are_called(
+    qtbot, names: RimNames
+) -> None:
+    page = RimsPage()
+    qtbot.addWidget(page)
+    page.name_rims(names)
+    circle = [(500 + 100 * cos(k * pi / 4), 400 + 100 * sin(k * pi / 4)) for k in range(8)]
+    near = Rim("near", tuple(circle), 1.0)
+    page.show_layer(Layer(width_px=1000, height_px=800, marks=(near,)), None)
+    assert [verb.words() for verb in page.verbs if not verb.isHidden()].count("all shut") == 1
+    # 352 in a window of 1280, less the scroll bar beside it.
+    assert page.minimumSizeHint().width() <= 338
