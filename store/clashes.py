@@ -153,7 +153,10 @@ def _plan_clashes(plan: Plan, theirs: list[Entry]) -> list[Clash]:
 
 
 def _behind_closed(entries: Iterable[Entry], after: Round) -> list[Clash]:
-    """Return the checks read since they parted that a closed hold point hides now."""
+    """Return the checks read since they parted that a hold point hides, closed at another bench.
+
+    Whoever read it and then closed over it knew of it.
+    """
     hidden = {check.key: check for check in after.checks if check.hidden}
     closed = {hold.hold_point.id: hold.closed for hold in after.holds if hold.closed}
     new = {entry.hash for entry in entries if isinstance(entry.evidence, Closed)}
@@ -162,7 +165,11 @@ def _behind_closed(entries: Iterable[Entry], after: Round) -> list[Clash]:
         record = entry.evidence
         if not isinstance(record, Read | Marked) or record.key not in hidden:
             continue
-        by = [h for h in hidden[record.key].hold_points if h in closed and closed[h].entry in new]
+        by = [
+            hold
+            for hold in hidden[record.key].hold_points
+            if hold in closed and closed[hold].entry in new and closed[hold].bench != entry.bench
+        ]
         if by:
             words = f"{record.key} was read ({where(entry)}) and lies behind {by[0]}, closed since"
             found[record.key] = Clash("behind closed", record.key, words, entry.hash)
