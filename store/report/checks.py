@@ -54,7 +54,7 @@ def check_row(check: Check, known: Round, trail: Trail, *, led: bool) -> dict[st
         "sentences": _sentences(check, known, trail),
         "grids": tables,
         "readings": None if told else attempts.table(check, trail),
-        "notes": attempts.notes(check, trail.home) + _slips(check),
+        "notes": attempts.notes(check, trail.home) + _conflicts(check, trail) + _slips(check),
         "expert": expert,
         "budget": coverages.budget(marked.result) if marked else [],
         "method": coverages.method(marked, check.location) if marked else "",
@@ -186,6 +186,16 @@ def _recorded(check: Check, current: Attempt, say: Saying) -> Bits:
     if not (quantity.u or quantity.quantiles):
         return [*value, f", no uncertainty stated.{ended}"]
     return [*value, f", 95{NBSP}% interval {say.interval(*quantity.interval())}.{ended}"]
+
+
+def _conflicts(check: Check, trail: Trail) -> list[Bits]:
+    """Return what two benches both found here, neither knowing of the other."""
+    return [
+        [{"bold": "Two benches. "}, f"{clash.words}."]
+        for merge in trail.merges
+        for clash in merge.clashes
+        if clash.of == check.key
+    ]
 
 
 def _slips(check: Check) -> list[Bits]:

@@ -12,6 +12,7 @@ from store.report.figures import Saying, count, day, listed
 from store.report.names import plugs_named, with_names
 from store.report.openings import subject
 from store.report.prints import Print
+from store.report.trail import Trail
 from store.report.values import displayed, value_said
 from store.report.words import NEVER, Bits
 from store.round import Check, Hold, Round
@@ -20,7 +21,7 @@ _ON_COVER = 6
 _WHOLE_LIST = 8
 
 
-def cover(known: Round, picture: Print | None, *, at: str) -> dict[str, Any]:
+def cover(known: Round, picture: Print | None, trail: Trail, *, at: str) -> dict[str, Any]:
     """Return the data of page 1."""
     job = known.job
     tally = openings.tally(known)
@@ -30,7 +31,7 @@ def cover(known: Round, picture: Print | None, *, at: str) -> dict[str, Any]:
         "date": day(at),
         "shop": job.shop,
         "subject": f"{subject(known)}, for {job.customer}",
-        "lead": openings.lead(known),
+        "lead": openings.lead(known, trail),
         "counts": [{"state": s, "n": tally[s]} for s in states],
         "count-lane": (
             "Each sign is one thing that had to be shown. A waiver never changes a sign."

@@ -125,7 +125,7 @@ def report_data(
         "head": _head(known, found),
         "foot": _foot(sealed, at, found),
         "alarm": proof.alarm(found),
-        "cover": cover.cover(known, on_cover, at=at),
+        "cover": cover.cover(known, on_cover, trail, at=at),
         "maps": [data for data, _ in maps],
         "places": [data for data, _ in pages],
         "holds": stops,

@@ -31,7 +31,7 @@ from store.evidence import (
     TakenOut,
     Waiver,
 )
-from store.merges import MergeTold, merges_of
+from store.merges import MergeTold
 from store.report import words
 from store.report.figures import NBSP, count, listed, moment
 from store.report.limits import limit_in_words
@@ -62,7 +62,7 @@ def corrections(entries: tuple[Entry, ...]) -> list[list[str | Bits]]:
 def merges(trail: Trail) -> list[list[str | Bits]]:
     """Return a row for every record of a merge: what came, what both did, who did it."""
     rows: list[list[str | Bits]] = []
-    for merge in merges_of(trail.told):
+    for merge in trail.merges:
         entry = merge.entry
         said: Bits = []
         for clash in merge.clashes:

@@ -6,6 +6,7 @@ from store.plan import Role
 from store.report import words
 from store.report.figures import NBSP, count, listed
 from store.report.names import check_name, location_name
+from store.report.trail import Trail
 from store.report.words import NEVER, Bits
 from store.round import Hold, Place, Round, Standing
 
@@ -31,13 +32,14 @@ def tally(known: Round) -> dict[str, int]:
     return found
 
 
-def lead(known: Round) -> Bits:
+def lead(known: Round, trail: Trail) -> Bits:
     """Return the paragraph; every count in it is of page 1's signs."""
     sentences = [*_counted(known), *_suspect(known), *_waived(known), *_held(known)]
     if known.counts_open:
         number = len(known.counts_open)
         what = "count does" if number == 1 else "counts do"
         sentences.append(f"{_spelt(number).capitalize()} {what} not close: see below.")
+    sentences += _conflicts(trail)
     if known.follows:
         sentences.append(f"This is a comeback of job {known.follows}.")
     text = " ".join(sentences)
@@ -75,6 +77,16 @@ def _counted(known: Round) -> list[str]:
             said = words_.replace("{is}", _is(number)).replace("{was}", _was(number))
             sentences.append(f"{_spelt(number).capitalize()} {said}")
     return sentences
+
+
+def _conflicts(trail: Trail) -> list[str]:
+    """Return that two benches both did something: the last to arrive counts, and nobody chose."""
+    number = sum(len(merge.clashes) for merge in trail.merges)
+    if not number:
+        return []
+    what = "thing was" if number == 1 else "things were"
+    said = f"{_spelt(number).capitalize()} {what} done at two benches, each without knowing of the"
+    return [f"{said} other: see Merges."]
 
 
 def _suspect(known: Round) -> list[str]:

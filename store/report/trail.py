@@ -8,6 +8,7 @@ from msgspec import Struct
 from store.attempt import numbered
 from store.codec import Entry
 from store.evidence import Fitted, Read, Reworked, Struck
+from store.merges import merges_of
 from store.report.figures import NBSP, moment
 from store.round import Attempt, Check, Round
 from store.telling import Telling
@@ -24,12 +25,13 @@ class Began(Struct, frozen=True, order=True):
 class Trail:
     """Looks up entries and what became of them; built once for a report.
 
-    ``working`` works out again what a value rests on.
+    ``working`` works out again what a value rests on; ``merges`` are the records of merges.
     """
 
     def __init__(self, told: Telling, known: Round) -> None:
         entries = told.entries
         self._known, self.told, self.working = known, told, Working(told)
+        self.merges = merges_of(told)
         self._entries = {entry.hash: entry for entry in entries}
         self._at = {entry.hash: number for number, entry in enumerate(entries)}
         self._struck = {e.evidence.entry for e in entries if isinstance(e.evidence, Struck)}

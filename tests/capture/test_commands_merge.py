@@ -168,3 +168,6 @@ def test_the_report_cites_another_bench_s_entries_by_its_name(book: Path, south:
     text = text.replace("&nbsp;", " ").replace("&#160;", " ")
     assert "entry south 2" in text
     assert "2 values were given; both of them are shown." in text
+    # On the first page, and beside the value that counts because it arrived last.
+    assert "One thing was done at two benches, each without knowing of the other" in text
+    assert "T1.end-float was read at both: " in text.split("Two benches. ")[-1][:80]
