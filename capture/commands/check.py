@@ -24,14 +24,16 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.books import opened  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
+    from capture.commands.merged_lines import conflict_lines  # noqa: PLC0415 - the same
     from capture.commands.one_check import full_answer, full_lines  # noqa: PLC0415 - the same
 
     with opened(given.book, edge, read_only=True) as journey:
         walked = journey.round()
         check = walked.check(given.check)
+        conflicts = conflict_lines(journey.book.told, check.key)
     if given.json:
         say_json(full_answer(walked, check))
     else:
-        for line in full_lines(walked, check):
+        for line in (*full_lines(walked, check), *conflicts):
             say(line)
     return DONE

@@ -21,6 +21,12 @@ def merge_lines(told: Telling) -> list[str]:
     return lines
 
 
+def conflict_lines(told: Telling, key: str) -> list[str]:
+    """Return what two benches both did at one check, a line each."""
+    clashes = (clash for merge in merges_of(told) for clash in merge.clashes)
+    return [f"  CONFLICT: {clash.words}" for clash in clashes if clash.of == key]
+
+
 def merge_answers(told: Telling) -> list[dict[str, Any]]:
     """Return the merges for a program."""
     return [

@@ -34,7 +34,8 @@ def write_sheet(plan: Plan, out_pdf: Path, printed: Printed) -> Path:
 def sheet_data(plan: Plan, printed: Printed) -> dict[str, Any]:
     """Return everything the pages say, as plain JSON."""
     job = plan.job
-    stood = f"as it stood at entry {printed.entries}" if printed.entries else "before its start"
+    many = count(printed.entries, "entry", "entries")
+    stood = f"as it stood after {many}" if printed.entries else "before its start"
     return {
         "paper": printed.paper,
         "title": f"Build sheet, job {job.number}, {job.engine}",

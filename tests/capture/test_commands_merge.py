@@ -140,7 +140,10 @@ def test_an_entry_of_another_bench_is_told_and_struck_by_its_name(book: Path, so
     assert run("reading", book, "T1.end-float", "0.20 mm").code == 0
     assert run("reading", south, "T1.end-float", "0.22 mm", "--by", "B. Fitter").code == 0
     assert run("merge", book, south).code == 0
-    assert "counts   entry south 2, by B. Fitter" in run("check", book, "T1.end-float").out
+    told = run("check", book, "T1.end-float").out
+    assert "counts   entry south 2, by B. Fitter" in told
+    assert "  CONFLICT: T1.end-float was read at both: '0.20 mm' by" in told
+    assert "CONFLICT" not in run("check", book, "B1.covered").out
     assert "before: entry 2, 0.20 mm" in run("round", book, "--at", "T1").out
     # "2" alone is an entry of both: a guess would strike what the other bench read.
     guessed = run("strike", book, "2", "--reason", "slip")

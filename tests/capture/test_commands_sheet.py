@@ -31,7 +31,7 @@ def test_a_sheet_of_a_book_is_of_its_plan_as_it_stands(book: Path, tmp_path: Pat
     assert (done.code, done.out) == (0, f"sheet {tmp_path / 'sheet.pdf'}\n")
     text = words(tmp_path / "sheet.pdf")
     assert "Left core plug" in text
-    assert "The plan as it stood at entry 2" in text
+    assert "The plan as it stood after 2 entries" in text
 
 
 def test_a_sheet_of_a_plan_needs_no_book(tmp_path: Path) -> None:

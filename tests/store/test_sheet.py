@@ -55,7 +55,7 @@ def test_the_head_names_job_engine_and_page_and_the_foot_the_plan(pdf: Path) -> 
         assert "Job T-9" in text
         assert "Build sheet · Bench rig, three cylinders" in text
         assert f"Page {number + 1} of {pages}" in text
-        assert "The plan as it stood at entry 12" in text
+        assert "The plan as it stood after 12 entries" in text
         assert "16 November 2026" in text
 
 
