@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from annotate.quantity import Quantity
+from annotate.quantity import UNITS, Quantity
 from capture.entry import parse_reading
 from capture.errors import BadReading, Unfit, WrongUse
 from capture.plans.values import unit_written
@@ -83,6 +83,9 @@ def _size(name: str, text: str, plan: Plan) -> Quantity:
         raise Unfit({name: f"{text!r}: {refused}"}) from refused
     if typed.unit_assumed:
         raise Unfit({name: f'{text!r} has no unit: type it as "{text.strip()} {unit}"'})
+    if UNITS[typed.unit][1] == "ratio":
+        sentence = f"{text!r} is a share: type how much that comes to, in the unit the gauge reads"
+        raise Unfit({name: sentence})
     return Quantity(float(typed.exact), typed.unit)
 
 

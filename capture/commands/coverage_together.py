@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from capture.commands.coverage_options import Asked
 
 
+class _OfOnePhoto(Exception):
+    """The rims of one of the photos can't be placed; its words say which photo and why."""
+
+
 def run(given: argparse.Namespace) -> int:
     """Measure, judge if asked, and say it; return the exit code."""
     each = list(_each(given))
@@ -31,6 +35,8 @@ def run(given: argparse.Namespace) -> int:
         givens = asked.givens(flat=given.flat)
         sights, noted = _sights(each, asked, givens)
         found = measure_together(sights, givens, tolerance=tolerance_of(given))
+    except _OfOnePhoto as refused:
+        return _say_refused(given, asked, str(refused))
     except (BadPhoto, AnnotateError) as refused:
         return _say_refused(given, asked, sentence_of(refused))
     asked = asked._replace(noted=(*asked.noted, *noted))
@@ -76,7 +82,11 @@ def _sights(
         for number, one in enumerate(each, start=1):
             photo = read_photo(one.photo)
             now(f"looking for the rims of photo {number}")
-            placed = place(one, photo, asked.marker, givens)
+            try:
+                placed = place(one, photo, asked.marker, givens)
+            except AnnotateError as refused:
+                name = f"photo {number} ({one.photo.name})"
+                raise _OfOnePhoto(f"{name}: {sentence_of(refused)}") from refused
             sights.append(Sight(placed.layer, lens_of(asked, placed.layer)))
             noted += [f"photo {number}: {warning}" for warning in placed.warnings]
         now("measuring")

@@ -46,6 +46,8 @@ def chosen_plan(names: list[str], given: argparse.Namespace) -> "Plan":
     path = Path(names[0])
     if len(names) == 1 and is_toml(path) and not (lists or given.without or options):
         return read_plan(path)
+    for name in names:
+        refuse_unknown(name)
     job = _job(names, options)
     fragments = [fragment_of(name, job) for name in names]
     return combine(job, fragments, each=lists, without=tuple(given.without))
@@ -56,15 +58,24 @@ def fragment_of(name: str, job: "Job") -> "Fragment | Plan":
 
     A spreadsheet is read for ``job`` at once: its numbers may be in the job's units.
     """
-    from capture.plans.fragment import library, read_fragment, read_library  # noqa: PLC0415 - slow
+    from capture.plans.fragment import read_fragment, read_library  # noqa: PLC0415 - slow
     from capture.plans.sheet import read_csv  # noqa: PLC0415 - the same
 
     path = Path(name)
     if path.is_file():
         return read_fragment(path) if is_toml(path) else read_csv(path, job)
+    refuse_unknown(name)
+    return read_library(name)
+
+
+def refuse_unknown(name: str) -> None:
+    """Raise BadPlanFile for what is neither a file nor a plan of the library."""
+    from capture.plans.fragment import library  # noqa: PLC0415 - slow
+
+    path = Path(name)
     shipped = [known for known, _ in library()]
-    if name in shipped:
-        return read_library(name)
+    if path.is_file() or name in shipped:
+        return
     if path.suffix or "/" in name or "\\" in name:
         raise BadPlanFile(f"there is no plan file {name}: look at its name and folder")
     raise BadPlanFile(

@@ -335,3 +335,10 @@ def test_a_board_is_columns_rows_and_square(board: str) -> None:
     done = run("measure", SAMPLES / FACE["file"], "--chessboard", board, "--click", "9,9")
     assert (done.code, done.out) == (2, "")
     assert "--chessboard" in done.err
+
+
+def test_of_several_photos_the_one_that_cannot_be_measured_is_named() -> None:
+    good = ",".join(map(str, HOLES["bearing-1.jpg"]["click"]))
+    done = run("coverage", PHOTO, SAMPLES / "bearing-3.jpg", "--click", good, "--click", "20,20")
+    assert done.code == 3
+    assert "photo 2 (bearing-3.jpg): no closed rim stands out" in done.err

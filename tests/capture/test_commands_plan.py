@@ -296,3 +296,10 @@ def test_the_plan_that_is_shown_as_json_is_the_plan_file(plan: Path) -> None:
     shown = run("plan", plan, "--json").answer()["plan"]
     assert shown == tomllib.loads(write_plan(read))
     assert parse_plan(write_plan(read).encode(), "again") == read
+
+
+def test_a_plan_that_is_not_there_is_told_before_a_job_is_asked_for(tmp_path: Path) -> None:
+    done = run("start", "gone.toml", tmp_path / "book")
+    assert done.code == 3
+    assert "there is no plan file gone.toml: look at its name and folder" in done.err
+    assert not (tmp_path / "book").exists()

@@ -65,3 +65,15 @@ def test_a_new_gauge_needs_three_things() -> None:
 def test_today_is_not_to_come() -> None:
     assert day_to_come(TODAY, TODAY) == ""
     assert "today is 2026-03-02" in day_to_come("2026-03-03", TODAY)
+
+
+def test_a_share_is_no_permissible_error() -> None:
+    typed = {
+        "kind": "torque wrench", "resolution": "1 N.m", "permissible_error": "4 %",
+    }  # fmt: skip
+    with pytest.raises(Unfit) as refused:
+        entered_gauge(PLAN, "wrench-z", typed, "2026-11-26")
+    assert (
+        "how much that comes to, in the unit the gauge reads"
+        in (refused.value.fields["permissible_error"])
+    )
