@@ -11,8 +11,11 @@ from store.round import Check
 SQUARE_ON_DEG = 3.0
 
 
-def sight_words(result: Coverage) -> str:
-    """Return the lean, its shift in mm and points, and the advice; "" where it is not known."""
+def sight_words(result: Coverage, *, advise: bool = True) -> str:
+    """Return the lean, its shift in mm and points, and the advice; "" where it is not known.
+
+    Without ``advise`` nobody is sent to take another photo.
+    """
     sight = result.line_of_sight
     if not isinstance(sight, Known):
         return ""
@@ -28,7 +31,7 @@ def sight_words(result: Coverage) -> str:
     told = f"{lean}{towards}{_shift_words(result)}."
     if sight.quantity.value <= SQUARE_ON_DEG:
         return f"{told} That is as good as square-on."
-    if away is None:
+    if away is None or not advise:
         return told
     back = _clock((away + 6) % 12)
     return f"{told} Move the camera towards {back} in the picture and take it again."
@@ -44,7 +47,8 @@ def filed_words(check: Check) -> str:
     told = f"filed as attempt {on_photo} on this photo, {len(check.attempts)} in all. "
     if others := together_words(record):
         told = f"{told}{others[:1].upper()}{others[1:]}. "
-    return told + sight_words(record.result)
+    # Once it is clearly within or outside, another photo would say nothing more.
+    return told + sight_words(record.result, advise=check.state not in {"within", "outside"})
 
 
 def together_words(marked: Marked) -> str:

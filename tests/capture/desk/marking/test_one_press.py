@@ -48,3 +48,16 @@ def test_one_press_and_one_key_file_a_coverage_that_holds_the_truth(
     demo.bench.close()
     demo.bench.close = lambda: None
     assert verify_book(demo.root, version="0.0-test") == []
+
+
+def test_nobody_is_sent_to_take_again_what_is_clearly_within(demo, filed, opened, qtbot) -> None:
+    photo = filed("bearing-1.jpg", "B1")
+    screen = opened("B1.covered", photo)
+    find(screen, HOLES["bearing-1.jpg"]["click"], qtbot)
+    told = []
+    demo.told.connect(told.append)
+    accept(screen, demo, qtbot)
+    assert demo.round.check("B1.covered").state == "within"
+    (said,) = (words for words in told if words.startswith("filed as attempt 1"))
+    assert "Leaning" in said
+    assert "take it again" not in said
