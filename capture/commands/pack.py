@@ -62,7 +62,11 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         return DONE
     say(f"pack {written}")
     say(f"signed with {fingerprint}")
-    say(f"the report in it with the certificate {certificate}")
-    say("tell the customer both in another way: by telephone ('benchproof key' spells them out)")
+    if given.leave_out:
+        say("no report is in it: it would tell of the lines that stay here")
+        say("tell the customer that in another way: by telephone ('benchproof key' spells it out)")
+    else:
+        say(f"the report in it with the certificate {certificate}")
+        say("tell the customer both in another way: by telephone ('benchproof key' spells them out)")
     say("how to check it without this program: data/HOW-TO-CHECK.txt in it")
     return DONE

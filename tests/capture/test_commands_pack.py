@@ -124,6 +124,8 @@ def test_lines_are_left_out_by_number(book: Path, tmp_path: Path) -> None:
         number = len(journey.book.entries())
     done = run("pack", book, tmp_path / "out", "--leave-out", str(number))
     assert done.code == 0
+    assert "no report is in it: it would tell of the lines that stay here" in done.out
+    assert certificate_fingerprint() not in done.out
     whole = b"".join(p.read_bytes() for p in (tmp_path / "out").rglob("*") if p.is_file())
     assert b"private matter" not in whole
     verified = run("verify", tmp_path / "out")
