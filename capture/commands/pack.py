@@ -67,6 +67,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         say("tell the customer that in another way: by telephone ('benchproof key' spells it out)")
     else:
         say(f"the report in it with the certificate {certificate}")
-        say("tell the customer both in another way: by telephone ('benchproof key' spells them out)")
+        say(
+            "tell the customer both in another way: by telephone ('benchproof key' spells them out)"
+        )
     say("how to check it without this program: data/HOW-TO-CHECK.txt in it")
     return DONE
