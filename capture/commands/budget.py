@@ -1,12 +1,13 @@
 """benchproof budget: what makes the value of a check uncertain, line by line."""
 
 import argparse
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from capture.commands.typed_options import add_book, add_json
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from annotate.result import Coverage
     from capture.edge import Edge
@@ -38,6 +39,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     with opened(given.book, edge, read_only=True) as journey:
         _, check = journey.plan.characteristic(given.check)
         current = journey.round().check(given.check).current
+        lines: Iterable[str]
         if current is not None and isinstance(current.record, Marked):
             result = current.record.result
             lines = of_coverage(given.check, result)
@@ -50,8 +52,12 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
             answer = uncertainty.agreement_answer(given.check, check.of, agreed)
         else:
             budget = journey.budget(given.check)
-            lines = uncertainty.budget_lines(given.check, budget)
-            answer = {"key": given.check, **uncertainty.budget_answer(budget)}
+            gone = uncertainty.cancelled(journey.round(), current, budget)
+            lines = chain(
+                uncertainty.budget_lines(given.check, budget), uncertainty.cancelled_lines(gone)
+            )
+            answer = {"key": given.check, **uncertainty.budget_answer(budget),
+                      "cancelled": [gauge.id for gauge in gone]}  # fmt: skip
     if given.json:
         say_json(answer)
         return DONE

@@ -4,13 +4,16 @@ Terms are those of JCGM 100:2008 (GUM): standard uncertainty u, degrees of freed
 factor k, expanded uncertainty U.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import ceil, hypot, log10, sqrt
 from typing import Any
 
-from capture.words.quantities import quantity_text
+from capture.words.quantities import given_text, quantity_text
 from store.agree import Agreement
 from store.budget import Budget, Source, merged
+from store.evidence import Derived, Read
+from store.plan import Gauge
+from store.round import Attempt, Round
 
 _FIGURES = 2  # of an uncertainty: more are not known
 _HEAD = ("source", "+-", "shape", "u", "degrees of freedom", "share")
@@ -36,6 +39,37 @@ def budget_lines(key: str, budget: Budget) -> Iterator[str]:
         f"by the joint shape of its sources it would be {_figures(budget.expanded())} "
         f"{budget.unit} (k = {budget.factor():.2f})"
     )
+
+
+def cancelled(walked: Round, current: Attempt | None, budget: Budget) -> tuple[Gauge, ...]:
+    """Return the gauges whose error is in what a value was worked out from, and no more in it.
+
+    A gauge's permissible error is one for all its readings (``store.worth``).
+    """
+    record = current.record if current is not None else None
+    sources = merged(budget.sources)
+    if not isinstance(record, Derived) or any(source.shape == "sampled" for source in sources):
+        return ()
+    told = {source.words for source in sources if source.u}
+    reads = [walked.attempt(digest).record for digest in record.from_entries]
+    used = [read.gauge for read in reads if isinstance(read, Read) and read.plus_minus is None]
+    return tuple(
+        gauge
+        for gauge in walked.plan.gauges
+        if used.count(gauge.id) > 1
+        and gauge.permissible_error.value > 0
+        and f"error of {gauge.id}" not in told
+    )
+
+
+def cancelled_lines(gauges: Iterable[Gauge]) -> Iterator[str]:
+    """Yield what is not in the table because it cancels, and when that flatters."""
+    for gauge in gauges:
+        yield (
+            f"the error of {gauge.id}, up to {given_text(gauge.permissible_error)}, is taken as "
+            "one for all its readings and cancels: that flatters two sizes far apart on its scale, "
+            "or one inside and one outside"
+        )
 
 
 def _judged_expanded(budget: Budget) -> float:

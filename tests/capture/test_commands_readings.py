@@ -14,6 +14,7 @@ from store.evidence import Read, SlipAsked
 from store.plan import Spot
 from tests.capture.bench_plan import BENCH_PLAN
 from tests.capture.command import SAMPLES, run
+from tests.capture.small_plan import PLAN
 
 
 @pytest.fixture
@@ -358,3 +359,21 @@ id = "lid"
 name = "Lid goes on"
 hides = ["H1"]
 """
+
+
+def test_a_gauge_whose_error_cancels_is_named_below_the_budget(tmp_path: Path) -> None:
+    (tmp_path / "plan.toml").write_text(PLAN, encoding="utf-8")
+    book = tmp_path / "book"
+    assert run("start", tmp_path / "plan.toml", book, "--by", "Ann").code == 0
+    run("reading", book, "P1.bore", "40.012 mm")
+    run("reading", book, "P1.plug", "40.087 mm")
+    told = run("budget", book, "P1.press")
+    assert "the error of mic-1, up to 0.004 mm, is taken as one for all its readings" in told.out
+    assert "  error of mic-1" not in told.out
+    assert run("budget", book, "P1.press", "--json").answer()["cancelled"] == ["mic-1"]
+    # In one reading it stays; a typed +- speaks for the gauge, and nothing of it is left out.
+    alone = run("budget", book, "P1.bore")
+    assert "error of mic-1" in alone.out
+    assert "cancels" not in alone.out
+    run("reading", book, "P1.bore", "40.012 mm +- 0.002 mm")
+    assert run("budget", book, "P1.press", "--json").answer()["cancelled"] == []
