@@ -212,7 +212,7 @@ def accept(hands: Hands) -> None:
     assert isinstance(marking, MarkingScreen)
     hands.key(KEY.Key_A)
     hands.screen("location")
-    hands.hears("filed as attempt")
+    hands.hears("filed as marks no. ")
     hands.kept("marks B1.covered")
 
 

@@ -38,13 +38,13 @@ def sight_words(result: Coverage, *, advise: bool = True) -> str:
 
 
 def filed_words(check: Check) -> str:
-    """Return what is told right after acceptance: which attempt it was, and the lean."""
+    """Return what is told right after acceptance: which marks on the photo, and the lean."""
     attempt = check.current
     record = attempt.record if attempt else None
     if attempt is None or not isinstance(record, Marked):
         return "the marks are filed"
     on_photo = sum(each.photo == record.photo for each in check.attempts)
-    told = f"filed as attempt {on_photo} on this photo, {len(check.attempts)} in all. "
+    told = f"filed as marks no. {on_photo} on this photo, {len(check.attempts)} in all. "
     if others := together_words(record):
         told = f"{told}{others[:1].upper()}{others[1:]}. "
     # Once it is clearly within or outside, another photo would say nothing more.

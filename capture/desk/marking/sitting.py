@@ -48,13 +48,13 @@ class Sitting(NamedTuple):
 
     @property
     def attempts(self) -> int:
-        """How many attempts were accepted on this photo, struck ones too: all are kept."""
+        """How often marks were accepted on this photo, struck ones too: all are kept."""
         return sum(attempt.photo == self.taken.photo for attempt in self.check.attempts)
 
     @property
     def caption(self) -> str:
         """The line above the question. It says nothing of what was measured."""
-        which = f"attempt {self.attempts + 1} on this photo"
+        which = f"marks no. {self.attempts + 1} on this photo"
         if self.first is not None:
             which = ", ".join(filter(None, ("second person", self.by, "blind")))
         location = self.place.location

@@ -54,7 +54,7 @@ def test_hand_rims_hold_the_truth_and_no_number_shows_while_they_are_placed(
         assert check.state not in words
     screen._turn("rims")
     assert "stay covered until you accept" in all_words(screen)
-    assert "attempt 2 on this photo" in all_words(screen)
+    assert "marks no. 2 on this photo" in all_words(screen)
 
 
 def test_a_handle_is_dragged_nudged_taken_back_and_done_again(demo, filed, opened, qtbot) -> None:

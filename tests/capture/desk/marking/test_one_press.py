@@ -41,7 +41,7 @@ def test_one_press_and_one_key_file_a_coverage_that_holds_the_truth(
     assert low <= HOLES["bearing-3.jpg"]["covered"] <= high
     assert demo.round.entries > entries
     assert check.verdict is not None
-    assert "attempt 1 on this photo" in told[-1]
+    assert "marks no. 1 on this photo" in told[-1]
     # What the camera's lean did: in points where its side is known, else that both are counted.
     assert "mm" in told[-1]
     assert "points of coverage" in told[-1] or "both sides are allowed for" in told[-1]
@@ -58,6 +58,6 @@ def test_nobody_is_sent_to_take_again_what_is_clearly_within(demo, filed, opened
     demo.told.connect(told.append)
     accept(screen, demo, qtbot)
     assert demo.round.check("B1.covered").state == "within"
-    (said,) = (words for words in told if words.startswith("filed as attempt 1"))
+    (said,) = (words for words in told if words.startswith("filed as marks no. 1"))
     assert "Leaning" in said
     assert "take it again" not in said

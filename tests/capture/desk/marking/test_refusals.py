@@ -108,6 +108,6 @@ def test_what_was_told_of_the_last_attempt_gives_way(demo, filed, opened, qtbot)
     demo.told.connect(told.append)
     place_by_hand(screen, HOLE, qtbot)
     accept(screen, demo, qtbot)
-    assert "attempt 1 on this photo" in told[-1]
+    assert "marks no. 1 on this photo" in told[-1]
     screen.enter(Where("marking", "B3.covered", photo=photo))
     assert told[-1].startswith("The number and the limit stay covered")
