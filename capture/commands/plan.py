@@ -218,6 +218,9 @@ def _check(given: argparse.Namespace) -> int:
     else:
         for fault in faults:
             say(fault)
-        say(f"{given.check}: {len(faults)} fault{'' if len(faults) == 1 else 's'}" if faults
+        many = f"{len(faults)} fault{'' if len(faults) == 1 else 's'}"
+        # What its parts say of each other is looked at when each of them is sound.
+        again = "check it again when that is put right, for one fault can hide another"
+        say(f"{given.check}: {many}; {again}" if faults
             else f"{given.check}: nothing is wrong with it")  # fmt: skip
     return NOT_READ if faults else DONE
