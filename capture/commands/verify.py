@@ -33,7 +33,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
     parser.add_argument(
         "book",
-        metavar="BOOK",
+        metavar="BOOK|PACK|PDF",
         type=Path,
         help="a book's folder, a pack (its zip or folder), or a report (its PDF)",
     )
