@@ -8,7 +8,7 @@ from a prior (``lean``). The uncertainty is that of the corners, the typed lengt
 """
 
 from collections.abc import Callable
-from math import acos, degrees, sqrt
+from math import acos, cos, degrees, radians, sqrt
 
 import numpy as np
 import numpy.typing as npt
@@ -111,9 +111,7 @@ class Scale(Struct, frozen=True, eq=False):
 
     def mm_per_px(self, point_px: Points) -> float:
         """Return the scale at a point (2,): the root of the mm^2 on the plane of one px^2."""
-        corners = self.to_mm(point_px + _UNIT_SQUARE - 0.5)
-        (a, b), (c, d) = corners[2] - corners[0], corners[3] - corners[1]
-        return float(sqrt(abs(a * d - b * c) / 2))
+        return _root_of_area(self.to_mm(point_px + _UNIT_SQUARE - 0.5))
 
     def pose(self) -> Array | None:
         """Return the plane as the camera sees it: columns are its axes and its origin, in mm.
@@ -147,9 +145,10 @@ class Scale(Struct, frozen=True, eq=False):
         beyond = (barrels - self.view.barrel_median)[:, None, None] * self.by_barrel
         corners = self.corners_px + beyond + noise.reshape(count, 4, 2)
         to_plane = solved(corners, self.corners_mm)
-        focal_mm = self.view.draw_focals_px(rng, count) * self.mm_per_px(
-            self.corners_px.mean(axis=0)
-        )
+        # What leans is foreshortened, and its area with it; lengths along the lean's line are not.
+        mm_per_px = _root_of_area(self.corners_mm) / _root_of_area(self.corners_px)
+        mm_per_px *= sqrt(cos(radians(self.lean.known_deg)))
+        focal_mm = self.view.draw_focals_px(rng, count) * mm_per_px
         leaning = self.lean.draw(rng, focal_mm, self.corners_mm)
         stretch = np.ones((count, 3, 1))
         stretch[:, :2, 0] = (self.length.draw(rng, count) / self.length.value)[:, None]
@@ -318,6 +317,11 @@ def _square_on(ends: Points) -> Points:
     (ax, ay), (bx, by) = ends
     side = np.array([ay - by, bx - ax])
     return np.array([ends[0], ends[1], ends[1] + side, ends[0] + side])
+
+
+def _root_of_area(corners: Points) -> float:
+    """Return the root of the area of a four-sided figure, its corners (4, 2) in turn."""
+    return sqrt(abs(_cross(corners[2] - corners[0], corners[3] - corners[1])) / 2)
 
 
 def _cross(one: Array, other: Array) -> float:
