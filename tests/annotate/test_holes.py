@@ -219,6 +219,23 @@ def test_a_tilt_beyond_edge_on_has_a_pose_still() -> None:
     assert np.isfinite(where.camera_mm).all()
 
 
+def test_a_camera_in_the_bores_far_wall_sees_what_one_elsewhere_does() -> None:
+    # Twice the radius off, it stands on the bore's own cylinder, and every sight line begins with
+    # a meeting: what tells the other one must not be a difference of nothing and nothing. Looked
+    # at together with a flat face and a wide bore, as sets of a fit are.
+    rims, sets = [], []
+    for bore in (None, 50.0, 300.0):
+        scene = Drilled(tilt_deg=0.0, bore_radius=bore, distance=100.0, aim_px=(120.0, -80.0))
+        s, camera = model_of(scene)
+        rims.append(scene.rim("near", np.linspace(0, 2 * np.pi, 12)))
+        sets.append(s)
+    together = np.concatenate(sets)
+    where = holes.pose(together, camera)
+    for k, rim in enumerate(rims):
+        x, y = holes.carry_back(together, where, camera, rim, np.zeros(3))
+        assert_allclose(np.hypot(x[k], y[k]), scene.r_near, atol=1e-6)
+
+
 def test_a_sight_line_above_the_horizon_of_a_flat_face_meets_it_nowhere() -> None:
     # 80 degrees off the axis and f = 500 px: one side of the picture looks 58 degrees further.
     s = at_distance(30.0, 4.0, 80.0)
