@@ -272,7 +272,8 @@ def _straight(state: Array, camera: Camera, u: Array, v: Array) -> tuple[Array, 
     shrink = bent_v * bent_v
     bend += shrink
     bend *= column(state, "distortion")[:, None] / camera.half_diagonal_px**2
-    # The inverse of r (1 + k r^2): three fixed-point steps leave 1e-6 px for k of 3 %.
+    # The inverse of r (1 + k r^2): three fixed-point steps leave, of k = 3 % in 1600 x 1200 px,
+    # 1e-5 px halfway to the corner and 0.01 px in it.
     np.reciprocal(np.add(bend, 1, out=shrink), out=shrink)
     for _ in range(2):
         np.multiply(shrink, shrink, out=shrink)
