@@ -77,6 +77,62 @@ def test_a_step_that_does_not_help_costs_no_new_slopes() -> None:
     assert len(asked) <= 2 + 30
 
 
+def test_a_start_that_nothing_is_better_than_is_given_up_at_a_damping_of_a_million() -> None:
+    asked: list[int] = []
+
+    def worse_all_round(q):
+        asked.append(len(q))
+        return np.where(q == 0, 1.0, 1e3)
+
+    assert descend(worse_all_round, np.zeros((1, 1)), np.zeros(1)) == 0
+    # The first look, its slope, and a trial for each damping: 0.01 x 4^14 is over a million.
+    assert len(asked) == 2 + 14
+
+
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_no_step_is_longer_than_one_and_a_half_prior_widths(side: float) -> None:
+    tried: list[Array] = []
+
+    def far_away(q):
+        tried.append(q)
+        return q - side * np.array([100.0, 20.0])
+
+    descend(far_away, np.zeros((1, 2)), np.zeros(2))
+    steps = [q[0] for q in tried if len(q) == 1]  # the rest are slopes: one set an unknown
+    # Straight for the place, as far as the longer of its two parts may go.
+    assert_allclose(steps[1], side * np.array([1.5, 0.3]), rtol=1e-4)
+    assert np.abs(np.diff(steps, axis=0)).max() <= 1.5 + 1e-9
+
+
+def test_where_nothing_is_seen_the_prior_leads_straight_to_its_middle() -> None:
+    calls: list[int] = []
+
+    def blind(q):
+        calls.append(len(q))
+        return np.ones((len(q), 3))
+
+    found = descend(blind, np.array([[-0.8, 1.1]]), np.ones(2))
+    assert_allclose(found, 0, atol=1e-6)
+    # Steps of Newton's, damped by 0.01, 0.002 and 0.0004: what is left is a hundredth, then
+    # 2e-5, then nothing that counts. Each asks for slopes and one trial; one look came first.
+    assert len(calls) == 1 + 3 * 2
+
+
+def test_a_gain_is_small_or_large_beside_what_is_left() -> None:
+    calls: list[int] = []
+
+    def hopeless(q):
+        calls.append(len(q))
+        return np.column_stack([q, np.full(len(q), 1000.0)])
+
+    # From 0.2 there is 0.04 to gain of a million: less than a ten-millionth of it.
+    descend(hopeless, np.array([[0.2]]), np.zeros(1))
+    assert len(calls) == 1 + 2
+    calls.clear()
+    descend(lambda q: hopeless(q)[:, :1], np.array([[0.2]]), np.zeros(1))
+    assert len(calls) > 1 + 2
+
+
 @pytest.mark.parametrize("where", [[0.3, 0.7], [-1.2, 2.0]])
 def test_slopes_are_those_by_hand(where: list[float]) -> None:
     value, slope = slopes(valley, np.array([where]))
