@@ -70,6 +70,14 @@ def test_what_lies_deeper_looks_smaller_as_far_as_the_focal_length_is_known(
     largest = 1 - 0.55 * (COS - 0.008) * RADIUS_PX / long
     assert_allclose(circles[:, 2].min(), smallest - 0.006, atol=ROUNDED)
     assert_allclose(circles[:, 2].max(), largest + 0.006, atol=ROUNDED)
+    # The circles of one wall only: those moved farthest are of the thickest, those least of the
+    # thinnest, at either end of what the ratio is taken to.
+    x = circles[:, 0]
+    thick, thin = circles[x > x.max() - 0.009, 2], circles[x < x.min() + 0.009, 2]
+    highest = 1 - 0.82 * (COS - 0.008) * RADIUS_PX / long
+    lowest = 1 - 0.55 * (COS + 0.008) * RADIUS_PX / short
+    assert_allclose(thick.max(), highest + 0.006, atol=ROUNDED + 0.001)
+    assert_allclose(thin.min(), lowest - 0.006, atol=ROUNDED + 0.001)
 
 
 @pytest.mark.parametrize("wall", [0.8, 2.0])
@@ -96,6 +104,7 @@ def test_without_sizes_walls_up_to_the_thickest_are_looked_for(frame: Frame, rea
     told = backs(frame, None, SHAPE)
     assert not told.told
     (circles,) = told.leans
+    assert np.unique(circles[:, 2]).tolist() == [0.93, 0.96, 0.99, 1.02]
     along = np.linalg.norm(circles[:, :2], axis=1)
     assert reach - 0.0101 < along.max() < reach + 1e-6
     for radius in (0.93, 0.96, 0.99, 1.02):
@@ -121,6 +130,9 @@ def test_an_arc_is_off_by_what_four_fifths_of_it_keep_to() -> None:
     assert_allclose(told.off_each(piece(1.0, 1.0)), [four_fifths, 0.5], atol=1e-3)
     assert_allclose(told.off(piece(1.0, 1.0)), four_fifths, atol=1e-3)
     assert told.nearest(piece(1.0, 1.0)) == (0.3, 0.0, 0.9)
+    # One that follows the first half of it and then leaves by 0.16 is not the nearest.
+    leaving, aside = ring(0.3, 0.0, 0.95), ring(0.0, 0.0, 1.1)
+    assert Backs((leaving, aside), told=True).nearest(piece(1.0, 1.0)) == (0.0, 0.0, 1.1)
     loose = Backs(told.leans, told=True, slack=0.4)
     assert_allclose(loose.off_each(piece(1.0, 1.0)), [0.0, 0.1], atol=1e-3)
     assert Backs((near,), told=False).slack == 0.0
