@@ -60,34 +60,60 @@ def test_a_known_wall_moves_the_edge_by_the_tangent_of_the_lean(
 
 @pytest.mark.parametrize(
     ("focal", "short", "long"),
-    [(3000.0, 3000 / 1.08, 3000 * 1.08), (None, 22 * 2000 / 43.2666, 110 * 2000 / 43.2666)],
+    [(1000.0, 1000 / 1.08, 1000 * 1.08), (None, 22 * 2000 / 43.2666, 110 * 2000 / 43.2666)],
 )
 def test_what_lies_deeper_looks_smaller_as_far_as_the_focal_length_is_known(
     focal: float | None, short: float, long: float
 ) -> None:
-    circles = first_lean(0.8, focal=focal)
-    smallest = 1 - 0.82 * (COS + 0.008) * RADIUS_PX / short
-    largest = 1 - 0.55 * (COS - 0.008) * RADIUS_PX / long
+    circles = first_lean(2.0, focal=focal)
+
+    def radius(wall: float, ratio: float, focal: float) -> float:
+        return 1 - wall * ratio * RADIUS_PX / focal
+
+    flatter, rounder = COS - 0.008, COS + 0.008
+    smallest, largest = radius(2.02, rounder, short), radius(1.75, flatter, long)
     assert_allclose(circles[:, 2].min(), smallest - 0.006, atol=ROUNDED)
     assert_allclose(circles[:, 2].max(), largest + 0.006, atol=ROUNDED)
     # The circles of one wall only: those moved farthest are of the thickest, those least of the
     # thinnest, at either end of what the ratio is taken to.
     x = circles[:, 0]
     thick, thin = circles[x > x.max() - 0.009, 2], circles[x < x.min() + 0.009, 2]
-    highest = 1 - 0.82 * (COS - 0.008) * RADIUS_PX / long
-    lowest = 1 - 0.55 * (COS + 0.008) * RADIUS_PX / short
-    assert_allclose(thick.max(), highest + 0.006, atol=ROUNDED + 0.001)
-    assert_allclose(thin.min(), lowest - 0.006, atol=ROUNDED + 0.001)
+    assert_allclose(thick.max(), radius(2.02, flatter, long) + 0.006, atol=ROUNDED + 0.001)
+    assert_allclose(thin.min(), radius(1.75, rounder, short) - 0.006, atol=ROUNDED + 0.001)
+
+
+@pytest.mark.parametrize("turn", [0, 40, 90, 91, 135, 179])
+def test_each_lean_is_to_one_side_whichever_way_the_ellipse_lies(turn: int) -> None:
+    frame = frame_of(300.0, 200.0, (100.0 * COS, 100.0), radians(turn))
+    for circles in backs(frame, WallHint(0.8, 0.01, 3000.0), SHAPE).leans:
+        along = circles[:, :2] @ [cos(radians(turn)), sin(radians(turn))]
+        assert np.all(along > 0) or np.all(along < 0)
+        assert_allclose(np.abs(along).max(), move(0.82, COS - 0.008), atol=ROUNDED + 0.001)
+
+
+def test_of_an_ellipse_all_but_edge_on_there_are_circles_still() -> None:
+    told = backs(frame_of(300.0, 200.0, (0.4, 100.0), 0.0), WallHint(0.8, 0.01, 3000.0), SHAPE)
+    places = np.concatenate(told.leans)
+    assert np.isfinite(places).all()
+    assert np.abs(places[:, 0]).max() < 0.83 * tan(acos(0.1))  # never taken for flatter than 0.1
 
 
 @pytest.mark.parametrize("wall", [0.8, 2.0])
-def test_between_the_outermost_circles_no_gap_is_left(wall: float) -> None:
-    circles = first_lean(wall)
+@pytest.mark.parametrize(
+    ("known", "focals"),
+    [(3000.0, (3000 / 1.08, 3000.0, 3000 * 1.08)), (None, (1020.0, 1500.0, 2500.0, 5000.0))],
+)
+def test_between_the_outermost_circles_no_gap_is_left(
+    wall: float, known: float | None, focals: tuple[float, ...]
+) -> None:
+    circles = first_lean(wall, focal=known)
     for t in np.linspace(wall - 0.25, wall + 0.02, 23):
         for ratio in np.linspace(COS - 0.008, COS + 0.008, 9):
-            for focal in (3000 / 1.08, 3000.0, 3000 * 1.08):
+            for focal in focals:
                 wanted = [move(t, ratio), 0.0, 1 - t * ratio * RADIUS_PX / focal]
                 assert np.linalg.norm(circles - wanted, axis=1).min() < 0.0095
+    # None of them is another's double.
+    assert_allclose(circles / 0.006, np.rint(circles / 0.006), atol=1e-9)
     assert len(np.unique(circles, axis=0)) == len(circles)
 
 

@@ -111,7 +111,7 @@ def test_where_nothing_is_seen_the_prior_leads_straight_to_its_middle() -> None:
         calls.append(len(q))
         return np.ones((len(q), 3))
 
-    found = descend(blind, np.array([[-0.8, 1.1]]), np.ones(2))
+    found = descend(blind, np.array([[-0.8, -1.1]]), np.ones(2))
     assert_allclose(found, 0, atol=1e-6)
     # Steps of Newton's, damped by 0.01, 0.002 and 0.0004: what is left is a hundredth, then
     # 2e-5, then nothing that counts. Each asks for slopes and one trial; one look came first.
@@ -131,6 +131,13 @@ def test_a_gain_is_small_or_large_beside_what_is_left() -> None:
     calls.clear()
     descend(lambda q: hopeless(q)[:, :1], np.array([[0.2]]), np.zeros(1))
     assert len(calls) > 1 + 2
+
+
+def test_a_start_where_nothing_is_defined_stays_where_it_is() -> None:
+    start = np.array([[3.0, -2.0]])
+    with np.errstate(all="raise"):
+        end = descend(lambda q: np.full((len(q), 2), np.nan), start, np.ones(2))
+    assert end.tolist() == start.tolist()
 
 
 @pytest.mark.parametrize("where", [[0.3, 0.7], [-1.2, 2.0]])
