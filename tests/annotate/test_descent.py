@@ -140,6 +140,16 @@ def test_a_start_where_nothing_is_defined_stays_where_it_is() -> None:
     assert end.tolist() == start.tolist()
 
 
+@pytest.mark.parametrize("start", [1 - 1e-6, 1.2])
+def test_a_prior_leads_back_from_where_nothing_is_defined(start: float) -> None:
+    # Just inside the edge, where the slope looks over it, and beyond. Of 0.01 (1 - q) + q^2 the
+    # least is at 0.005.
+    def root(q):
+        return 0.1 * np.sqrt(np.where(q <= 1, 1 - q, np.nan))
+
+    assert_allclose(descend(root, np.array([[start]]), np.ones(1)), 0.005, atol=1e-3)
+
+
 @pytest.mark.parametrize("where", [[0.3, 0.7], [-1.2, 2.0]])
 def test_slopes_are_those_by_hand(where: list[float]) -> None:
     value, slope = slopes(valley, np.array([where]))
