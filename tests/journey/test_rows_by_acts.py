@@ -157,8 +157,12 @@ def test_the_terminal_tells_what_a_clearance_is_uncertain_by(crank: Path) -> Non
     assert re.search(
         r"resolution of bore-d +3 x 0\.00017 mm .* 3 x 0\.000096 mm +infinite +2 %", lines[3]
     )
-    # the micrometer that the gauge was zeroed with is in both, and leaves not even dust
-    assert "mic-100" not in told.out
+    # the micrometer that the gauge was zeroed with is in both, and leaves not even dust: no line of
+    # the table is of it, and it is said why
+    assert [line for line in lines if "mic-100" in line] == [
+        "  error of mic-100, up to 0.005 mm, is taken as one for all its readings and cancels: that "
+        "flatters two sizes far apart on its scale, or one inside and one outside"
+    ]
     assert "combined standard uncertainty u = 0.0012 mm" in told.out
 
 
