@@ -159,10 +159,8 @@ def test_the_terminal_tells_what_a_clearance_is_uncertain_by(crank: Path) -> Non
     )
     # the micrometer that the gauge was zeroed with is in both, and leaves not even dust: no line of
     # the table is of it, and it is said why
-    assert [line for line in lines if "mic-100" in line] == [
-        "  error of mic-100, up to 0.005 mm, is taken as one for all its readings and cancels: that "
-        "flatters two sizes far apart on its scale, or one inside and one outside"
-    ]
+    [why] = [line for line in lines if "mic-100" in line]
+    assert "is taken as one for all its readings and cancels" in why
     assert "combined standard uncertainty u = 0.0012 mm" in told.out
 
 
