@@ -16,8 +16,8 @@ that is not a perfect circle.
 Light from low on one side shifts a near rim that was found. Opposite the lamp the hole's wall is
 as bright as the face and its far edge is taken for the rim's; on the lamp's side the chamfer is as
 dark as the hole. The ellipse stays round and its points lie well on it, so nothing but the far edge
-tells: where that was found too, the rim is where it should be. Sizes: two thirds and nine tenths
-of the shifts on rendered pictures of our own (no other source).
+tells: where that was found too, the rim is where it should be. Two thirds of the shifts on rendered
+pictures of our own are less than the sizes below (no other source).
 """
 
 from math import hypot

@@ -25,6 +25,7 @@ PhotoId = NewType("PhotoId", str)
 
 CHUNK_BYTES = 1 << 20
 TEMPORARY = "incoming-"
+_BEGINNINGS = 8
 
 _ID = re.compile("[0-9a-f]{64}")
 _SUFFIX = re.compile("[a-z0-9]{1,8}")
@@ -135,17 +136,21 @@ class PhotoVault:
 
     def _begun(self) -> tuple[Path, int]:
         """Return the name of a new file and its descriptor, locked; raises OSError."""
-        while True:
+        for left in reversed(range(_BEGINNINGS)):
             temporary = self.folder / f"{TEMPORARY}{secrets.token_hex(8)}"
             descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
             try:
-                if lock(descriptor) and is_still(temporary, descriptor):
-                    return temporary, descriptor
+                # Some file systems never tell that a file is still the same: there the last is it.
+                if (lock(descriptor) and is_still(temporary, descriptor)) or not left:
+                    break
             except BaseException:
                 os.close(descriptor)
                 temporary.unlink(missing_ok=True)
                 raise
-            os.close(descriptor)  # another program took it for left before it was locked
+            # Another program took it for left before it was locked.
+            os.close(descriptor)
+            temporary.unlink(missing_ok=True)
+        return temporary, descriptor
 
     def _file_away(self, temporary: Path, photo: PhotoId, suffix: str) -> None:
         there = self._find(photo)

@@ -207,6 +207,15 @@ def test_a_copy_that_another_program_takes_for_left_as_it_begins_is_begun_again(
     assert vault.path(ID).read_bytes() == PHOTO
 
 
+def test_a_file_system_that_never_tells_that_a_file_is_the_same_takes_photos_too(
+    vault: PhotoVault, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("store.photos.is_still", lambda path, descriptor: False)
+    assert vault.put(io.BytesIO(PHOTO), "jpg") == (ID, len(PHOTO))
+    assert left_over(vault) == []
+    assert vault.path(ID).read_bytes() == PHOTO
+
+
 def test_an_empty_vault_has_no_files(vault: PhotoVault) -> None:
     assert list(vault.files()) == []
     assert vault.clear_temporary() == 0
