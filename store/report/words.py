@@ -103,13 +103,10 @@ def entry_said(said: Stamp | Entry, home: str) -> str:
 
 def struck(strike: Strike, stamp: Stamp, home: str) -> Bits:
     """Return who struck an entry, when and why."""
-    who = f"{strike.stamp.by}, {moment(strike.stamp.at)}"
+    who, by = f"{strike.stamp.by}, {moment(strike.stamp.at)}", entry_said(strike.stamp, home)
     return [
         {"bold": "Struck"},
-        (
-            f" {who}: {quoted(strike.reason)} E{entry_said(strike.stamp, home)[1:]} strikes "
-            f"{entry_said(stamp, home)}."
-        ),
+        (f" {who}: {quoted(strike.reason)} {by.capitalize()} strikes {entry_said(stamp, home)}."),
     ]
 
 
