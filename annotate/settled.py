@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from annotate.quantity import LEVEL
+from annotate.weighted import midmean
 
 Array = npt.NDArray[np.float64]
 Run = Callable[[int], tuple[Array, Array]]  # trials -> covered (N,) and weight (N,)
@@ -46,7 +47,7 @@ def settle(run: Run, trials: int, *, tolerance: float = TOLERANCE, most: int = M
 def scatter(covered: Array, weight: Array) -> float:
     """Return two standard deviations of what samples (N,) of these weights tell, the largest.
 
-    Of the mean, the standard deviation and both ends of the interval.
+    Of the estimate, the standard deviation and both ends of the interval.
     """
     told = np.array([_told(covered[i::_BLOCKS], weight[i::_BLOCKS]) for i in range(_BLOCKS)])
     return float(2 * np.max(told.std(axis=0, ddof=1)) / np.sqrt(_BLOCKS))
@@ -59,4 +60,5 @@ def _told(covered: Array, weight: Array) -> tuple[float, float, float, float]:
     reached = np.cumsum(weight[order]) - weight[order] / 2
     tails = ((1 - LEVEL) / 2, (1 + LEVEL) / 2)
     low, high = (float(end) for end in np.interp(tails, reached, covered[order]))
-    return mean, float(np.sqrt(np.sum(weight * (covered - mean) ** 2))), low, high
+    estimate = midmean(covered[order], weight[order])
+    return estimate, float(np.sqrt(np.sum(weight * (covered - mean) ** 2))), low, high

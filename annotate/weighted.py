@@ -13,10 +13,7 @@ _END = 1e-3
 def summary(
     values: Array, weight: Array, unit: str, low: float = -np.inf, high: float = np.inf
 ) -> Quantity:
-    """Return the quantity of weighted samples: average, standard deviation, quantiles.
-
-    The average (JCGM 101:2008 7.6), not the median: between two branches a median jumps.
-    """
+    """Return the quantity of weighted samples: midmean, standard deviation, quantiles."""
     values = np.clip(values, low, high)
     # Not stable, which takes fifteen times as long: only equal values can change places.
     order = np.argsort(values)
@@ -27,11 +24,23 @@ def summary(
     steps = np.interp(asked, middle, sorted_values)
     mean = float(np.sum(weight * values))
     return Quantity(
-        value=mean,
+        value=midmean(sorted_values, weight[order]),
         unit=unit,
         u=float(np.sqrt(np.sum(weight * (values - mean) ** 2))),
         quantiles=tuple(_short(q) for q in steps),
     )
+
+
+def midmean(rising: Array, weight: Array) -> float:
+    """Return the average of the middle half of samples (N,) in rising order, by weight.
+
+    For one hump without much skew it is the average, JCGM 101:2008's estimate (7.6). Where two
+    leans of the camera are open the average of all lies where neither has it, and the median jumps
+    from one to the other as their shares pass a half; this does neither. (The interquartile mean,
+    a textbook L-estimator: Huber and Ronchetti, Robust Statistics, 2009, 3.3, from memory.)
+    """
+    upto = np.clip(np.cumsum(weight) / np.sum(weight), 0.25, 0.75)
+    return float(2 * np.sum(np.diff(upto, prepend=0.25) * rising))
 
 
 def _short(value: float) -> float:

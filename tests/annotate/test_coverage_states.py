@@ -150,7 +150,7 @@ def test_the_clock_is_the_direction_at_the_near_centre_in_the_photo(
 
 def test_states_count_by_their_weight() -> None:
     ready, state = exact(LEANING)
-    two, weight = having(state, far_x=[0.5, 3.0], tilt_x=[0.1, 0.3]), np.array([0.25, 0.75])
+    two, weight = having(state, far_x=[0.5, 3.0], tilt_x=[0.1, 0.3]), np.array([0.4, 0.6])
     each = [results(ready, two[i : i + 1], ONE) for i in (0, 1)]
     both = results(ready, two, weight)
     for name in (
@@ -158,9 +158,10 @@ def test_states_count_by_their_weight() -> None:
         "equivalent_diameter", "largest_pin", "line_of_sight", "uncorrected",
     ):  # fmt: skip
         first, second = (number(getattr(one, name)).value for one in each)
-        assert_allclose(number(getattr(both, name)).value, 0.25 * first + 0.75 * second)
-        # Two values, with the odds of a coin that falls one way three times in four.
-        spread = np.sqrt(0.25 * 0.75) * abs(first - second)
+        # Of the middle half three tenths are the first.
+        assert_allclose(number(getattr(both, name)).value, 0.3 * first + 0.7 * second)
+        # Two values, with the odds of a coin that falls one way three times in five.
+        spread = np.sqrt(0.4 * 0.6) * abs(first - second)
         assert_allclose(number(getattr(both, name)).u, spread, rtol=1e-6)
     assert_allclose(covered_of(two), [number(one.covered).value for one in each])
 
