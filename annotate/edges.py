@@ -30,7 +30,7 @@ from annotate.large import (
 from annotate.marks import Point, Rim
 from annotate.one_rim import is_one_rim
 from annotate.opening import FarState, opening, state_of, tone_at
-from annotate.own_edge import back_of
+from annotate.own_edge import back_of, may_be_shadow, piece_of_back
 from annotate.placing import Placed, place
 from annotate.polar import (
     Array,
@@ -52,6 +52,7 @@ _WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
 _WEAK: Final = 0.55  # share of a ring's edge below which a person should look
 _MOST_SLACK: Final = 0.03  # near radii
 _CLEAR: Final = 0.03  # near radii inside an edge, beyond which no blur of it reaches
+_ONLY_A_SIDE: Final = 0.05  # near radii: how well what may be a shadow tells where an edge is
 _CONIC: Final = 5  # points that make an ellipse
 
 
@@ -152,7 +153,7 @@ def _near(
     if ring is None:
         return NotFound(
             "no closed rim stands out round the click",
-            "click inside the opening, or place points on the rim by hand",
+            "click inside the opening, look from less than 45 degrees, or place points by hand",
         )
     placed = _ring_rim(levels, ring, click)
     if placed is None:
@@ -231,7 +232,8 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     # What may be wrong with the near rim's points may be wrong with the frame, and shifts the rest.
     slack = min(near.sigma_px / frame.radius_px, _MOST_SLACK)
     foretold = backs(frame, hint, levels.levels[0].shape, slack)
-    back = back_of(found, foretold)
+    plain = back_of(found, foretold)
+    back = plain or piece_of_back(found, foretold)
     tilt, inside = tilt_of(frame), Click(at, tone_at(flat, at))
     far = far_of(found, foretold, back, tilt, inside)
     if back is not None and foretold.told and not is_plain(far, foretold, back, inside):
@@ -242,6 +244,9 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
         far = far_of([back, *behind], foretold, back, tilt, inside) or far
     far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
     back_rim = _arc_rim(levels, frame, back, "back", click) if back else None
+    if back_rim is not None and (plain is None or may_be_shadow(plain, tilt)):
+        loose = _ONLY_A_SIDE * frame.radius_px
+        back_rim = replace(back_rim, sigma_px=max(back_rim.sigma_px, loose))
     if far_rim is not None:
         return far_rim, back_rim, "seen"
     return None, back_rim, state_of(flat, [a for a in found if a is not back], back)

@@ -102,8 +102,7 @@ def _best_is_far(found: list[Arc], rest: list[Arc], click: Click) -> bool:
 def _may_be(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
     """Return whether an arc is edge enough, holds the click, and is no back edge."""
     known = front is not None and backs.told
-    reach = _HOLDS if arc.sweep < _LONG else 1.0
-    if np.hypot(click.at[0] - arc.x, click.at[1] - arc.y) > reach * arc.radius:
+    if not _clicked_into(arc, click):
         return False
     if arc.radius * arc.sweep < _LENGTH or arc.quality < _EDGED:
         return False
@@ -116,6 +115,15 @@ def _may_be(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
     if front is None:
         return backs.off(arc) > _MAY_BE_BACK
     return outside(arc, front) < _HALF and off(arc, front) > ON_IT + backs.slack
+
+
+def _clicked_into(arc: Arc, click: Click) -> bool:
+    """Return whether an arc holds the click and is not lit from behind round a dark one."""
+    reach = _HOLDS if arc.sweep < _LONG else 1.0
+    if np.hypot(click.at[0] - arc.x, click.at[1] - arc.y) > reach * arc.radius:
+        return False
+    # What is lighter inside than outside is an opening with light behind it: all of it is light.
+    return arc.contrast > -_FAINT or click.level > arc.outside - _SAME_TONE
 
 
 def _only(rest: list[Arc], backs: Backs, front: Circle) -> Arc | None:

@@ -5,6 +5,7 @@ from typing import Final
 from annotate.arcs import Arc
 from annotate.back_edge import Backs
 from annotate.nested import circle_of, outside, sharp, within
+from annotate.polar import Tilt
 
 _PLAINLY: Final = 0.015  # near radii off what can be the edge
 _STRONGLY: Final = 0.02  # ... of a strong arc, where it was foretold
@@ -16,6 +17,11 @@ _WORTH_THERE: Final = 0.15
 _CRESCENT: Final = 0.7  # near radii: the border of a crescent is long
 _RIVAL: Final = 0.4  # of an arc's worth
 _ALL: Final = 0.85  # share of an arc's piece that counts as the whole
+_APART: Final = 0.03  # near radii between an arc's ways off for the two leans that tell them apart
+_PIECES: Final = 0.08  # worth of pieces together, where chance leaves 0.04 once in twenty times
+_LITTLE: Final = 0.3  # of what shows for one lean
+_SQUARE: Final = 0.05  # tangent of a tilt
+_LIGHTER: Final = 40.0  # grey values
 _CROSSING: Final = 0.3  # share of a piece of the same edge that may stray from it
 
 
@@ -48,6 +54,41 @@ def _foretold(found: list[Arc], backs: Backs) -> Arc | None:
         ):
             return back
     return None
+
+
+def piece_of_back(found: list[Arc], backs: Backs) -> Arc | None:
+    """Return the best of the pieces that run where one lean foretells the edge, and it alone.
+
+    In the dark or across a shadow's border the edge shows in pieces, each too short or too weak to
+    be told by itself, but chance puts next to nothing just there. None where there is little of
+    them, or something of the other lean's, or no wall is typed. Which way the hole leans is all
+    that such a piece is good for: it may be one with the border of a shadow.
+    """
+    if not backs.told:
+        return None
+    there = [arc for arc in found if backs.off(arc) < _PLAINLY]
+    pieces: tuple[list[Arc], list[Arc]] = ([], [])
+    for arc in there:
+        one, other = backs.off_each(arc)
+        if abs(one - other) > _APART:
+            pieces[one > other].append(arc)
+    less, more = sorted(pieces, key=_worth_of)
+    if _worth_of(more) < _PIECES or _worth_of(less) > _LITTLE * _worth_of(more):
+        return None
+    return max(more, key=lambda arc: arc.worth)
+
+
+def may_be_shadow(back: Arc, tilt: Tilt) -> bool:
+    """Return whether an arc may be the border of the near edge's shadow on the part behind.
+
+    Looked at squarely with a lamp beside the camera, that border runs about where the edge would
+    at some degrees of lean, and it is lighter inside as well.
+    """
+    return tilt.least < _SQUARE and back.contrast < -_LIGHTER
+
+
+def _worth_of(arcs: list[Arc]) -> float:
+    return sum(arc.worth for arc in arcs)
 
 
 def _edges(there: list[Arc], found: list[Arc], edged: float, worth: float) -> list[Arc]:

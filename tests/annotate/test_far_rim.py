@@ -76,6 +76,16 @@ def test_tone_at_the_click_is_not_needed_where_one_edge_is_left() -> None:
     assert chosen([BACK, FAR, other], 200.0) is None
 
 
+@pytest.mark.parametrize("backs", [ANY_WALL, TOLD])
+def test_an_opening_lit_from_behind_is_as_light_where_it_was_clicked(backs: Backs) -> None:
+    lit = replace(FAR, contrast=-60.0, inside=155.0, outside=95.0)
+    assert chosen([BACK, lit], 150.0, backs) is lit
+    assert chosen([BACK, lit], 90.0, backs) is lit  # on the drilling's wall, as light as outside
+    assert chosen([BACK, lit], 60.0, backs) is None
+    # A step as faint as that says nothing of light.
+    assert chosen([BACK, replace(lit, inside=109.0, contrast=-14.0)], 60.0, backs) is not None
+
+
 def test_nor_where_one_edge_is_all_that_shows_clear_of_any_back_edge() -> None:
     assert chosen([FAR], 200.0) is FAR
     other = replace(FAR, x=-0.6, y=0.1, worth=0.3)

@@ -1,10 +1,12 @@
 """Which arc is the near hole's own far edge, told by geometry alone: arcs made by hand."""
 
+import numpy as np
 import pytest
 from msgspec.structs import replace
 
 from annotate.back_edge import Backs
-from annotate.own_edge import back_of
+from annotate.own_edge import back_of, may_be_shadow, piece_of_back
+from annotate.polar import Tilt
 from tests.annotate.arcs_by_hand import ANY_WALL, BACK, FAR, TOLD
 
 
@@ -66,3 +68,43 @@ def test_a_strong_edge_may_lie_a_little_off_its_foretold_place() -> None:
     assert 0.015 < TOLD.off(thicker) < 0.02
     assert back_of([thicker], TOLD) is thicker
     assert back_of([replace(thicker, worth=0.4)], TOLD) is None
+
+
+PIECE = replace(BACK, sweep=0.5, worth=0.06, quality=0.55)
+OTHER_PIECE = replace(PIECE, start=np.pi - 0.5, worth=0.05)
+OTHER_LEAN = replace(PIECE, x=-0.25, start=0.0)
+
+
+def test_pieces_of_an_edge_too_faint_to_be_told_tell_the_lean_together() -> None:
+    assert back_of([FAR, PIECE, OTHER_PIECE], TOLD) is None
+    assert piece_of_back([FAR, PIECE, OTHER_PIECE], TOLD) is PIECE
+    assert piece_of_back([FAR, PIECE], TOLD) is None  # one as faint may be chance
+    assert piece_of_back([replace(PIECE, worth=0.09)], TOLD) is not None
+    # Where no wall was typed a piece may lie anywhere along the tilt.
+    assert piece_of_back([PIECE, OTHER_PIECE], ANY_WALL) is None
+
+
+def test_pieces_where_both_leans_foretell_the_edge_tell_nothing() -> None:
+    faint = replace(OTHER_LEAN, worth=0.03)
+    assert piece_of_back([PIECE, OTHER_PIECE, faint], TOLD) is PIECE
+    assert piece_of_back([PIECE, OTHER_PIECE, replace(faint, worth=0.04)], TOLD) is None
+    stronger = replace(OTHER_LEAN, worth=0.4)
+    assert piece_of_back([PIECE, OTHER_PIECE, stronger], TOLD) is stronger
+
+
+def test_pieces_off_the_foretold_places_tell_nothing() -> None:
+    aside = [replace(one, y=0.2) for one in (PIECE, OTHER_PIECE)]
+    assert piece_of_back(aside, TOLD) is None
+    # About where the two circles cross, an arc runs along both.
+    crossing = replace(PIECE, x=0.0, start=-np.pi / 2 - 0.1, sweep=0.2, worth=0.3)
+    assert max(TOLD.off_each(crossing)) < 0.03
+    assert piece_of_back([crossing], TOLD) is None
+
+
+def test_a_dark_border_seen_squarely_may_be_a_shadow() -> None:
+    squarely, aslant = Tilt(0.0, 0.2, np.array([1.0, 0.0])), Tilt(0.1, 0.2, np.array([1.0, 0.0]))
+    dark_outside = replace(BACK, contrast=-60.0)
+    assert may_be_shadow(dark_outside, squarely)
+    assert not may_be_shadow(dark_outside, aslant)
+    assert not may_be_shadow(replace(BACK, contrast=60.0), squarely)
+    assert not may_be_shadow(replace(BACK, contrast=-20.0), squarely)
