@@ -27,7 +27,7 @@ from annotate.large import (
     restored_rim,
     said,
 )
-from annotate.marks import Point, Rim
+from annotate.marks import ONLY_A_SIDE, Point, Rim
 from annotate.one_rim import is_one_rim
 from annotate.opening import FarState, opening, state_of, tone_at
 from annotate.own_edge import back_of, may_be_shadow, piece_of_back
@@ -52,7 +52,6 @@ _WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
 _WEAK: Final = 0.55  # share of a ring's edge below which a person should look
 _MOST_SLACK: Final = 0.03  # near radii
 _CLEAR: Final = 0.03  # near radii inside an edge, beyond which no blur of it reaches
-_ONLY_A_SIDE: Final = 0.05  # near radii: how well what may be a shadow tells where an edge is
 _CONIC: Final = 5  # points that make an ellipse
 
 
@@ -232,8 +231,7 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     # What may be wrong with the near rim's points may be wrong with the frame, and shifts the rest.
     slack = min(near.sigma_px / frame.radius_px, _MOST_SLACK)
     foretold = backs(frame, hint, levels.levels[0].shape, slack)
-    plain = back_of(found, foretold)
-    back = plain or piece_of_back(found, foretold)
+    back = back_of(found, foretold)
     tilt, inside = tilt_of(frame), Click(at, tone_at(flat, at))
     far = far_of(found, foretold, back, tilt, inside)
     if back is not None and foretold.told and not is_plain(far, foretold, back, inside):
@@ -243,10 +241,10 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
         behind = arcs(replace(flat, through=(x, y, radius - _CLEAR)))
         far = far_of([back, *behind], foretold, back, tilt, inside) or far
     far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
-    back_rim = _arc_rim(levels, frame, back, "back", click) if back else None
-    if back_rim is not None and (plain is None or may_be_shadow(plain, tilt)):
-        loose = _ONLY_A_SIDE * frame.radius_px
-        back_rim = replace(back_rim, sigma_px=max(back_rim.sigma_px, loose))
+    shown = back or piece_of_back(found, foretold)
+    back_rim = _arc_rim(levels, frame, shown, "back", click) if shown else None
+    if back_rim and shown and (shown is not back or may_be_shadow(shown, tilt)):
+        back_rim = replace(back_rim, sigma_px=ONLY_A_SIDE * frame.radius_px)
     if far_rim is not None:
         return far_rim, back_rim, "seen"
     return None, back_rim, state_of(flat, [a for a in found if a is not back], back)

@@ -1,11 +1,12 @@
 """Both leans of the camera, where nothing but a found rim's fine shape tells them apart.
 
 A round rim looks the same from either side of its axis, but for a fraction of a pixel that
-perspective and the bore's curve make. The near hole's back edge settles the lean; without it that
-fraction decides, and a stretch of glare or a burr along a found rim is as large. What the rims say
-of one lean against the other is therefore believed a quarter: two to the fourth for one is two to
-one. (A power of the likelihood below 1 is the usual guard against errors that a model does not
-have: Holmes and Walker, Biometrika 104 (2017) 497-503, from memory. The quarter is our own.)
+perspective and the bore's curve make. The near hole's back edge settles the lean; without it, or
+with one of which only the side is told, that fraction decides, and a stretch of glare or a burr
+along a found rim is as large. What the rims say of one lean against the other is therefore believed
+a quarter: two to the fourth for one is two to one. (A power of the likelihood below 1 is the usual
+guard against errors that a model does not have: Holmes and Walker, Biometrika 104 (2017) 497-503,
+from memory. The quarter is our own.)
 """
 
 from collections.abc import Callable
@@ -15,6 +16,7 @@ import numpy as np
 
 from annotate.holes import Array, column
 from annotate.infer import Modes, Samples
+from annotate.rim_noise import bears_out
 from annotate.sighting import Sighting
 
 _BELIEVED: Final = 0.25
@@ -23,7 +25,8 @@ _BELIEVED: Final = 0.25
 def drawn(sighting: Sighting, modes: Modes, draw: Callable[[Modes], Samples]) -> Samples:
     """Return the samples that ``draw`` makes of best fits, of both leans where both are open."""
     sides = _sides(sighting, modes)
-    if len(sides) < 2 or sighting.back is not None or sighting.near.placed != "found":  # noqa: PLR2004 - two leans
+    told = bears_out(sighting.back, sighting.near_ellipse.semi_major)
+    if len(sides) < 2 or told or sighting.near.placed != "found":  # noqa: PLR2004 - two leans
         return draw(modes)
     parts = [draw(side) for side in sides]
     evidence = _BELIEVED * np.array([_evidence(side) for side in sides])

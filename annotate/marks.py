@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 Points: TypeAlias = "npt.NDArray[np.float64]"  # (N, 2) of x, y in pixels
 PixelPair = tuple[float, float]
+# Standard uncertainty, in near radii, of a near hole's far edge of which only the side it is on is
+# told: it shows in pieces, or may be a shadow's border.
+ONLY_A_SIDE = 0.05
 Dictionary = Literal["4x4_50", "5x5_50", "5x5_250", "6x6_50", "6x6_250", "7x7_50"]
 
 

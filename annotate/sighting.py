@@ -128,8 +128,9 @@ def prepare(layer: Layer, givens: Givens, lens: LensProfile | None = None) -> Si
     seen = [_condensed(rim) for rim in rims]
     points, sigmas = ((a[i], b[i], c[i]) for i, (a, b, c) in ((i, seen) for i in (0, 1)))
     ones = [np.ones(len(some)) for some in points]
+    alone = not rim_noise.bears_out(back, size)
     whiteners = [
-        np.eye(0) if rim is None else rim_noise.whitener(rim, some, size, sigma, alone=back is None)
+        np.eye(0) if rim is None else rim_noise.whitener(rim, some, size, sigma, alone=alone)
         for rim, some, sigma in zip(rims, points, sigmas, strict=True)
     ]
     return Sighting(

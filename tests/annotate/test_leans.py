@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from annotate import leans, sighting
 from annotate.holes import INDEX, NAMES
 from annotate.infer import Modes, Samples
-from annotate.marks import Layer
+from annotate.marks import ONLY_A_SIDE, Layer
 from annotate.sighting import Sighting
 from tests.annotate.drilled import Drilled
 from tests.annotate.test_coverage import givens_of, layer_of
@@ -15,10 +15,16 @@ from tests.annotate.test_coverage import givens_of, layer_of
 COUNT = len(NAMES)
 
 
-def ready(*, placed: str = "found", back: int = 0) -> Sighting:
+def ready(*, placed: str = "found", back: int = 0, back_of_radius: float = 0.0) -> Sighting:
+    """Return a scene's sighting; the back edge's uncertainty may be told in near radii."""
     scene = Drilled()
     layer = layer_of(scene, back=back)
     marks = tuple(replace(m, placed=placed) if m.which == "near" else m for m in layer.marks)
+    plain = sighting.prepare(Layer(*scene.size, marks, layer.focal_35mm), givens_of(scene))
+    if not back_of_radius:
+        return plain
+    sigma = back_of_radius * plain.near_ellipse.semi_major
+    marks = tuple(replace(m, sigma_px=sigma) if m.which == "back" else m for m in marks)
     return sighting.prepare(Layer(*scene.size, marks, layer.focal_35mm), givens_of(scene))
 
 
@@ -45,6 +51,13 @@ def test_sixteen_to_one_becomes_two_to_one() -> None:
     assert both.weight.sum() == pytest.approx(1)
     # Kish's effective size of two groups of ten at 2:1, each of equal weights.
     assert both.effective == pytest.approx(1 / (10 * (0.2 / 3) ** 2 + 10 * (0.1 / 3) ** 2))
+
+
+def test_a_back_edge_of_which_the_side_alone_is_told_is_believed_no_more() -> None:
+    both = leans.drawn(ready(back=24, back_of_radius=ONLY_A_SIDE), fits(0.0, -16.0), drawn_from)
+    assert right_share(both) == pytest.approx(1 / (1 + np.exp(-4)))
+    told = leans.drawn(ready(back=24, back_of_radius=0.01), fits(0.0, -16.0), drawn_from)
+    assert right_share(told) == 1
 
 
 def test_mass_counts_and_not_the_height_alone() -> None:
