@@ -124,7 +124,6 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
     px_per_mm = float(np.exp(state[0, INDEX["ln_size"]] - state[0, INDEX["ln_near"]]))
     misfits = (holes.near_misfit_mm, holes.far_misfit_mm, holes.back_misfit_mm)
     slopes, whiteners, strain = list(s.slopes), list(s.whiteners), 1.0
-    alone = not rim_noise.bears_out(s.back, size)
     for i, (rim, misfit) in enumerate(zip((s.near, s.far, s.back), misfits, strict=True)):
         if rim is None or not rim.points_px:
             continue
@@ -141,7 +140,7 @@ def _weighted(s: Sighting, q: Array) -> Sighting:
         stray = np.maximum(1.0, away / 2.5) ** 0.5
         slopes[i] = 1 / slope
         sigmas = s.sigmas[i] * stray
-        whitener = rim_noise.whitener(rim, points, size, sigmas, alone=alone)
+        whitener = rim_noise.whitener(rim, points, size, sigmas, alone=s.back is None)
         whiteners[i] = whitener / level
     return s._replace(
         slopes=(slopes[0], slopes[1], slopes[2]),

@@ -52,6 +52,7 @@ _WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
 _WEAK: Final = 0.55  # share of a ring's edge below which a person should look
 _MOST_SLACK: Final = 0.03  # near radii
 _CLEAR: Final = 0.03  # near radii inside an edge, beyond which no blur of it reaches
+_SHADOWED: Final = 0.05  # near radii: how well what may be a shadow's border tells where an edge is
 _CONIC: Final = 5  # points that make an ellipse
 
 
@@ -243,8 +244,10 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
     shown = back or piece_of_back(found, foretold)
     back_rim = _arc_rim(levels, frame, shown, "back", click) if shown else None
-    if back_rim and shown and (shown is not back or may_be_shadow(shown, tilt)):
+    if back_rim and shown is not back:
         back_rim = replace(back_rim, sigma_px=ONLY_A_SIDE * frame.radius_px)
+    elif back_rim and back and may_be_shadow(back, tilt):
+        back_rim = replace(back_rim, sigma_px=_SHADOWED * frame.radius_px)
     if far_rim is not None:
         return far_rim, back_rim, "seen"
     return None, back_rim, state_of(flat, [a for a in found if a is not back], back)

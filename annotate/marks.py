@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 
 Points: TypeAlias = "npt.NDArray[np.float64]"  # (N, 2) of x, y in pixels
 PixelPair = tuple[float, float]
-# Standard uncertainty, in near radii, of a near hole's far edge of which only the side it is on is
-# told: it shows in pieces, or may be a shadow's border.
-ONLY_A_SIDE = 0.05
+# Standard uncertainty, in near radii, of a near hole's far edge that shows in pieces: no more is
+# told of it than the side it is on.
+ONLY_A_SIDE = 0.1
 Dictionary = Literal["4x4_50", "5x5_50", "5x5_250", "6x6_50", "6x6_250", "7x7_50"]
 
 
@@ -77,7 +77,8 @@ class Rim(Struct, frozen=True, tag="rim"):
     ``near`` is the edge in the face towards the camera (the drilled edge, below any chamfer),
     ``far`` the edge of the hole behind, ``back`` the near hole's own edge at the far end of its
     wall (seen as the border of a crescent; the same plane as the far rim).
-    ``sigma_px`` is the standard uncertainty of one point across the rim.
+    ``sigma_px`` is the standard uncertainty of one point across the rim; of a found ``back`` edge that
+    tells no more than its side it is ``ONLY_A_SIDE`` near radii.
     ``seed`` is the click a found rim came from, None for points placed by hand; ``wall_hint`` what
     was known of the wall when the rim was found, unset where nothing was. ``chamfer`` is the width
     of the chamfer that shows above a near rim, in radii of the rim; unset where none is plain.

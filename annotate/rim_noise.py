@@ -25,7 +25,7 @@ from math import hypot
 import numpy as np
 
 from annotate.holes import Array
-from annotate.marks import ONLY_A_SIDE, Rim
+from annotate.marks import Rim
 
 BIAS_PX = 0.3
 WANDER_PX = 0.3
@@ -43,7 +43,7 @@ def whitener(
 
     ``points_px`` (N, 2) lie on ``rim``, ``radius_px`` is the near hole's radius in the picture,
     ``sigma_px`` (N,) each point's own standard uncertainty. ``alone``: of the near hole no far edge
-    was found that bears its rim out (``bears_out``).
+    was found that bears its rim out.
     """
     apart = np.linalg.norm(points_px[:, None] - points_px[None], axis=2)
     reach = REACH_OF_RADIUS * radius_px
@@ -55,11 +55,6 @@ def whitener(
         outward /= np.hypot(outward[:, 0], outward[:, 1])[:, None]
         covariance += _shift_px(radius_px, alone=alone) ** 2 * (outward @ outward.T)
     return np.linalg.inv(np.linalg.cholesky(covariance))
-
-
-def bears_out(back: Rim | None, radius_px: float) -> bool:
-    """Return whether a near hole's far edge tells more than the side that it is on."""
-    return back is not None and back.sigma_px < ONLY_A_SIDE * radius_px / 2
 
 
 def _shift_px(radius_px: float, *, alone: bool) -> float:

@@ -11,7 +11,7 @@ from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import INDEX, NAMES, Array, Camera
-from annotate.marks import Ellipse, FarUnseen, Layer, Marker, Rim
+from annotate.marks import ONLY_A_SIDE, Ellipse, FarUnseen, Layer, Marker, Rim
 from annotate.priors import (
     ARC,
     ASSUMED,
@@ -36,7 +36,9 @@ class Sighting(NamedTuple):
     """One photo of one hole, ready for ``infer``: q = (state - mean) / deviation.
 
     ``points`` (N, 2) of the near, far and back rim are condensed, ``sigmas`` (N,) their own
-    standard uncertainties in px; ``slopes`` and ``whiteners`` are set by ``settle``.
+    standard uncertainties in px; ``slopes`` and ``whiteners`` are set by ``settle``. ``side``
+    (N, 2) are points of a back edge of which no more is told than the side it is on; ``back`` is
+    then None.
     """
 
     layer: Layer
@@ -54,6 +56,7 @@ class Sighting(NamedTuple):
     whiteners: tuple[Array, Array, Array]
     turn_known: bool
     lens: LensProfile | None = None
+    side: Array = np.empty((0, 2))
     strain: float = 1.0  # worst rim's misfit over what its points' uncertainty allows
 
     @property
@@ -123,20 +126,22 @@ def prepare(layer: Layer, givens: Givens, lens: LensProfile | None = None) -> Si
     ellipse = fitted.shape
     camera = Camera(layer.width_px, layer.height_px, (ellipse.cx, ellipse.cy))
     marker = next((m for m in layer.marks if isinstance(m, Marker)), None)
-    rims = (near, far, back)
     size = ellipse.semi_major
+    side = np.empty((0, 2))
+    if back is not None and only_a_side(back, size):
+        side, back = back.array_px(), None
+    rims = (near, far, back)
     seen = [_condensed(rim) for rim in rims]
     points, sigmas = ((a[i], b[i], c[i]) for i, (a, b, c) in ((i, seen) for i in (0, 1)))
     ones = [np.ones(len(some)) for some in points]
-    alone = not rim_noise.bears_out(back, size)
     whiteners = [
-        np.eye(0) if rim is None else rim_noise.whitener(rim, some, size, sigma, alone=alone)
+        np.eye(0) if rim is None else rim_noise.whitener(rim, some, size, sigma, alone=back is None)
         for rim, some, sigma in zip(rims, points, sigmas, strict=True)
     ]
     return Sighting(
         layer, camera, near, far, back, ellipse, priors_of(layer, givens, ellipse, lens), givens,
         marker, points, sigmas, (ones[0], ones[1], ones[2]),
-        (whiteners[0], whiteners[1], whiteners[2]), givens.flat, lens,
+        (whiteners[0], whiteners[1], whiteners[2]), givens.flat, lens, side,
     )  # fmt: skip
 
 
@@ -145,6 +150,11 @@ def _condensed(rim: Rim | None) -> tuple[Array, Array]:
         return np.empty((0, 2)), np.empty(0)
     points, counts = condensed(rim.array_px(), MOST[rim.which])
     return points, rim.sigma_px / np.sqrt(counts)
+
+
+def only_a_side(back: Rim, radius_px: float) -> bool:
+    """Return whether of a near hole's far edge no more is told than the side it is on."""
+    return back.placed == "found" and back.sigma_px > 0.75 * ONLY_A_SIDE * radius_px
 
 
 def unseen(layer: Layer) -> FarUnseen | None:

@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
-from annotate import leans, sighting
+from annotate import holes, leans, sighting
 from annotate.holes import INDEX, NAMES
 from annotate.infer import Modes, Samples
 from annotate.marks import ONLY_A_SIDE, Layer
+from annotate.priors import BACK
 from annotate.sighting import Sighting
 from tests.annotate.drilled import Drilled
 from tests.annotate.test_coverage import givens_of, layer_of
@@ -15,16 +16,10 @@ from tests.annotate.test_coverage import givens_of, layer_of
 COUNT = len(NAMES)
 
 
-def ready(*, placed: str = "found", back: int = 0, back_of_radius: float = 0.0) -> Sighting:
-    """Return a scene's sighting; the back edge's uncertainty may be told in near radii."""
+def ready(*, placed: str = "found", back: int = 0) -> Sighting:
     scene = Drilled()
     layer = layer_of(scene, back=back)
     marks = tuple(replace(m, placed=placed) if m.which == "near" else m for m in layer.marks)
-    plain = sighting.prepare(Layer(*scene.size, marks, layer.focal_35mm), givens_of(scene))
-    if not back_of_radius:
-        return plain
-    sigma = back_of_radius * plain.near_ellipse.semi_major
-    marks = tuple(replace(m, sigma_px=sigma) if m.which == "back" else m for m in marks)
     return sighting.prepare(Layer(*scene.size, marks, layer.focal_35mm), givens_of(scene))
 
 
@@ -53,11 +48,43 @@ def test_sixteen_to_one_becomes_two_to_one() -> None:
     assert both.effective == pytest.approx(1 / (10 * (0.2 / 3) ** 2 + 10 * (0.1 / 3) ** 2))
 
 
-def test_a_back_edge_of_which_the_side_alone_is_told_is_believed_no_more() -> None:
-    both = leans.drawn(ready(back=24, back_of_radius=ONLY_A_SIDE), fits(0.0, -16.0), drawn_from)
-    assert right_share(both) == pytest.approx(1 / (1 + np.exp(-4)))
-    told = leans.drawn(ready(back=24, back_of_radius=0.01), fits(0.0, -16.0), drawn_from)
-    assert right_share(told) == 1
+def seen_to(side: float) -> Sighting:
+    """Return a sighting with a back edge on one side of which no more is told."""
+    plain = ready()
+    state = plain.state(fits(0.0, 0.0).q[[0 if side > 0 else 1]])
+    edge = holes.rim_px(state, plain.camera, "back")[0][:20]
+    return plain._replace(side=np.asarray(edge))
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_the_side_that_the_back_edge_is_on_counts_fifty_to_one(side: float) -> None:
+    both = leans.drawn(seen_to(side), fits(0.0, 0.0), drawn_from)
+    assert right_share(both) == pytest.approx(50 / 51 if side > 0 else 1 / 51)
+    against = leans.drawn(seen_to(side), fits(0.0, -4 * np.log(50)), drawn_from)
+    assert right_share(against) == pytest.approx(2500 / 2501 if side > 0 else 1 / 2)
+
+
+def test_a_found_back_edge_of_which_the_side_alone_is_told_is_not_fitted() -> None:
+    plain = ready(back=24)
+    assert plain.back is not None
+    size = plain.near_ellipse.semi_major
+
+    def marked(placed: str, sigma_px: float) -> Sighting:
+        marks = tuple(
+            replace(m, placed=placed, sigma_px=sigma_px) if m.which == "back" else m
+            for m in plain.layer.marks
+        )
+        return sighting.prepare(replace(plain.layer, marks=marks), plain.givens)
+
+    loose = marked("found", ONLY_A_SIDE * size)
+    assert loose.back is None
+    assert loose.side.tolist() == [list(p) for p in plain.back.points_px]
+    assert not any(source == BACK for source in sighting.sources(loose))
+    told = marked("found", 0.5 * ONLY_A_SIDE * size)
+    assert told.back is not None
+    assert not len(told.side)
+    # A hand sees which edge it marks, however roughly.
+    assert marked("hand", ONLY_A_SIDE * size).back is not None
 
 
 def test_mass_counts_and_not_the_height_alone() -> None:

@@ -8,11 +8,10 @@ from typing import Literal
 
 import numpy as np
 import pytest
-from msgspec.structs import replace
 from numpy.testing import assert_allclose
 
-from annotate.marks import ONLY_A_SIDE, Rim
-from annotate.rim_noise import bears_out, whitener
+from annotate.marks import Rim
+from annotate.rim_noise import whitener
 
 COUNT, RADIUS = 36, 150.0
 AROUND = 2 * np.pi * np.arange(COUNT) / COUNT
@@ -48,15 +47,6 @@ def test_a_found_near_rim_is_no_better_placed_than_its_shift(
 def test_other_rims_have_no_such_shift(one: Rim) -> None:
     for way in (*UNIT.T, np.ones(COUNT)):
         assert variance(one, way) == variance(one, way, alone=True)
-
-
-def test_a_far_edge_of_which_the_side_alone_is_told_bears_nothing_out() -> None:
-    back = rim("back", "found")
-    assert bears_out(back, RADIUS)
-    assert not bears_out(None, RADIUS)
-    assert not bears_out(replace(back, sigma_px=ONLY_A_SIDE * RADIUS), RADIUS)
-    # The marks are the photo's pixels, but a lens profile straightens them: nearly is enough.
-    assert not bears_out(replace(back, sigma_px=ONLY_A_SIDE * RADIUS), 1.5 * RADIUS)
 
 
 def test_a_shift_says_nothing_of_size_or_flattening() -> None:
