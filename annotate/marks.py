@@ -77,8 +77,8 @@ class Rim(Struct, frozen=True, tag="rim"):
     ``near`` is the edge in the face towards the camera (the drilled edge, below any chamfer),
     ``far`` the edge of the hole behind, ``back`` the near hole's own edge at the far end of its
     wall (seen as the border of a crescent; the same plane as the far rim).
-    ``sigma_px`` is the standard uncertainty of one point across the rim; of a found ``back`` edge that
-    tells no more than its side it is ``ONLY_A_SIDE`` near radii.
+    ``sigma_px`` is the standard uncertainty of one point across the rim; of a found ``back`` edge
+    that tells no more than its side it is ``ONLY_A_SIDE`` near radii.
     ``seed`` is the click a found rim came from, None for points placed by hand; ``wall_hint`` what
     was known of the wall when the rim was found, unset where nothing was. ``chamfer`` is the width
     of the chamfer that shows above a near rim, in radii of the rim; unset where none is plain.
