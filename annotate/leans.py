@@ -30,10 +30,13 @@ _SIDE: Final = np.log(50.0)
 def drawn(sighting: Sighting, modes: Modes, draw: Callable[[Modes], Samples]) -> Samples:
     """Return the samples that ``draw`` makes of best fits, of both leans where both are open."""
     sides = _sides(sighting, modes)
-    if len(sides) < 2 or sighting.back is not None or sighting.near.placed != "found":  # noqa: PLR2004 - two leans
+    by_hand = sighting.near.placed == "hand"
+    settled = sighting.back is not None or (by_hand and not len(sighting.side))
+    if settled or len(sides) < 2:  # noqa: PLR2004 - two leans
         return draw(modes)
     parts = [draw(side) for side in sides]
-    evidence = _BELIEVED * np.array([_evidence(side) for side in sides]) + _told(sighting, sides)
+    believed = 1.0 if by_hand else _BELIEVED
+    evidence = believed * np.array([_evidence(side) for side in sides]) + _told(sighting, sides)
     share = np.exp(evidence - evidence.max())
     share /= share.sum()
     weight = np.concatenate([p.weight * s for p, s in zip(parts, share, strict=True)])

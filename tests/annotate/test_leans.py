@@ -48,9 +48,9 @@ def test_sixteen_to_one_becomes_two_to_one() -> None:
     assert both.effective == pytest.approx(1 / (10 * (0.2 / 3) ** 2 + 10 * (0.1 / 3) ** 2))
 
 
-def seen_to(side: float) -> Sighting:
+def seen_to(side: float, placed: str = "found") -> Sighting:
     """Return a sighting with a back edge on one side of which no more is told."""
-    plain = ready()
+    plain = ready(placed=placed)
     state = plain.state(fits(0.0, 0.0).q[[0 if side > 0 else 1]])
     edge = holes.rim_px(state, plain.camera, "back")[0][:20]
     return plain._replace(side=np.asarray(edge))
@@ -62,6 +62,9 @@ def test_the_side_that_the_back_edge_is_on_counts_fifty_to_one(side: float) -> N
     assert right_share(both) == pytest.approx(50 / 51 if side > 0 else 1 / 51)
     against = leans.drawn(seen_to(side), fits(0.0, -4 * np.log(50)), drawn_from)
     assert right_share(against) == pytest.approx(2500 / 2501 if side > 0 else 1 / 2)
+    # What a hand placed is believed in full.
+    by_hand = leans.drawn(seen_to(side, "hand"), fits(0.0, -np.log(50)), drawn_from)
+    assert right_share(by_hand) == pytest.approx(2500 / 2501 if side > 0 else 1 / 2)
 
 
 def test_a_found_back_edge_of_which_the_side_alone_is_told_is_not_fitted() -> None:
