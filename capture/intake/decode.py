@@ -24,6 +24,7 @@ MEMORY_BYTES = 2 << 30
 WALL_SECONDS = 120.0
 _FIRST_ON_ITS_SIDE = 5  # of the EXIF turns
 _WORKER = Path(__file__).with_name("worker.py")
+_PPM_HEAD_LINES, _PPM_LINE_BYTES = 3, 32
 
 
 class Refused(Struct, frozen=True):
@@ -86,7 +87,7 @@ def decode(
 
 
 def _receive(answer: IO[bytes]) -> Decoded | Refused:
-    """Read the child's head line and rows; a child that died mid-way sent too few bytes."""
+    """Read the child's head line and PPMs; a child that died mid-way sent too few bytes."""
     import numpy as np  # noqa: PLC0415 - not at start-up
 
     line = answer.readline()
@@ -96,13 +97,9 @@ def _receive(answer: IO[bytes]) -> Decoded | Refused:
     if "reason" in head:
         return Refused(head["reason"])
     rows = np.empty((head["height"], head["width"], 3), dtype=np.uint8)
-    view = rows.data.cast("B")
-    got = 0
-    while got < len(view):
-        count = cast("int", answer.readinto(view[got:]))  # type: ignore[attr-defined] # BufferedReader
-        if count == 0:
+    for top in range(0, head["height"], head["strip"]):
+        if not _fill(rows[top : top + head["strip"]], answer):
             return Refused("needs more memory or time to decode than a photo may")
-        got += count
     turn = head["orientation"]
     width, height = head["whole"]
     return Decoded(
@@ -112,6 +109,20 @@ def _receive(answer: IO[bytes]) -> Decoded | Refused:
         camera_time=head["camera_time"],
         focal_35mm=head["focal_35mm"],
     )
+
+
+def _fill(rows: "Pixels", answer: IO[bytes]) -> bool:
+    """Read one PPM into rows of its size; return whether all of it came."""
+    for _ in range(_PPM_HEAD_LINES):
+        answer.readline(_PPM_LINE_BYTES)
+    view = rows.data.cast("B")
+    got = 0
+    while got < len(view):
+        count = cast("int", answer.readinto(view[got:]))  # type: ignore[attr-defined] # BufferedReader
+        if count == 0:
+            return False
+        got += count
+    return True
 
 
 def turned_upright(stored: "Pixels", orientation: int) -> "Pixels":

@@ -1,9 +1,10 @@
-"""Child process: picture on stdin -> one line of JSON, then its pixels as raw RGB rows.
+"""Child process: picture on stdin -> one line of JSON, then its pixels as PPM pictures.
 
 Started by ``decode`` as a script of its own, with limits on memory and processor time: a hostile
 picture can at worst end this process. It imports nothing of Benchproof and no numpy.
-Arguments: KIND MAX_PIXELS MEMORY_BYTES COARSE_PX. Rows come as stored; the EXIF turn is told in
-the head line and applied by the parent. With COARSE_PX above 0 the picture comes small, its
+Arguments: KIND MAX_PIXELS MEMORY_BYTES COARSE_PX. The PPMs are strips of the picture as stored,
+from the top, each of ``strip`` rows but the last; the EXIF turn is told in the head line and
+applied by the parent. With COARSE_PX above 0 the picture comes small, its
 longer side no less than that where it has as much; every byte is read all the same.
 """
 
@@ -49,8 +50,9 @@ def main(kind: str, max_pixels: int, memory_bytes: int, coarse_px: int = 0) -> N
     except Refused as refused:
         _send_head({"reason": str(refused)})
         return
-    _send_head(head | {"width": picture.width, "height": picture.height})
-    _send_rows(picture, sys.stdout.buffer)
+    strip = _strip_rows(picture)
+    _send_head(head | {"width": picture.width, "height": picture.height, "strip": strip})
+    _send_rows(picture, strip, sys.stdout.buffer)
 
 
 def _open(kind: str, max_pixels: int) -> Image.Image:
@@ -163,13 +165,19 @@ def _send_head(head: dict[str, Any]) -> None:
     sys.stdout.buffer.write(json.dumps(head).encode() + b"\n")
 
 
-def _send_rows(picture: Image.Image, out: BinaryIO) -> None:
-    """Write the pixels in strips: converting and copying the whole would double the memory."""
-    rows = max(1, STRIP_PIXELS // picture.width)
-    for top in range(0, picture.height, rows):
-        strip = picture.crop((0, top, picture.width, min(top + rows, picture.height)))
-        out.write(strip.convert("RGB").tobytes())
-    out.flush()
+def _strip_rows(picture: Image.Image) -> int:
+    """Return how many rows are sent at once: converting the whole would double the memory."""
+    return picture.height if picture.mode == "RGB" else max(1, STRIP_PIXELS // picture.width)
+
+
+def _send_rows(picture: Image.Image, strip: int, out: BinaryIO) -> None:
+    # As PPM, because Pillow writes that straight from its own memory, without a copy.
+    if picture.mode == "RGB":
+        picture.save(out, "PPM")
+        return
+    for top in range(0, picture.height, strip):
+        rows = picture.crop((0, top, picture.width, min(top + strip, picture.height)))
+        rows.convert("RGB").save(out, "PPM")
 
 
 def _limit_memory(memory_bytes: int) -> None:
