@@ -22,11 +22,12 @@ _NEAR_BY: Final = 0.008  # radii that an edge is spread by
 class EdgeField:
     """Edges round one ellipse by angle and radius, looked up at places of the picture.
 
-    ``step``: radii between samples.
+    ``step``: radii between samples. Places are x and y (2, ...) in pixels.
     """
 
     def __init__(self, levels: Pyramid, frame: Frame) -> None:
-        self._frame = frame
+        self._centre = frame.cx, frame.cy
+        self._inverse: Array = np.linalg.inv(frame.matrix)
         size = min(frame.radius_px, _FINEST_PX)
         self._radii = np.linspace(*_SPAN, int((_SPAN[1] - _SPAN[0]) * size * _PER_PX))
         self.step = float(self._radii[1] - self._radii[0])
@@ -44,8 +45,9 @@ class EdgeField:
         return spread
 
     def _place(self, points_px: Array) -> tuple[Whole, Array]:
-        unit = self._frame.to_unit(points_px)
-        x, y = unit[..., 0], unit[..., 1]
+        (a, b), (c, d) = self._inverse
+        across, down = points_px[0] - self._centre[0], points_px[1] - self._centre[1]
+        x, y = across * a + down * c, across * b + down * d
         turn = np.arctan2(y, x) * (ANGLES / 2 / np.pi)
         away = (np.sqrt(x * x + y * y) - self._radii[0]) / self.step
         return np.rint(turn).astype(np.intp) % ANGLES, away

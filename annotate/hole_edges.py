@@ -54,18 +54,25 @@ class Trials(NamedTuple):
 
 
 class HoleEdges(NamedTuple):
-    """The three edges of many guesses in pixels (N, ANGLES, 2).
+    """The drilled edge and a chamfer's top of many guesses, in pixels: x and y (2, N, ANGLES).
 
-    ``shows`` (N, ANGLES): where the far edge lies inside the drilled one; ``along`` (N, 2) is the
-    minor axis, ``tangent`` (N,) the tilt's.
+    ``along`` (N, 2) is the minor axis, ``tangent`` (N,) the tilt's.
     """
 
     near: Array
     top: Array
-    back: Array
-    shows: Mask
     along: Array
     tangent: Array
+
+
+class FarEdge(NamedTuple):
+    """The far edge of many guesses in pixels, x and y (2, N, ANGLES).
+
+    ``shows`` (N, ANGLES): where it lies inside the drilled one.
+    """
+
+    back: Array
+    shows: Mask
 
 
 class Foretold:
@@ -114,29 +121,39 @@ class Foretold:
         return np.clip(self._wall * size / self._focal_px, 0, 0.08)
 
     def edges(self, trials: Trials) -> HoleEdges:
-        """Return where the edges of these guesses run."""
-        matrix = np.array([f.a for f in trials.frames]).reshape(-1, 2, 2)
-        centre = np.array([(f.cx, f.cy) for f in trials.frames])[:, None]
+        """Return where the drilled edges and the tops of chamfers of these guesses run."""
         tangent, along = tilts(trials.frames)
-        shape = 1 + trials.bend @ SHAPE[:, 5:].T
-
-        def laid_out(radius: Array, move: Array) -> Array:
-            unit = UNIT * (shape * radius[:, None])[..., None] + (move[:, None] * along)[:, None]
-            return np.asarray(unit @ matrix + centre)
-
-        cosine = 1 / np.sqrt(1 + tangent**2)
-        radius = 1 - self._smaller(trials.frames) * cosine + trials.back[:, 0]
-        move = trials.lean * np.maximum(self._wall * tangent + trials.back[:, 1], 0)
-        below = UNIT * radius[:, None, None] + (move[:, None] * along)[:, None]
-        shows = np.hypot(below[..., 0], below[..., 1]) < 1 - _CRESCENT
+        nothing = np.zeros(len(tangent))
+        move = -trials.lean * trials.steep * trials.chamfer * tangent
         return HoleEdges(
-            laid_out(np.ones_like(move), np.zeros_like(move)),
-            laid_out(1 + trials.chamfer, -trials.lean * trials.steep * trials.chamfer * tangent),
-            laid_out(np.minimum(radius, 0.995), move),
-            shows,
+            _laid_out(trials, along, nothing + 1, nothing),
+            _laid_out(trials, along, 1 + trials.chamfer, move),
             along,
             tangent,
         )
+
+    def far(self, trials: Trials) -> FarEdge:
+        """Return where the far edges of these guesses run."""
+        tangent, along = tilts(trials.frames)
+        cosine = 1 / np.sqrt(1 + tangent**2)
+        radius = 1 - self._smaller(trials.frames) * cosine + trials.back[:, 0]
+        move = trials.lean * np.maximum(self._wall * tangent + trials.back[:, 1], 0)
+        x, y = (radius[:, None] * UNIT[:, i] + (move * along[:, i])[:, None] for i in (0, 1))
+        shows = np.hypot(x, y) < 1 - _CRESCENT
+        return FarEdge(_laid_out(trials, along, np.minimum(radius, 0.995), move), shows)
+
+
+def _laid_out(trials: Trials, along: Array, radius: Array, move: Array) -> Array:
+    """Return x and y (2, N, ANGLES) in pixels of edges of these radii (N,), moved by so much (N,).
+
+    Radii and moves are in near radii, moves along the minor axis.
+    """
+    shape = radius[:, None] * (1 + trials.bend @ SHAPE[:, 5:].T)
+    across, down = (shape * UNIT[:, i] + (move * along[:, i])[:, None] for i in (0, 1))
+    a, b, c, d = np.array([f.a for f in trials.frames]).T[..., None]
+    x, y = np.array([(f.cx, f.cy) for f in trials.frames]).T[..., None]
+    # Written out: matmul is several times slower on stacks of 2 x 2.
+    return np.stack([across * a + down * c + x, across * b + down * d + y])
 
 
 def narrowest(field: EdgeField, frame: Frame) -> float:

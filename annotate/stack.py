@@ -14,7 +14,7 @@ from msgspec import Struct
 from annotate.edge_field import EdgeField
 from annotate.follow import follow
 from annotate.halvings import Pyramid
-from annotate.hole_edges import ANGLES, SHAPE, UNIT, Foretold, HoleEdges, Trials, narrowest
+from annotate.hole_edges import ANGLES, SHAPE, UNIT, FarEdge, Foretold, Trials, narrowest
 from annotate.many import moved, unlike
 from annotate.polar import Array
 from annotate.rings import Ring
@@ -88,9 +88,8 @@ def drilled_of(
     plain = chamfer if doubt < _TOLD * chamfer * best.radius_px else 0.0
     doubt = float(np.hypot(doubt, _PLACED * chamfer * best.radius_px))
     first = trials.pick(np.array([0]))
-    edges = foretold.edges(first)
-    far = float(_far_worth(field, edges, first)[0])
-    strength = float(field.strength(edges.near).mean()) + far
+    far = float(_far_worth(field, foretold.far(first), first)[0])
+    strength = float(field.strength(foretold.edges(first).near).mean()) + far
     ring = Ring(ring.frame, ring.support, ring.bend, doubt, plain, far > _BORNE_OUT)
     return Stack(ring, chamfer, strength)
 
@@ -101,16 +100,17 @@ def _worth(field: EdgeField, foretold: Foretold, trials: Trials) -> Array:
     near, top = (field.strength(p).mean(axis=1) for p in (edges.near, edges.top))
     with_top = trials.chamfer > 0
     size = np.log([f.radius_px for f in trials.frames]) + np.log1p(trials.chamfer)
-    worth = near - _CHANCE + _OUTERMOST * (size - size.max()) + _far_worth(field, edges, trials)
+    worth = near - _CHANCE + _OUTERMOST * (size - size.max())
+    worth += _far_worth(field, foretold.far(trials), trials)
     worth = worth + np.where(with_top, top - _CHANCE - _ONE_MORE, 0)
     # A top that is no edge would make any stack larger.
     return np.where(with_top & (top < _CHANCE), -np.inf, worth)
 
 
-def _far_worth(field: EdgeField, edges: HoleEdges, trials: Trials) -> Array:
-    met = (field.strength(edges.back) * edges.shows).sum(axis=1)
-    shown = np.maximum(edges.shows.sum(axis=1), 1)
-    plain = np.maximum(met / shown - _CHANCE, 0) * edges.shows.mean(axis=1)
+def _far_worth(field: EdgeField, far: FarEdge, trials: Trials) -> Array:
+    met = (field.strength(far.back) * far.shows).sum(axis=1)
+    shown = np.maximum(far.shows.sum(axis=1), 1)
+    plain = np.maximum(met / shown - _CHANCE, 0) * far.shows.mean(axis=1)
     stray = (trials.back / trials.slack) ** 2 @ np.array([1.0, 0.5])
     # The wider the places it may be in, the less it says that an edge is there.
     stray += np.log(np.maximum(trials.slack[:, 0] / _NARROW, 1))
@@ -124,7 +124,7 @@ def _with_back(field: EdgeField, foretold: Foretold, trials: Trials) -> Trials:
     for smaller in np.linspace(-1, 1, 9):
         for move in (-1.0, -0.5, 0.0, 0.5, 1.0):
             tried = trials._replace(back=trials.slack * (smaller, move))
-            worth = _far_worth(field, foretold.edges(tried), tried)
+            worth = _far_worth(field, foretold.far(tried), tried)
             better = worth > best
             best[better], back[better] = worth[better], tried.back[better]
     return trials._replace(back=back)
@@ -148,9 +148,10 @@ def _settled(
     there = (trials.chamfer > 0)[:, None]
     seen.append(Seen(value, strength**2 * there, ((7, wider), (10, steeper))))
     if back > 0:
-        value, strength = field.nearest(edges.back, band)
+        far = foretold.far(trials)
+        value, strength = field.nearest(far.back, band)
         own = (8, np.ones_like(towards)), (9, towards)
-        seen.append(Seen(value, strength**2 * back * edges.shows, own))
+        seen.append(Seen(value, strength**2 * back * far.shows, own))
     hold = np.array([1e-6] * 5 + [0.02, 0.02, 1e-3, 0.006, 0.006, 1e-5]) * 0.2 * ANGLES
     pull = np.zeros((len(trials.frames), _UNKNOWNS))
     pull[:, 8:10] = -hold[8:10] * trials.back
