@@ -12,7 +12,7 @@ import numpy as np
 from msgspec import Struct
 
 from annotate.follow import peaks
-from annotate.polar import Array, Image, blurred
+from annotate.polar import Array, Image, blurred, sample_at
 from annotate.rough_arcs import RADII, SHORTEST, Patch, inside_range, rough
 
 CHANCE: Final = 0.45  # edge strength that a place without an edge may show by chance
@@ -135,10 +135,12 @@ def _lay(flat: Patch, at: Array, band: float) -> tuple[Array, Array, Array, Imag
     offsets = np.arange(-band, band + 1e-9, _SPACING_PX / flat.half)
     if not len(at):
         return at, t, offsets, np.zeros((0, _SAMPLES, len(offsets)), np.float32)
-    way = np.stack([np.cos(t), np.sin(t)], axis=-1).astype(np.float32)
-    r = (at[:, 2, None] + offsets).astype(np.float32)
-    points = at[:, None, None, :2].astype(np.float32) + way[:, :, None] * r[:, None, :, None]
-    return at, t, offsets, flat.at(points)
+    r = ((at[:, 2, None] + offsets) * flat.half).astype(np.float32)[:, None, :]
+    x, y = (
+        way.astype(np.float32)[..., None] * r + centre.astype(np.float32)[:, None, None]
+        for way, centre in zip((np.cos(t), np.sin(t)), flat.to_px(at[:, :2]).T, strict=True)
+    )
+    return at, t, offsets, sample_at(flat.image, x, y)
 
 
 def _edges(grid: Image) -> Image:

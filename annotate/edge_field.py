@@ -27,7 +27,7 @@ class EdgeField:
 
     def __init__(self, levels: Pyramid, frame: Frame) -> None:
         self._centre = frame.cx, frame.cy
-        self._inverse: Array = np.linalg.inv(frame.matrix)
+        self._inverse = np.linalg.inv(frame.matrix)
         size = min(frame.radius_px, _FINEST_PX)
         self._radii = np.linspace(*_SPAN, int((_SPAN[1] - _SPAN[0]) * size * _PER_PX))
         self.step = float(self._radii[1] - self._radii[0])

@@ -124,7 +124,10 @@ def sample(image: Image | Picture, points_px: Array | Image) -> Image:
 
 
 def sample_at(image: Image | Picture, x: Image, y: Image) -> Image:
-    """Return a grey image at places x, y (..., A, B), which are used up; as ``sample`` does."""
+    """Return a grey image at places x, y (..., A, B), which are used up; as ``sample`` does.
+
+    Faster than that by a copy: many places are best made as x and y.
+    """
     import cv2  # noqa: PLC0415 - heavy, only when a picture is looked at
 
     height, width = image.shape

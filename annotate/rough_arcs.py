@@ -43,7 +43,11 @@ class Patch(Struct, frozen=True):
 
     def at(self, unit: Array) -> Image:
         """Return grey values at points (..., 2) of the unit frame."""
-        return sample(self.image, unit * self.half + (self.image.shape[0] - 1) / 2)
+        return sample(self.image, self.to_px(unit))
+
+    def to_px(self, unit: Array) -> Array:
+        """Return where values of the unit frame lie in the patch, x as y."""
+        return np.asarray(unit * self.half + (self.image.shape[0] - 1) / 2)
 
 
 def patch(levels: Pyramid, frame: Frame, reach: float = 1.3) -> Patch:
