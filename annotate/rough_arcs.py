@@ -16,6 +16,7 @@ DIRECTIONS: Final = 20  # of half a turn
 INNER: Final = 0.965  # beyond this many near radii an edge is the near rim's own
 _PATCH_PX: Final = 130.0  # pixels of the patch per near radius, at most
 RADII: Final = tuple(float(r) for r in np.geomspace(0.33, 2.8, 28))
+_TURNS: Final = 15  # directions of a quarter turn in which circles are tried
 _ROUGH_SAMPLES: Final = 48  # along a circle in the rough search
 SHORTEST: Final = 0.3  # near radii of arc that can be told from a straight edge or a scratch
 _FINE_PX: Final = 80.0  # pixels per near radius above which every second is enough
@@ -69,36 +70,52 @@ def rough(flat: Patch, count: int) -> Array:
     first = (image.shape[0] // 2) % every  # the middle pixel is among those kept
     few = np.ascontiguousarray(image[first::every, first::every])
     maps = evidence(few, DIRECTIONS, signed=True)
-    maps = np.sqrt(np.arange(FULL + 1) * float(FULL)).astype(np.uint8)[maps]
+    maps = np.take(np.sqrt(np.arange(FULL + 1) * float(FULL)).astype(np.uint8), maps)
     if flat.through is not None:
         side = (np.arange(few.shape[0]) - (few.shape[0] - 1) / 2) * every / flat.half
         maps = maps * flat.shows(np.stack(np.meshgrid(side, side), axis=-1))
-    found = np.concatenate([_rough_of(maps, flat.half / every, radius) for radius in RADII])
+    turned = _turned(maps)
+    found = np.concatenate([_rough_of(turned, flat.half / every, radius) for radius in RADII])
     found = found[found[:, 0] > _HOPELESS]
-    found = found[np.argsort(-found[:, 0], kind="stable")][:_COMPARED, 1:]
-    start, sweep = inside_range(found)
+    return _apart(found[np.argsort(-found[:, 0], kind="stable")][:_COMPARED, 1:], count)
+
+
+def _turned(maps: Picture) -> list[Picture]:
+    """Return maps (2 DIRECTIONS, H, H) as they look after none to three quarter turns."""
+    return [
+        np.ascontiguousarray(np.rot90(np.roll(maps, -k * DIRECTIONS // 2, axis=0), k, (1, 2)))
+        for k in range(4)
+    ]
+
+
+def _apart(circles: Array, count: int) -> Array:
+    """Return the first of circles (N, 3), best first, that do not run along one kept before.
+
+    Many circles run along one strong edge: one of them is enough, or short arcs get no turn.
+    """
+    start, sweep = inside_range(circles)
     t = start[:, None] + sweep[:, None] * (np.arange(12) + 0.5) / 12
-    x = found[:, 0, None] + found[:, 2, None] * np.cos(t)
-    y = found[:, 1, None] + found[:, 2, None] * np.sin(t)
+    x = circles[:, 0, None] + circles[:, 2, None] * np.cos(t)
+    y = circles[:, 1, None] + circles[:, 2, None] * np.sin(t)
     kept: list[int] = []
-    left = np.arange(len(found))
-    # Many circles run along one strong edge: one of them is enough, or short arcs get no turn.
+    left = np.arange(len(circles))
     while len(kept) < count and len(left):
-        x0, y0, radius = found[left[0]]
+        x0, y0, radius = circles[left[0]]
         kept.append(int(left[0]))
-        left = left[1:]
-        square = (x[left] - x0) ** 2 + (y[left] - y0) ** 2
-        off = np.abs(np.sqrt(square) - radius)
-        left = left[(off < _APART).sum(axis=1) < 6]  # noqa: PLR2004 - half of the twelve
-    return np.asarray(found[kept])
+        left, x, y = left[1:], x[1:], y[1:]
+        square = (x - x0) ** 2 + (y - y0) ** 2
+        near = (square > max(radius - _APART, 0) ** 2) & (square < (radius + _APART) ** 2)
+        other = np.count_nonzero(near, axis=1) < 6  # noqa: PLR2004 - half of the twelve
+        left, x, y = left[other], x[other], y[other]
+    return np.asarray(circles[kept])
 
 
-def _rough_of(maps: Picture, half: float, radius: float) -> Array:
+def _rough_of(turned: list[Picture], half: float, radius: float) -> Array:
     """Return worth, x, y, radius (N, 4) of the best circles of one radius, three per direction.
 
     Worth is edge beyond chance along the part inside, by how sure it is rather than by how much.
     """
-    size = maps.shape[1]
+    size = turned[0].shape[1]
     length = min(np.pi * radius, 2.4)
     psi = np.linspace(-length / radius, length / radius, _ROUGH_SAMPLES)
     # Circles centred on the +x axis at q, beginning where they cross it nearest to the middle.
@@ -110,39 +127,44 @@ def _rough_of(maps: Picture, half: float, radius: float) -> Array:
     # What is not inside is not looked up; each circle keeps one sample for the sums' sake.
     inside[share == 0, 0] = True
     first = np.concatenate([[0], np.cumsum(inside.sum(axis=1))[:-1]])
-    alpha = 2 * np.pi * np.arange(60) / 60
+    alpha = np.pi / 2 * np.arange(_TURNS) / _TURNS
     c, s = (
         v.astype(np.float32)[:, None] * np.float32(half) for v in (np.cos(alpha), np.sin(alpha))
     )
     px, py = x[inside].astype(np.float32), y[inside].astype(np.float32)
     middle = np.float32((size - 1) / 2 + 0.5)
-    column = np.clip((c * px - s * py + middle).astype(np.int32), 0, size - 1)
-    row = np.clip((s * px + c * py + middle).astype(np.int32), 0, size - 1)
+    column = np.clip((c * px - s * py + middle).astype(np.intp), 0, size - 1)
+    row = np.clip((s * px + c * py + middle).astype(np.intp), 0, size - 1)
     turn = np.broadcast_to(psi, x.shape)[inside]
-    towards = np.rint((turn + np.pi + alpha[:, None]) * DIRECTIONS / np.pi).astype(np.int32)
+    towards = np.rint((turn + np.pi + alpha[:, None]) * DIRECTIONS / np.pi).astype(np.intp)
     place = row * size + column
-    out, into = (
-        np.take(maps.reshape(-1), (t % (2 * DIRECTIONS)) * size**2 + place)
-        for t in (towards, towards + DIRECTIONS)
-    )
-    sums = [
-        np.add.reduceat(v, first, axis=1, dtype=np.int32)
-        for v in (np.maximum(out, into), out, into)
-    ]
-    score = 0.5 * (sums[0] + np.maximum(sums[1], sums[2])) / FULL / np.maximum(share, 1)
+    plane = np.arange(4 * DIRECTIONS) % (2 * DIRECTIONS) * size**2
+    places = np.stack([plane[t] + place for t in (towards, towards + DIRECTIONS)])
+    # Where a quarter turn leads, the same places are looked up in what is turned the other way.
+    sums = np.concatenate([_sums(np.take(maps, places), first) for maps in turned], axis=1)
+    alpha = (alpha + np.pi / 2 * np.arange(4)[:, None]).reshape(-1, 1)
+    score = 0.5 * (sums[2] + np.maximum(sums[0], sums[1])) / FULL / np.maximum(share, 1)
     shown = np.minimum(share * (2 * length / _ROUGH_SAMPLES), 2.5)
     # What chance adds up to grows with the root of the length: so short arcs get their turn.
     worth = np.where(shown > SHORTEST, (score - 0.35) * np.sqrt(shown), -1)
     best = np.argsort(-worth, axis=1)[:, :3]
-    value = np.take_along_axis(worth, best, 1)
     at = q[best]
     found = [
-        value,
-        at * np.cos(alpha)[:, None],
-        at * np.sin(alpha)[:, None],
+        np.take_along_axis(worth, best, 1),
+        at * np.cos(alpha),
+        at * np.sin(alpha),
         np.full_like(at, radius),
     ]
     return np.stack(found, axis=-1).reshape(-1, 4)
+
+
+def _sums(met: Picture, first: "np.ndarray[tuple[int], np.dtype[np.intp]]") -> Array:
+    """Return what circles meet, in all (3, turns, circles): outwards, inwards, and either way.
+
+    ``met`` (2, turns, places) outwards and inwards, one circle's after the other's from ``first``.
+    """
+    both = np.concatenate([met, met.max(axis=0, keepdims=True)])
+    return np.asarray(np.add.reduceat(both, first, axis=2, dtype=np.int32))
 
 
 def inside_range(at: Array) -> tuple[Array, Array]:
