@@ -25,6 +25,7 @@ _SHAPES: Final = ((1.0, 1), (0.92, 4), (0.84, 6), (0.74, 8))  # axis ratio, dire
 _REACH: Final = int(2 * _RADII[-1] * 1.2) + 3  # pixels of a level looked at round the click
 _MOVE: Final = 26  # pixels of a level a centre may lie from the click
 _STRIDE: Final = 2  # pixels between centres: the evidence is spread by one pixel either way
+_SIDE: Final = _REACH + 1  # of what is looked at, in strides
 _KEEP: Final = 6  # candidates kept per level
 _TRIED: Final = 40  # best ellipses of a level that are compared
 _ANGLES: Final = 120
@@ -93,65 +94,72 @@ def _rough(image: Image | Picture, at: Array) -> list[Frame]:
     """Return the best ellipses of radius 12 to 24 pixels round a place in one level."""
     corner = np.array([int(v) - _REACH for v in at])
     maps = evidence(_window(image, corner, 2 * _REACH + 1), DIRECTIONS, signed=False)
-    size, low = 2 * _MOVE + 1, _REACH - _MOVE
-    # windows[k, y, x] is what one point of an ellipse meets for all centres.
-    windows = np.lib.stride_tricks.sliding_window_view(maps, (size, size), axis=(1, 2))
-    windows = windows[..., ::_STRIDE, ::_STRIDE]
-    found = [hit for shape in _templates() for hit in _best_centres(windows, low, shape)]
+    tried, total = _templates(), _met(maps)
+    total[tried.outside] = 0
+    found: list[tuple[float, float, float, int]] = []
+    axis, which = np.arange(total.shape[1]), np.arange(len(total))
+    # The two best places of each.
+    for _ in range(2):
+        y, x = np.divmod(total.reshape(len(total), -1).argmax(axis=1), len(axis))
+        moves = (v * _STRIDE - float(_MOVE) for v in (x, y))
+        parts = (total[which, y, x].astype(float), *moves, which)
+        found += zip(*(v.tolist() for v in parts), strict=True)
+        beside = [np.abs(axis - v[:, None]) <= 2 for v in (y, x)]  # noqa: PLR2004 - strides
+        total[beside[0][:, :, None] & beside[1][:, None]] = 0
     found.sort(key=lambda r: -r[0])
-    x, y = (corner + _REACH).tolist()
-    frames = [Frame(x + dx, y + dy, a) for _, dx, dy, a in found[:_TRIED]]
+    cx, cy = (corner + _REACH).tolist()
+    frames = [Frame(cx + dx, cy + dy, tried.matrices[i]) for _, dx, dy, i in found[:_TRIED]]
     return [frames[i] for i in unlike(frames, 0.15, _KEEP)]
 
 
-class _Template(NamedTuple):
-    """An ellipse to be tried: its points, the directions across it, where the click is outside."""
+class _Templates(NamedTuple):
+    """Ellipses to be tried: their matrices, and at which of the centres the click is outside.
 
-    matrix: tuple[float, float, float, float]
-    rim: "np.ndarray[tuple[int, int], np.dtype[np.int64]]"
-    bins: "np.ndarray[tuple[int], np.dtype[np.int64]]"
+    ``places`` (T, 4, points): of each point the direction across the ellipse, its row and column
+    among the pixels a centre's stride apart, and where among them it lies for the first centre.
+    """
+
+    matrices: list[tuple[float, float, float, float]]
+    places: "np.ndarray[tuple[int, int, int], np.dtype[np.int64]]"
     outside: Mask
 
 
 @lru_cache(maxsize=1)
-def _templates() -> tuple[_Template, ...]:
+def _templates() -> _Templates:
     """Return the ellipses that are tried on every level."""
     steps = np.arange(-_MOVE, _MOVE + 1, _STRIDE)
-    grid = np.stack(np.meshgrid(steps, steps), axis=-1)
+    grid = np.stack(np.meshgrid(steps, steps), axis=-1).astype(np.float64)
     unit = circle(2 * DIRECTIONS)
-    found: list[_Template] = []
+    matrices, places, outside = [], [], []
     for ratio, turns in _SHAPES:
         for turn, radius in product(range(turns), _RADII):
             axes = (radius * np.sqrt(ratio), radius / np.sqrt(ratio))
             frame = frame_of(0, 0, axes, np.pi * turn / turns)
             normal = unit @ np.linalg.inv(frame.matrix)
             bins = np.rint(np.arctan2(normal[:, 1], normal[:, 0]) * DIRECTIONS / np.pi)
-            reach = frame.to_unit(grid.astype(np.float64))
-            found.append(
-                _Template(
-                    frame.a,
-                    np.rint(unit @ frame.matrix).astype(int),
-                    bins.astype(int) % DIRECTIONS,
-                    np.einsum("...i,...i", reach, reach) >= 1,
-                )
-            )
-    return tuple(found)
+            rim = np.rint(unit @ frame.matrix).astype(int) + _REACH - _MOVE
+            (x, y), (column, row) = rim.T // _STRIDE, rim.T % _STRIDE
+            reach = frame.to_unit(grid)
+            matrices.append(frame.a)
+            places.append([bins.astype(int) % DIRECTIONS, row, column, y * _SIDE + x])
+            outside.append(np.einsum("...i,...i", reach, reach) >= 1)
+    return _Templates(matrices, np.array(places), np.array(outside))
 
 
-def _best_centres(
-    windows: Picture, low: int, shape: _Template
-) -> list[tuple[float, float, float, tuple[float, float, float, float]]]:
-    """Return edge found, place (from the click) and matrix of the two best places of an ellipse."""
-    met = windows[shape.bins, shape.rim[:, 1] + low, shape.rim[:, 0] + low]
-    total = met.sum(axis=0, dtype=np.uint16)
-    total[shape.outside] = 0
-    best = []
-    for _ in range(2):
-        y, x = divmod(int(total.argmax()), total.shape[1])
-        place = (float(x * _STRIDE - _MOVE), float(y * _STRIDE - _MOVE))
-        best.append((float(total[y, x]), *place, shape.matrix))
-        total[max(0, y - 2) : y + 3, max(0, x - 2) : x + 3] = 0
-    return best
+def _met(maps: Picture) -> "np.ndarray[tuple[int, int, int], np.dtype[np.uint16]]":
+    """Return how much edge every ellipse meets round every centre, (ellipses, rows, columns)."""
+    centres = 2 * _MOVE // _STRIDE + 1
+    length = (centres - 1) * _SIDE + centres
+    # Pixels a stride apart side by side: what a point meets for all centres is then one long run.
+    even = np.pad(maps, ((0, 0), (0, 1), (0, 1)))
+    apart = even.reshape(len(maps), _SIDE, _STRIDE, _SIDE, _STRIDE).transpose(0, 2, 4, 1, 3)
+    planes = np.ascontiguousarray(apart).reshape(len(maps), _STRIDE, _STRIDE, -1)
+    runs = np.lib.stride_tricks.sliding_window_view(planes, length, axis=3)
+    places = _templates().places
+    total = np.zeros((len(places), centres * _SIDE), np.uint16)
+    for one, (bins, row, column, first) in zip(total, places, strict=True):
+        np.sum(runs[bins, row, column, first], axis=0, dtype=np.uint16, out=one[:length])
+    return total.reshape(-1, centres, _SIDE)[:, :, :centres]
 
 
 def _window(image: Image | Picture, corner: Array, size: int) -> Image | Picture:
@@ -167,15 +175,16 @@ def _refined(levels: Pyramid, frames: Sequence[Frame], click: Array) -> list[Rin
     design = harmonics(2 * np.pi * np.arange(_ANGLES) / _ANGLES, 2)
     for band in (0.2, 0.14, 0.1, 0.07, 0.05):
         reach = np.array([max(1.5 * band, CALM_PX / f.radius_px) for f in frames])
-        better: list[Frame] = []
+        off, weight = np.empty((2, len(frames), _ANGLES))
         for part in unrolled(levels, frames, reach, _ANGLES, _WANTED_PX):
             size = np.abs(edge_strength(part.grid))
             near_by = np.exp(-0.5 * ((part.radii - 1) / (0.6 * band)) ** 2).astype(np.float32)
             best = np.argmax(size * near_by[:, None], axis=2)
-            weight = np.take_along_axis(size, best[..., None], 2)[..., 0].astype(np.float64) ** 2
-            off = np.take_along_axis(part.radii, best, 1) - 1
-            shift = robust_fit(design, off, np.full(len(off), band), weight)
-            better += moved([frames[i] for i in part.which.tolist()], np.clip(shift, -0.2, 0.2))
+            on_it = np.take_along_axis(size, best[..., None], 2)[..., 0]
+            off[part.which] = np.take_along_axis(part.radii, best, 1) - 1
+            weight[part.which] = on_it.astype(np.float64) ** 2
+        shift = robust_fit(design, off, np.full(len(off), band), weight)
+        better = moved(frames, np.clip(shift, -0.2, 0.2))
         frames = [f for f in better if _sound(f, levels, click)]
         if not frames:
             return []
