@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 from msgspec import Struct
 
-from annotate.follow import peaks
+from annotate.follow import peak_offsets, peak_offsets_at, peaks
 from annotate.polar import Array, Image, blurred, sample_at
 from annotate.rough_arcs import RADII, SHORTEST, Patch, inside_range, rough
 
@@ -94,12 +94,11 @@ def fit(flat: Patch, circles: Array) -> list[Arc]:
         if not len(at):
             return []
         strength = np.abs(_edges(grid))
-        peak, shift = _peaks(strength)
+        peak = peaks(strength)
         window = np.exp(-0.5 * (offsets / (0.7 * band)) ** 2).astype(np.float32)
         pick = np.argmax((peak + 0.1 * strength) * window, axis=2)
-        on_it, off = (np.take_along_axis(v, pick[..., None], 2)[..., 0] for v in (peak, shift))
-        on_it = on_it * flat.shows(_along(at, t))
-        value = offsets[pick] + off * (offsets[1] - offsets[0])
+        on_it = np.take_along_axis(peak, pick[..., None], 2)[..., 0] * flat.shows(_along(at, t))
+        value = offsets[pick] + peak_offsets_at(strength, pick) * (offsets[1] - offsets[0])
         at = at + _steps(t, value, on_it.astype(np.float64) ** 2, band)
         sound = (RADII[0] * 0.8 < at[:, 2]) & (at[:, 2] < _LARGEST)
         at = at[sound & (np.hypot(at[:, 0], at[:, 1]) < _LARGEST)]
@@ -149,13 +148,7 @@ def _edges(grid: Image) -> Image:
     slope = np.gradient(steady, axis=2)
     # A third of the rows tells what is usual.
     usual = 2 * np.median(np.abs(slope[:, ::3]).reshape(len(grid), -1), axis=1) + 0.5
-    return np.asarray(slope / (np.abs(slope) + usual[:, None, None]), np.float32)
-
-
-def _peaks(strength: Image) -> tuple[Image, Image]:
-    """Return maxima along the rows of laid-out bands, and their offsets, as ``peaks`` does."""
-    found = peaks(strength.reshape(-1, strength.shape[-1]))
-    return found[0].reshape(strength.shape), found[1].reshape(strength.shape)
+    return np.asarray(slope / (np.abs(slope) + usual.astype(np.float32)[:, None, None]))
 
 
 def _judged(flat: Patch, circles: Array) -> list[Arc]:
@@ -163,12 +156,16 @@ def _judged(flat: Patch, circles: Array) -> list[Arc]:
     at, t, offsets, grid = _lay(flat, circles, max(0.07, _CALM_PX / flat.half))
     if not len(at):
         return []
-    peak, shift = _peaks(np.abs(_edges(grid)))
-    away = offsets + shift * (offsets[1] - offsets[0])
-    on_it = np.exp(-0.5 * (away / max(0.008, 0.8 / flat.half)) ** 2)
-    scores = np.max(peak * on_it, axis=2).astype(np.float64) * flat.shows(_along(at, t))
-    outside = grid[:, :, offsets > _BESIDE].mean(axis=2)
-    inside = grid[:, :, offsets < -_BESIDE].mean(axis=2)
+    close = max(0.008, 0.8 / flat.half)
+    # Farther off an edge counts for nothing.
+    there = slice(*np.searchsorted(offsets, (-5 * close, 5 * close)))
+    strength = np.abs(_edges(grid))[..., there]
+    away = offsets[there].astype(np.float32)
+    away = away + peak_offsets(strength) * np.float32(offsets[1] - offsets[0])
+    on_it = np.exp(-0.5 * (away / np.float32(close)) ** 2)
+    scores = np.max(peaks(strength) * on_it, axis=2).astype(np.float64) * flat.shows(_along(at, t))
+    outside = grid[:, :, np.searchsorted(offsets, _BESIDE, "right") :].mean(axis=2)
+    inside = grid[:, :, : np.searchsorted(offsets, -_BESIDE)].mean(axis=2)
     widths = _widths(grid, offsets)
     found = [_arc(*parts) for parts in zip(at, t, scores, inside, outside, widths, strict=True)]
     return [arc for arc in found if arc is not None]

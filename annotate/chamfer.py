@@ -69,7 +69,7 @@ def _ring_inside(levels: Pyramid, outer: Ring) -> Ring:
     wanted = min(outer.frame.radius_px, 150.0)
     gap = max(0.012, 2.5 / outer.frame.radius_px)
     radii, grid = _band(levels, outer.frame, (_SMALLEST - 0.1, 1.04), wanted)
-    peak, _ = peaks(np.abs(edge_strength(grid[None], radii[None] < 1 - gap / 2))[0])
+    peak = peaks(np.abs(edge_strength(grid[None], radii[None] < 1 - gap / 2))[0])
     hits = np.minimum(blurred(peak, 1.0, 1) / 0.4, 1)
     tilt = tilt_of(outer.frame)
     slopes = np.arange(-_STEEPEST * tilt.most, _STEEPEST * tilt.most + 1e-9, 0.06)
@@ -93,7 +93,7 @@ def _cover(levels: Pyramid, ring: Ring) -> float:
     wanted = min(ring.frame.radius_px, 150.0)
     radii, grid = _band(levels, ring.frame, (0.9, 1.04), wanted)
     inside = radii[None] < 0.995  # noqa: PLR2004 - just inside it
-    peak, _ = peaks(np.abs(edge_strength(grid[None], inside))[0])
+    peak = peaks(np.abs(edge_strength(grid[None], inside))[0])
     design = harmonics(2 * np.pi * np.arange(ANGLES) / ANGLES, ORDERS)
     off = radii[None, :] - 1 - (design[:, 5:] @ np.array(ring.bend))[:, None]
     close = np.abs(off) < max(0.01, 1.2 * (radii[1] - radii[0]))

@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from annotate.follow import peaks
+from annotate.follow import peak_offsets, peaks
 from annotate.halvings import Pyramid
 from annotate.many import edge_strength, laid
 from annotate.polar import Array, Frame, Image
@@ -32,8 +32,9 @@ class EdgeField:
         self._radii = np.linspace(*_SPAN, int((_SPAN[1] - _SPAN[0]) * size * _PER_PX))
         self.step = float(self._radii[1] - self._radii[0])
         grid = laid(levels, [frame], self._radii[None], ANGLES, size)
-        self._peak, shift = peaks(np.abs(edge_strength(grid))[0])
-        self._shift = shift * np.float32(self.step)
+        strength = np.abs(edge_strength(grid))[0]
+        self._peak = peaks(strength)
+        self._shift = peak_offsets(strength) * np.float32(self.step)
         self._spread = self._spread_out(max(_NEAR_BY, self.step))
 
     def _spread_out(self, by: float) -> Image:

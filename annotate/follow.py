@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from annotate.halvings import Pyramid
 from annotate.many import edge_strength, moved, robust_fit, unrolled
@@ -54,16 +55,17 @@ def follow(
 
 def _onto_path(rings: Sequence[Ring], radii: Array, strength: Image, band: float) -> list[Ring]:
     """Return rings moved onto the best closed path through their bands."""
-    angles, width = strength.shape[1:]
+    angles = strength.shape[1]
     design = harmonics(2 * np.pi * np.arange(angles) / angles, ORDERS)
     bend = np.array([r.bend for r in rings])
     step = radii[:, 1] - radii[:, 0]
-    peak, shift = (v.reshape(strength.shape) for v in peaks(strength.reshape(-1, width)))
+    peak = peaks(strength)
     off = radii[:, None, :] - 1 - (bend @ design[:, 5:].T)[..., None]
     window = np.exp(-0.5 * (off / (0.7 * band)) ** 2)
     path = closed_paths(np.asarray((0.3 * strength + 0.7 * peak) * window, np.float32))
-    on_path, at = (np.take_along_axis(v, path[..., None], 2)[..., 0] for v in (peak, shift))
-    value = np.take_along_axis(radii, path, 1) + at * step[:, None] - 1
+    on_path = np.take_along_axis(peak, path[..., None], 2)[..., 0]
+    shift = peak_offsets_at(strength, path)
+    value = np.take_along_axis(radii, path, 1) + shift * step[:, None] - 1
     weight = on_path.astype(np.float64) ** 2
     fitted = robust_fit(design, value, np.maximum(band, 2 * step), weight)
     left = np.abs(value - fitted @ design.T)
@@ -74,12 +76,30 @@ def _onto_path(rings: Sequence[Ring], radii: Array, strength: Image, band: float
     return [Ring(f, s, (b[0], b[1])) for f, s, b in zip(frames, support, bends, strict=True)]
 
 
-def peaks(strength: Image) -> tuple[Image, Image]:
-    """Return the strength at its maxima along each row (else 0) and their offsets in samples."""
-    left = np.pad(strength, ((0, 0), (1, 0)), mode="edge")[:, :-1]
-    right = np.pad(strength, ((0, 0), (0, 1)), mode="edge")[:, 1:]
-    top = (strength >= left) & (strength > right)
-    return np.where(top, strength, np.float32(0)), peak_offset(left, strength, right)
+def peaks(strength: Image) -> Image:
+    """Return the strength (..., K) at its maxima along its last axis, else 0."""
+    left, right = _beside(strength)
+    return np.where((strength >= left) & (strength > right), strength, np.float32(0))
+
+
+def peak_offsets(strength: Image) -> Image:
+    """Return how far off, in samples, the maxima of ``peaks`` lie; elsewhere it says nothing."""
+    left, right = _beside(strength)
+    return peak_offset(left, strength, right)
+
+
+def peak_offsets_at(strength: Image, pick: "npt.NDArray[np.intp]") -> Image:
+    """Return the same at one place (...) of the last axis each."""
+    last = strength.shape[-1] - 1
+    around = np.stack([np.maximum(pick - 1, 0), pick, np.minimum(pick + 1, last)], axis=-1)
+    left, middle, right = np.moveaxis(np.take_along_axis(strength, around, -1), -1, 0)
+    return peak_offset(left, middle, right)
+
+
+def _beside(strength: Image) -> tuple[Image, Image]:
+    """Return what stands to the left and to the right of each place along the last axis."""
+    wide = np.concatenate([strength[..., :1], strength, strength[..., -1:]], axis=-1)
+    return wide[..., :-2], wide[..., 2:]
 
 
 def closed_paths(gain: Image) -> "np.ndarray[tuple[int, int], np.dtype[np.int64]]":
@@ -87,29 +107,30 @@ def closed_paths(gain: Image) -> "np.ndarray[tuple[int, int], np.dtype[np.int64]
     count, angles, width = gain.shape
     # Two turns: the first only finds out where a closed path would come in. Beyond either end of
     # the radii, two columns that no path takes.
-    total = np.full((2 * angles, count, width + 4), -1e9, np.float32)
-    by_angle = np.ascontiguousarray(gain.transpose(1, 0, 2))
-    total[0, :, 2:-2] = by_angle[0]
-    beside = np.empty((count, width), np.float32)
+    total = np.full((2 * angles, width + 4, count), -1e9, np.float32)
+    by_angle = np.ascontiguousarray(gain.transpose(1, 2, 0))
+    total[0, 2:-2] = by_angle[0]
+    one, two = np.float32(_STIFF), np.float32(2 * _STIFF)
+    beside = np.empty((width, count), np.float32)
     for i in range(1, 2 * angles):
-        last, best = total[i - 1], total[i, :, 2:-2]
-        np.copyto(best, last[:, 2:-2])
-        for move in (1, 2):
-            np.maximum(
-                last[:, 2 - move : -2 - move], last[:, 2 + move : width + 2 + move], out=beside
-            )
-            beside -= np.float32(_STIFF * move)
-            np.maximum(best, beside, out=best)
+        last, best = total[i - 1], total[i, 2:-2]
+        np.maximum(last[1:-3], last[3:-1], out=beside)
+        beside -= one
+        np.maximum(last[2:-2], beside, out=best)
+        np.maximum(last[:-4], last[4:], out=beside)
+        beside -= two
+        np.maximum(best, beside, out=best)
         best += by_angle[i % angles]
-    path = np.empty((2 * angles, count), np.int64)
-    path[-1] = total[-1].argmax(axis=1)
-    rows, moves = np.arange(count)[:, None], np.array((0, -1, 1, -2, 2))
-    cost = (_STIFF * np.abs(moves)).astype(np.float32)
+    at = np.empty((2 * angles, count), np.int64)
+    at[-1] = total[-1].argmax(axis=0) * count + np.arange(count)
+    moves = np.array((0, -1, 1, -2, 2))
+    cost, moves = (_STIFF * np.abs(moves)).astype(np.float32), moves * count
     middle = angles // 2
     for i in range(2 * angles - 1, middle, -1):
-        came = total[i - 1][rows, path[i, :, None] + moves] - cost
-        path[i - 1] = path[i] + moves[came.argmax(axis=1)]
-    return np.concatenate([path[angles : angles + middle], path[middle:angles]]).T - 2
+        came = np.take(total[i - 1], at[i, :, None] + moves) - cost
+        at[i - 1] = at[i] + moves[came.argmax(axis=1)]
+    path = np.concatenate([at[angles : angles + middle], at[middle:angles]]).T // count - 2
+    return np.asarray(path, np.int64)
 
 
 def curve_px(ring: Ring, phi: Array) -> tuple[Array, Array]:

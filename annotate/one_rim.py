@@ -56,7 +56,7 @@ def _left_and_bare(levels: Pyramid, frame: Frame, bend: Array) -> tuple[float, f
     """
     part = next(iter(unrolled(levels, [frame], np.array([_REACH]), _ANGLES, _WANTED_PX)))
     strength = np.abs(edge_strength(part.grid))[0]
-    peak, _ = peaks(strength)
+    peak = peaks(strength)
     turn = harmonics(2 * np.pi * np.arange(_ANGLES) / _ANGLES, _BENT)
     off = part.radii[0] - 1 - (turn[:, -2:] @ bend)[:, None]
     sample = off[0, 1] - off[0, 0]  # of a small hole wider than what follows

@@ -143,7 +143,9 @@ def scan(levels: Pyramid, frame: Frame, keep: int) -> list[Frame]:
     sizes = int(0.5 / step)
     runs = np.lib.stride_tricks.sliding_window_view(spread, sizes, axis=1)
     start = np.clip(first + off, 0, runs.shape[1] - 1)
-    total = runs[np.arange(_SCAN_ANGLES), start].sum(axis=1)  # (moves, sizes)
+    total = np.zeros((len(moves), sizes), np.float32)
+    for along_one, first_of in zip(runs, start.T, strict=True):
+        total += along_one[first_of]
     best = total.argmax(axis=0)
     worth = total[best, np.arange(sizes)]
     kept: list[tuple[Array, float]] = []
