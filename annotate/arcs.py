@@ -13,7 +13,7 @@ import numpy as np
 from msgspec import Struct
 
 from annotate.follow import peak_offsets, peak_offsets_at, peaks
-from annotate.polar import Array, Image, blurred, sample_at
+from annotate.polar import Array, Image, blurred, medians, sample_at
 from annotate.rough_arcs import RADII, SHORTEST, Patch, inside_range, rough
 
 CHANCE: Final = 0.45  # edge strength that a place without an edge may show by chance
@@ -163,7 +163,7 @@ def _edges(grid: Image) -> Image:
     steady = blurred(blurred(np.nan_to_num(grid), 1.4, 2), 1.2, 1)
     slope = np.gradient(steady, axis=2)
     # A third of the rows tells what is usual.
-    usual = 2 * np.median(np.abs(slope[:, ::3]).reshape(len(grid), -1), axis=1) + 0.5
+    usual = 2 * medians(np.abs(slope[:, ::3])) + 0.5
     return np.asarray(slope / (np.abs(slope) + usual.astype(np.float32)[:, None, None]))
 
 
@@ -212,7 +212,8 @@ def _arc(
     if len(piece) < _FEWEST:
         return None
     difference = outside[piece] - inside[piece]
-    contrast = _median(difference)
+    parts = difference, inside[piece], outside[piece], width[piece]
+    contrast, inner, outer, across = medians(np.stack(parts)).tolist()
     return Arc(
         float(at[0]),
         float(at[1]),
@@ -223,16 +224,10 @@ def _arc(
         quality=float(score[piece].mean()),
         contrast=contrast,
         steady=float(np.mean(np.sign(difference) == np.sign(contrast))),
-        inside=_median(inside[piece]),
-        outside=_median(outside[piece]),
-        width=_median(width[piece]),
+        inside=inner,
+        outside=outer,
+        width=across,
     )
-
-
-def _median(values: Image | Array) -> float:
-    """Return the median, many times faster than numpy's for so few."""
-    ranked = np.sort(values)
-    return float(ranked[(len(ranked) - 1) // 2] + ranked[len(ranked) // 2]) / 2
 
 
 def best_piece(gain: Array, closed: bool) -> tuple[int, int, float]:

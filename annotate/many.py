@@ -11,7 +11,7 @@ import numpy.typing as npt
 from msgspec import Struct
 
 from annotate.halvings import Pyramid
-from annotate.polar import Array, Frame, Image, blurred, circle, frame_with, sample_at
+from annotate.polar import Array, Frame, Image, blurred, circle, frame_with, medians, sample_at
 
 _NOISE: Final = 0.7  # grey values per sample that any picture's noise may show
 _FEWEST: Final = 12  # samples across a band
@@ -78,13 +78,20 @@ def edge_strength(grid: Image, calm: "npt.NDArray[np.bool_] | None" = None) -> I
     slope = np.gradient(steady, axis=2)
     size = np.abs(slope)
     few = size[:, ::2]  # every second angle tells what is usual
-    if calm is None:
-        usual = np.median(few.reshape(len(grid), -1), axis=1)
-    else:
-        usual = np.array([np.median(one[:, c]) for one, c in zip(few, calm, strict=True)])
+    usual = medians(few) if calm is None else _medians_of(few, calm)
     strength = slope / (size + (2 * usual + _NOISE).astype(np.float32)[:, None, None])
     strength[~np.isfinite(grid)] = 0
     return np.asarray(strength, np.float32)
+
+
+def _medians_of(values: Image, counted: "npt.NDArray[np.bool_]") -> Array:
+    """Return the medians (N,) of the columns of values (N, A, K) counted (N, K); NaN of none."""
+    ranked = np.where(counted[:, None], values, np.float32(np.inf)).reshape(len(values), -1)
+    ranked.sort(axis=1)
+    count = counted.sum(axis=1) * values.shape[1]
+    middle = np.maximum(np.stack([count - 1, count], axis=1) // 2, 0)
+    both = np.take_along_axis(ranked, np.minimum(middle, ranked.shape[1] - 1), axis=1)
+    return np.where(count > 0, both.mean(axis=1), np.nan)
 
 
 def robust_fit(design: Array, values: Array, scale: Array, weights: Array) -> Array:

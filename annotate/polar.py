@@ -167,6 +167,13 @@ def harmonics(phi: Array, orders: int) -> Array:
     return np.stack(columns, axis=-1)
 
 
+def medians(values: Image | Array) -> Array:
+    """Return the medians (N,) of values (N, ...): by sorting, several times faster than numpy's."""
+    ranked = np.sort(values.reshape(len(values), -1), axis=1)
+    last = ranked.shape[1] - 1
+    return np.asarray((ranked[:, last // 2] + ranked[:, (last + 1) // 2]) / 2, np.float64)
+
+
 def robust_fit(design: Array, values: Array, scale: float, weights: Array) -> Array:
     """Return the coefficients of values ~ design by reweighted least squares (Tukey, c = scale).
 

@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from annotate.halvings import Pyramid
 from annotate.many import edge_strength, moved, robust_fit, unlike, unrolled
-from annotate.polar import Array, Frame, Image, Mask, Picture, circle, frame_of, harmonics
+from annotate.polar import Array, Frame, Image, Mask, Picture, circle, frame_of, harmonics, medians
 
 DIRECTIONS: Final = 24  # of half a turn
 FULL: Final = 255  # what the surest edge counts in a map of evidence
@@ -62,7 +62,7 @@ def evidence(image: Image | Picture, directions: int, *, signed: bool) -> Pictur
     gx = cv2.Scharr(image, cv2.CV_32F, 1, 0) / 32
     gy = cv2.Scharr(image, cv2.CV_32F, 0, 1) / 32
     size = cv2.magnitude(gx, gy)
-    usual = 2 * float(np.median(size)) + 1.0
+    usual = 2 * float(medians(np.asarray(size, np.float32)[None])[0]) + 1.0
     # (FULL s / (s + usual)) cos^6 = (gx cos + gy sin)^6 FULL / (s + usual) / s^5
     root = np.cbrt(np.sqrt(FULL / (size + usual))) / np.maximum(size, 1e-6) ** np.float32(5 / 6)
     unit_x, unit_y = gx * root, gy * root

@@ -166,7 +166,7 @@ def unseen(layer: Layer) -> FarUnseen | None:
 def residuals(sighting: Sighting, q: Array) -> Array:
     """Return what is left over (K, M), each in its own standard deviation; see ``sources``."""
     # Block by block: what is worked on stays in the processor's own memory.
-    parts = np.array_split(q, max(1, len(q) // _BLOCK))
+    parts = np.array_split(q, max(1, -(-len(q) // _BLOCK)))
     return np.concatenate([_residuals(sighting, part) for part in parts])
 
 
