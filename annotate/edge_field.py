@@ -26,8 +26,8 @@ class EdgeField:
     """
 
     def __init__(self, levels: Pyramid, frame: Frame) -> None:
-        self._centre = frame.cx, frame.cy
-        self._inverse = np.linalg.inv(frame.matrix)
+        self._centre = np.float32(frame.cx), np.float32(frame.cy)
+        self._inverse = np.linalg.inv(frame.matrix).astype(np.float32)
         size = min(frame.radius_px, _FINEST_PX)
         self._radii = np.linspace(*_SPAN, int((_SPAN[1] - _SPAN[0]) * size * _PER_PX))
         self.step = float(self._radii[1] - self._radii[0])
@@ -45,22 +45,23 @@ class EdgeField:
             np.maximum(spread, loss * np.roll(self._peak, move, axis=1), out=spread)
         return spread
 
-    def _place(self, points_px: Array) -> tuple[Whole, Array]:
+    def _place(self, points_px: Image) -> tuple[Whole, Image]:
         (a, b), (c, d) = self._inverse
         across, down = points_px[0] - self._centre[0], points_px[1] - self._centre[1]
         x, y = across * a + down * c, across * b + down * d
-        turn = np.arctan2(y, x) * (ANGLES / 2 / np.pi)
-        away = (np.sqrt(x * x + y * y) - self._radii[0]) / self.step
-        return np.rint(turn).astype(np.intp) % ANGLES, away
+        turn = np.rint(np.arctan2(y, x) * np.float32(ANGLES / 2 / np.pi)).astype(np.intp)
+        away = (np.sqrt(x * x + y * y) - np.float32(self._radii[0])) / np.float32(self.step)
+        return np.where(turn < 0, turn + ANGLES, turn), away
 
-    def strength(self, points_px: Array) -> Array:
+    def strength(self, points_px: Image) -> Image:
         """Return how plainly each place (...) lies on an edge, 0 to 1."""
         turn, away = self._place(points_px)
         column = np.rint(away).astype(np.intp)
         inside = (column >= 0) & (column < len(self._radii))
-        return np.where(inside, self._spread[turn, np.clip(column, 0, len(self._radii) - 1)], 0)
+        place = turn * len(self._radii) + np.clip(column, 0, len(self._radii) - 1)
+        return np.where(inside, np.take(self._spread, place), np.float32(0))
 
-    def nearest(self, points_px: Array, band: float) -> tuple[Array, Array]:
+    def nearest(self, points_px: Image, band: float) -> tuple[Array, Array]:
         """Return how far outside each place the best edge within ``band`` lies, and how plain.
 
         Lengths in radii.
@@ -72,7 +73,7 @@ class EdgeField:
         width = peak.shape[1]
         middle = np.clip(np.rint(away), -reach, len(self._radii) - 1 + reach)
         place = turn * width + (middle.astype(np.intp) + 2 * reach)
-        off = (middle - away).astype(np.float32)
+        off = middle - away
         peak, narrow = peak.ravel(), np.float32(self.step / (0.7 * band))
         best, at = np.zeros(off.shape, np.float32), np.full(off.shape, -reach, np.int32)
         # One sample across after the other: what is worked on stays in the processor's own memory.
@@ -83,5 +84,5 @@ class EdgeField:
             np.copyto(best, gain, where=better)
             np.copyto(at, np.int32(move), where=better)
         column = np.clip(middle.astype(np.intp) + at, 0, len(self._radii) - 1)
-        value = (middle + at - away) * self.step + self._shift[turn, column]
+        value = (off + at) * self.step + self._shift[turn, column]
         return value, best.astype(np.float64)

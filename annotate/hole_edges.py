@@ -13,7 +13,7 @@ import numpy as np
 
 from annotate.edge_field import EdgeField
 from annotate.halvings import Pyramid
-from annotate.polar import Array, Frame, Mask, circle, harmonics
+from annotate.polar import Array, Frame, Image, Mask, circle, harmonics
 from annotate.wall_hint import WallHint
 
 ANGLES: Final = 120
@@ -59,8 +59,8 @@ class HoleEdges(NamedTuple):
     ``along`` (N, 2) is the minor axis, ``tangent`` (N,) the tilt's.
     """
 
-    near: Array
-    top: Array
+    near: Image
+    top: Image
     along: Array
     tangent: Array
 
@@ -71,7 +71,7 @@ class FarEdge(NamedTuple):
     ``shows`` (N, ANGLES): where it lies inside the drilled one.
     """
 
-    back: Array
+    back: Image
     shows: Mask
 
 
@@ -143,15 +143,17 @@ class Foretold:
         return FarEdge(_laid_out(trials, along, np.minimum(radius, 0.995), move), shows)
 
 
-def _laid_out(trials: Trials, along: Array, radius: Array, move: Array) -> Array:
+def _laid_out(trials: Trials, along: Array, radius: Array, move: Array) -> Image:
     """Return x and y (2, N, ANGLES) in pixels of edges of these radii (N,), moved by so much (N,).
 
     Radii and moves are in near radii, moves along the minor axis.
     """
-    shape = radius[:, None] * (1 + trials.bend @ SHAPE[:, 5:].T)
-    across, down = (shape * UNIT[:, i] + (move * along[:, i])[:, None] for i in (0, 1))
-    a, b, c, d = np.array([f.a for f in trials.frames]).T[..., None]
-    x, y = np.array([(f.cx, f.cy) for f in trials.frames]).T[..., None]
+    unit = UNIT.astype(np.float32)
+    shape = (radius[:, None] * (1 + trials.bend @ SHAPE[:, 5:].T)).astype(np.float32)
+    shift = (move[:, None] * along).astype(np.float32)
+    across, down = (shape * unit[:, i] + shift[:, i, None] for i in (0, 1))
+    a, b, c, d = np.array([f.a for f in trials.frames], np.float32).T[..., None]
+    x, y = np.array([(f.cx, f.cy) for f in trials.frames], np.float32).T[..., None]
     # Written out: matmul is several times slower on stacks of 2 x 2.
     return np.stack([across * a + down * c + x, across * b + down * d + y])
 

@@ -171,7 +171,7 @@ def medians(values: Image | Array) -> Array:
     """Return the medians (N,) of values (N, ...): by sorting, several times faster than numpy's."""
     ranked = np.sort(values.reshape(len(values), -1), axis=1)
     last = ranked.shape[1] - 1
-    return np.asarray((ranked[:, last // 2] + ranked[:, (last + 1) // 2]) / 2, np.float64)
+    return np.asarray(ranked[:, [last // 2, (last + 1) // 2]].mean(axis=1), np.float64)
 
 
 def robust_fit(design: Array, values: Array, scale: float, weights: Array) -> Array:
