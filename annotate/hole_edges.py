@@ -16,9 +16,6 @@ from annotate.halvings import Pyramid
 from annotate.polar import Array, Frame, Image, Mask, circle, harmonics
 from annotate.wall_hint import WallHint
 
-ANGLES: Final = 120
-UNIT: Final = circle(ANGLES)
-SHAPE: Final = harmonics(2 * np.pi * np.arange(ANGLES) / ANGLES, 3)
 _CHAMFERS: Final = (0.012, 0.025, 0.045, 0.075, 0.12, 0.17, 0.23)  # near radii, to start from
 _NARROWEST_PX: Final = 3.0  # edges nearer to each other are one
 _NARROWEST_STEPS: Final = 2.2  # of the field's samples
@@ -26,6 +23,21 @@ _CRESCENT: Final = 0.018  # near radii that a far edge must lie inside the near 
 _ASSUMED_WALL: Final = (0.5, 0.3)  # near radii, where nothing is typed
 _ORDINARY_FOCAL: Final = 45 / 43.27  # diagonals of the picture: 45 mm on 36 x 24 mm
 _UNKNOWN_FOCAL, _KNOWN_FOCAL = 0.35, 0.04  # relative uncertainty
+
+
+class Around(NamedTuple):
+    """Where round an edge it is looked at: unit vectors (A, 2) and seven harmonics (A, 7)."""
+
+    unit: Array
+    shape: Array
+
+
+def _around(angles: int) -> Around:
+    return Around(circle(angles), harmonics(2 * np.pi * np.arange(angles) / angles, 3))
+
+
+FINE: Final = _around(120)
+COARSE: Final = _around(60)  # while there are many guesses
 
 
 class Trials(NamedTuple):
@@ -54,7 +66,7 @@ class Trials(NamedTuple):
 
 
 class HoleEdges(NamedTuple):
-    """The drilled edge and a chamfer's top of many guesses, in pixels: x and y (2, N, ANGLES).
+    """The drilled edge and a chamfer's top of many guesses, in pixels: x and y (2, N, A).
 
     ``along`` (N, 2) is the minor axis, ``tangent`` (N,) the tilt's.
     """
@@ -66,9 +78,9 @@ class HoleEdges(NamedTuple):
 
 
 class FarEdge(NamedTuple):
-    """The far edge of many guesses in pixels, x and y (2, N, ANGLES).
+    """The far edge of many guesses in pixels, x and y (2, N, A).
 
-    ``shows`` (N, ANGLES): where it lies inside the drilled one.
+    ``shows`` (N, A): where it lies inside the drilled one.
     """
 
     back: Image
@@ -76,9 +88,13 @@ class FarEdge(NamedTuple):
 
 
 class Foretold:
-    """Where the far edge lies below a drilled edge, from what is known of wall and lens."""
+    """Where the far edge lies below a drilled edge, from what is known of wall and lens.
 
-    def __init__(self, levels: Pyramid, hint: WallHint | None) -> None:
+    Edges are laid out ``around``.
+    """
+
+    def __init__(self, levels: Pyramid, hint: WallHint | None, around: Around = FINE) -> None:
+        self.around = around
         height, width = levels.levels[0].shape
         known = hint.focal_px if hint is not None else None
         self._focal_px = known or _ORDINARY_FOCAL * float(np.hypot(height, width))
@@ -126,8 +142,8 @@ class Foretold:
         nothing = np.zeros(len(tangent))
         move = -trials.lean * trials.steep * trials.chamfer * tangent
         return HoleEdges(
-            _laid_out(trials, along, nothing + 1, nothing),
-            _laid_out(trials, along, 1 + trials.chamfer, move),
+            _laid_out(self.around, trials, along, nothing + 1, nothing),
+            _laid_out(self.around, trials, along, 1 + trials.chamfer, move),
             along,
             tangent,
         )
@@ -138,18 +154,21 @@ class Foretold:
         cosine = 1 / np.sqrt(1 + tangent**2)
         radius = 1 - self._smaller(trials.frames) * cosine + trials.back[:, 0]
         move = trials.lean * np.maximum(self._wall * tangent + trials.back[:, 1], 0)
-        x, y = (radius[:, None] * UNIT[:, i] + (move * along[:, i])[:, None] for i in (0, 1))
+        unit = self.around.unit
+        x, y = (radius[:, None] * unit[:, i] + (move * along[:, i])[:, None] for i in (0, 1))
         shows = np.hypot(x, y) < 1 - _CRESCENT
-        return FarEdge(_laid_out(trials, along, np.minimum(radius, 0.995), move), shows)
+        return FarEdge(
+            _laid_out(self.around, trials, along, np.minimum(radius, 0.995), move), shows
+        )
 
 
-def _laid_out(trials: Trials, along: Array, radius: Array, move: Array) -> Image:
-    """Return x and y (2, N, ANGLES) in pixels of edges of these radii (N,), moved by so much (N,).
+def _laid_out(around: Around, trials: Trials, along: Array, radius: Array, move: Array) -> Image:
+    """Return x and y (2, N, A) in pixels of edges of these radii (N,), moved by so much (N,).
 
     Radii and moves are in near radii, moves along the minor axis.
     """
-    unit = UNIT.astype(np.float32)
-    shape = (radius[:, None] * (1 + trials.bend @ SHAPE[:, 5:].T)).astype(np.float32)
+    unit = around.unit.astype(np.float32)
+    shape = (radius[:, None] * (1 + trials.bend @ around.shape[:, 5:].T)).astype(np.float32)
     shift = (move[:, None] * along).astype(np.float32)
     across, down = (shape * unit[:, i] + shift[:, i, None] for i in (0, 1))
     a, b, c, d = np.array([f.a for f in trials.frames], np.float32).T[..., None]

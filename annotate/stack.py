@@ -14,7 +14,7 @@ from msgspec import Struct
 from annotate.edge_field import EdgeField
 from annotate.follow import follow
 from annotate.halvings import Pyramid
-from annotate.hole_edges import ANGLES, SHAPE, UNIT, FarEdge, Foretold, Trials, narrowest
+from annotate.hole_edges import COARSE, FarEdge, Foretold, Trials, narrowest
 from annotate.many import moved, unlike
 from annotate.polar import Array
 from annotate.rings import Ring
@@ -67,13 +67,13 @@ def drilled_of(
     if not frames:
         return None
     field = EdgeField(levels, outer.frame)
-    foretold = Foretold(levels, hint)
-    trials = foretold.trials([frames[i] for i in unlike(frames, 0.015, _TRIED)], field)
+    foretold, roughly = Foretold(levels, hint), Foretold(levels, hint, COARSE)
+    trials = roughly.trials([frames[i] for i in unlike(frames, 0.015, _TRIED)], field)
     for band in (0.03, 0.02):
-        trials = _settled(field, foretold, trials, band, back=0.0)
-    worth = _worth(field, foretold, trials)
+        trials = _settled(field, roughly, trials, band, back=0.0)
+    worth = _worth(field, roughly, trials)
     trials = trials.pick(np.argsort(-worth, kind="stable")[:_KEPT])
-    trials = _with_back(field, foretold, trials)
+    trials = _with_back(field, roughly, trials)
     for band in (0.015, 0.012, 0.012):
         trials = _settled(field, foretold, trials, band, back=_SHARE)
     worth = _worth(field, foretold, trials)
@@ -138,8 +138,8 @@ def _settled(
     Unknown are seven harmonics that all edges share, the chamfer's width and steepness, and the far
     edge's radius and move; ``back`` is the weight of the far edge's points.
     """
-    edges = foretold.edges(trials)
-    towards = np.einsum("ai,ni->na", UNIT, edges.along) * trials.lean[:, None]
+    edges, (unit, shape) = foretold.edges(trials), foretold.around
+    towards = np.einsum("ai,ni->na", unit, edges.along) * trials.lean[:, None]
     sideways = towards * edges.tangent[:, None]
     value, strength = field.nearest(edges.near, band)
     seen = [Seen(value, strength**2)]
@@ -152,11 +152,11 @@ def _settled(
         value, strength = field.nearest(far.back, band)
         own = (8, np.ones_like(towards)), (9, towards)
         seen.append(Seen(value, strength**2 * back * far.shows, own))
-    hold = np.array([1e-6] * 5 + [0.02, 0.02, 1e-3, 0.006, 0.006, 1e-5]) * 0.2 * ANGLES
+    hold = np.array([1e-6] * 5 + [0.02, 0.02, 1e-3, 0.006, 0.006, 1e-5]) * 0.2 * len(unit)
     pull = np.zeros((len(trials.frames), _UNKNOWNS))
     pull[:, 8:10] = -hold[8:10] * trials.back
     pull[:, 10] = -hold[10] * (trials.steep - 1)
-    step = least_squares(SHAPE, seen, hold, pull, band)
+    step = least_squares(shape, seen, hold, pull, band)
     steep = np.clip(trials.steep + step[:, 10], *_STEEP)
     step = np.clip(step, -_MOVES, _MOVES)
     least = np.array([narrowest(field, frame) for frame in trials.frames])
