@@ -26,6 +26,7 @@ _RIVAL: Final = 0.8  # share of the best ring's support that makes another one a
 _WELL_BORDERED: Final = 0.6  # support that texture and mixtures of edges do not reach
 _FAIR: Final = 0.5  # ... and that a rough ellipse on a pale rim still has
 _LARGER: Final = 1.1
+_SAME: Final = 0.002  # radii between guesses that lead to the same rings
 _SCAN_PX: Final = 64.0  # radius at which circles of a frame are scanned
 _SCAN_ANGLES: Final = 80
 _FARTHEST: Final = 0.16  # near radii that a scanned circle is moved
@@ -72,9 +73,14 @@ def _bordered(levels: Pyramid, click: Array) -> list[Ring]:
         return []
     # Twice more round the best guess: with its own tilt, with less (the lens that the two ends of
     # the hole leave open is flatter than either rim), and from a little farther out.
+    tried: list[Frame] = []
     for _ in range(2):
         seeds: list[Frame] = []
-        for frame in _promising(rings):
+        every = tried + _promising(rings)
+        # Round one that was tried the same rings would be found once more.
+        fresh = [every[i] for i in unlike(every, _SAME, len(every)) if i >= len(tried)]
+        tried += fresh
+        for frame in fresh:
             seeds += [*scan(levels, frame, 6), *scan(levels, frame.rounder(0.25), 4)]
             seeds += [frame.grown(1.02), frame.grown(1.04)]
         rings += _pulled(levels, click, seeds)
