@@ -95,12 +95,12 @@ def _apart(circles: Array, count: int) -> Array:
     """
     start, sweep = inside_range(circles)
     t = start[:, None] + sweep[:, None] * (np.arange(12) + 0.5) / 12
-    x = circles[:, 0, None] + circles[:, 2, None] * np.cos(t)
-    y = circles[:, 1, None] + circles[:, 2, None] * np.sin(t)
+    x = (circles[:, 0, None] + circles[:, 2, None] * np.cos(t)).astype(np.float32)
+    y = (circles[:, 1, None] + circles[:, 2, None] * np.sin(t)).astype(np.float32)
     kept: list[int] = []
     left = np.arange(len(circles))
     while len(kept) < count and len(left):
-        x0, y0, radius = circles[left[0]]
+        x0, y0, radius = circles[left[0]].tolist()
         kept.append(int(left[0]))
         left, x, y = left[1:], x[1:], y[1:]
         square = (x - x0) ** 2 + (y - y0) ** 2

@@ -6,6 +6,7 @@ may stay open where the hole is seen squarely: what the runners-up say is told a
 """
 
 from collections.abc import Sequence
+from itertools import product
 from typing import Final
 
 import numpy as np
@@ -119,15 +120,12 @@ def _far_worth(field: EdgeField, far: FarEdge, trials: Trials) -> Array:
 
 def _with_back(field: EdgeField, foretold: Foretold, trials: Trials) -> Trials:
     """Return stacks with the far edge where it shows best, within what is foretold."""
-    best = np.full(len(trials.frames), -np.inf)
-    back = trials.back.copy()
-    for smaller in np.linspace(-1, 1, 9):
-        for move in (-1.0, -0.5, 0.0, 0.5, 1.0):
-            tried = trials._replace(back=trials.slack * (smaller, move))
-            worth = _far_worth(field, foretold.far(tried), tried)
-            better = worth > best
-            best[better], back[better] = worth[better], tried.back[better]
-    return trials._replace(back=back)
+    tried = np.array(list(product(np.linspace(-1, 1, 9), np.linspace(-1, 1, 5))))
+    count = len(trials.frames)
+    every = trials.pick(np.tile(np.arange(count), len(tried)))
+    every = every._replace(back=every.slack * np.repeat(tried, count, axis=0))
+    worth = _far_worth(field, foretold.far(every), every).reshape(len(tried), count)
+    return trials._replace(back=trials.slack * tried[worth.argmax(axis=0)])
 
 
 def _settled(
