@@ -21,6 +21,7 @@ _TORN = 6.0  # points off by six times their stated uncertainty are not on that 
 _POOR = 0.35
 # ... up to where it is no longer plain that it is a drilled edge (those up to 1.5 were).
 _WAVERING = 2.0
+_ROUGHLY = 1e-4  # gain of a step, for each unit of cost, that ends the first descent
 _UNHEARD_OF = 4.0  # standard deviations from any ordinary focal length
 
 
@@ -94,7 +95,8 @@ def _left_over(s: Sighting, modes: infer.Modes) -> dict[int, float]:
 
 def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
     loose = np.ones(len(NAMES))
-    modes = _some(infer.find_modes(partial(residuals, s), starts(s), s.priors_on, loose))
+    # From here the first weights are taken and the next fits begin: it need not be exact.
+    modes = _some(infer.find_modes(partial(residuals, s), starts(s), s.priors_on, loose, _ROUGHLY))
     for _ in range(2):
         s = _weighted(s, modes.q[:1])
         modes = _some(infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose))

@@ -16,7 +16,7 @@ Mask = npt.NDArray[np.bool_]
 Residuals = Callable[[Array], Array]
 
 STEP = 1e-5
-_SETTLED = 1e-7  # gain for each unit of cost
+SETTLED = 1e-7  # gain of a step for each unit of cost, below which a descent has ended
 _STUCK = 1e6  # damping at which no step is left worth taking
 _STEPS = 30
 
@@ -36,10 +36,13 @@ class _Descent(NamedTuple):
         return _Descent(self.start[which], *(values[which] for values in self[1:]))
 
 
-def descend(residuals: Residuals, starts: Array, priors_on: Array) -> Array:
+def descend(
+    residuals: Residuals, starts: Array, priors_on: Array, settled_at: float = SETTLED
+) -> Array:
     """Return where Levenberg-Marquardt ends from each start; every start has its own damping.
 
-    Each is looked at only while it moves: of many starts a few go on long after the rest.
+    One has ended when a step gains no more than ``settled_at`` of the cost. Each is looked at only
+    while it moves: of many starts a few go on long after the rest.
     """
     ends = starts.copy()
     value = residuals(starts)
@@ -64,7 +67,7 @@ def descend(residuals: Residuals, starts: Array, priors_on: Array) -> Array:
             damping=np.clip(np.where(moved, at.damping / 5, at.damping * 4), 1e-9, _STUCK),
         )
         ends[at.start] = at.q
-        settled = (moved & (gain < _SETTLED * (1 + trial_cost))) | (at.damping >= _STUCK)
+        settled = (moved & (gain < settled_at * (1 + trial_cost))) | (at.damping >= _STUCK)
         going = ~settled
         if not np.any(going):
             break

@@ -20,7 +20,7 @@ from typing import NamedTuple, Protocol
 import numpy as np
 import numpy.typing as npt
 
-from annotate.descent import STEP, Residuals, cost_of, descend, slopes
+from annotate.descent import SETTLED, STEP, Residuals, cost_of, descend, slopes
 from annotate.proposal import (
     BLOCK,
     SPREAD,
@@ -71,14 +71,21 @@ class Coordinates(Protocol):
         """Return ln |det dq/dp| (K,)."""
 
 
-def find_modes(residuals: Residuals, starts: Array, priors_on: Array, loose: Array) -> Modes:
+def find_modes(
+    residuals: Residuals,
+    starts: Array,
+    priors_on: Array,
+    loose: Array,
+    settled_at: float = SETTLED,
+) -> Modes:
     """Return the different best fits reached from ``starts`` (K, P), best first.
 
     ``priors_on`` (P,) is 1 where q has a standard normal prior, 0 where it is flat; ``loose``
     (P,) bounds the spread of a flat unknown in the covariance. Fits whose density is under e^-15
     of the best are dropped: they carry no weight. None is left where no start has a finite end.
+    ``settled_at`` as of ``descend``.
     """
-    q = descend(residuals, starts, priors_on)
+    q = descend(residuals, starts, priors_on, settled_at)
     log_density = -0.5 * cost_of(residuals(q), q, priors_on)
     order = np.argsort(-log_density)
     kept: list[int] = []
@@ -192,7 +199,7 @@ def _joined(drawn: _Drawn, mixture: Mixture, q: Array, log_target: Array, period
     """Return what was drawn so far with one more round."""
     every = np.concatenate([drawn.q, q])
     log_parts = log_densities(every, mixture, period)
-    log_each = np.empty((len(every), len(drawn.mixtures) + 1))
+    log_each = np.empty((len(drawn.mixtures) + 1, len(every))).T
     log_each[: len(drawn.q), :-1] = drawn.log_each
     for i, one in enumerate(drawn.mixtures):
         log_each[len(drawn.q) :, i] = log_sum(log_densities(q, one, period), axis=1)

@@ -52,7 +52,8 @@ def log_densities(q: Array, mixture: Mixture, period: Array) -> Array:
     # Whitened by the inverse root, one matrix product a part: far faster than one big einsum.
     whiten = np.linalg.inv(np.linalg.cholesky(mixture.spread))
     log_scale = np.log(mixture.share) - 0.5 * np.linalg.slogdet(mixture.spread)[1]
-    found = np.empty((len(q), len(log_scale)))
+    # Each part's own values side by side: sums over the parts are then many times faster.
+    found = np.empty((len(log_scale), len(q))).T
     for first in range(0, len(q), BLOCK):
         some = slice(first, first + BLOCK)
         for c, (middle, root) in enumerate(zip(mixture.centre, whiten, strict=True)):
