@@ -13,7 +13,7 @@ import numpy as np
 from msgspec import Struct
 
 from annotate.follow import peak_offsets, peak_offsets_at, peaks
-from annotate.polar import Array, Image, blurred, medians, sample_at
+from annotate.polar import Array, Image, blurred, known, medians, sample_at, slopes
 from annotate.rough_arcs import RADII, SHORTEST, Patch, inside_range, rough
 
 CHANCE: Final = 0.45  # edge strength that a place without an edge may show by chance
@@ -160,8 +160,7 @@ def _lay(flat: Patch, at: Array, band: float) -> tuple[Array, Array, Array, Imag
 
 def _edges(grid: Image) -> Image:
     """Return signed edge strength 'outwards brighter' along each row of laid-out bands."""
-    steady = blurred(blurred(np.nan_to_num(grid), 1.4, 2), 1.2, 1)
-    slope = np.gradient(steady, axis=2)
+    slope = slopes(blurred(blurred(known(grid), 1.4, 2), 1.2, 1))
     # A third of the rows tells what is usual.
     usual = 2 * medians(np.abs(slope[:, ::3])) + 0.5
     return np.asarray(slope / (np.abs(slope) + usual.astype(np.float32)[:, None, None]))
@@ -189,8 +188,7 @@ def _judged(flat: Patch, circles: Array) -> list[Arc]:
 
 def _widths(grid: Image, offsets: Array) -> Array:
     """Return how far across each place of laid-out bands the tone changes, in pixels (N, S)."""
-    steady = blurred(blurred(np.nan_to_num(grid), 1.2, 2), 2.0, 1)
-    slope = np.gradient(steady, axis=2)
+    slope = slopes(blurred(blurred(known(grid), 1.2, 2), 2.0, 1))
     middle = np.abs(offsets) < _BESIDE
     first = int(np.argmax(middle))
     top = first + np.argmax(np.abs(slope[..., middle]), axis=2)[..., None]

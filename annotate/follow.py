@@ -78,8 +78,11 @@ def _onto_path(rings: Sequence[Ring], radii: Array, strength: Image, band: float
 
 def peaks(strength: Image) -> Image:
     """Return the strength (..., K) at its maxima along its last axis, else 0."""
-    left, right = _beside(strength)
-    return np.where((strength >= left) & (strength > right), strength, np.float32(0))
+    top = np.ones(strength.shape, dtype=bool)
+    top[..., 1:] = strength[..., 1:] >= strength[..., :-1]
+    top[..., :-1] &= strength[..., :-1] > strength[..., 1:]
+    top[..., -1] = False
+    return np.where(top, strength, np.float32(0))
 
 
 def peak_offsets(strength: Image) -> Image:

@@ -11,7 +11,18 @@ import numpy.typing as npt
 from msgspec import Struct
 
 from annotate.halvings import Pyramid
-from annotate.polar import Array, Frame, Image, blurred, circle, frame_with, medians, sample_at
+from annotate.polar import (
+    Array,
+    Frame,
+    Image,
+    blurred,
+    circle,
+    frame_with,
+    known,
+    medians,
+    sample_at,
+    slopes,
+)
 
 _NOISE: Final = 0.7  # grey values per sample that any picture's noise may show
 _FEWEST: Final = 12  # samples across a band
@@ -74,13 +85,12 @@ def edge_strength(grid: Image, calm: "npt.NDArray[np.bool_] | None" = None) -> I
 
     Against the median slope of each band, or of its ``calm`` columns (N, K).
     """
-    steady = blurred(blurred(np.nan_to_num(grid), 1.2, 2), 1.0, 1, wrap=True)
-    slope = np.gradient(steady, axis=2)
+    slope = slopes(blurred(blurred(known(grid), 1.2, 2), 1.0, 1, wrap=True))
     size = np.abs(slope)
     few = size[:, ::2]  # every second angle tells what is usual
     usual = medians(few) if calm is None else _medians_of(few, calm)
     strength = slope / (size + (2 * usual + _NOISE).astype(np.float32)[:, None, None])
-    strength[~np.isfinite(grid)] = 0
+    strength[np.isnan(grid)] = 0
     return np.asarray(strength, np.float32)
 
 

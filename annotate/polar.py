@@ -207,15 +207,31 @@ def blurred(values: Image, sigma: float, axis: int, wrap: bool = False) -> Image
         rows = values.reshape(-1, shape[-1])
         found = cv2.sepFilter2D(rows, cv2.CV_32F, kernel, one, borderType=cv2.BORDER_REPLICATE)
         return np.asarray(found.reshape(shape), np.float32)
-    pad = [(0, 0)] * len(shape)
-    pad[axis] = (reach, reach)
-    wide = np.pad(values, pad, mode="wrap" if wrap else "edge")
+    around = np.arange(-reach, shape[axis] + reach)
+    around = around % shape[axis] if wrap else np.clip(around, 0, shape[axis] - 1)
+    wide = np.take(values, around, axis=axis)
     rows = wide.reshape(-1, wide.shape[-1])
     along, down = (kernel, one) if axis == len(shape) - 1 else (one, kernel)
     found = cv2.sepFilter2D(rows, cv2.CV_32F, along, down, borderType=cv2.BORDER_REPLICATE)
     inner = [slice(None)] * len(shape)
     inner[axis] = slice(reach, reach + shape[axis])
     return np.asarray(found.reshape(wide.shape)[tuple(inner)], np.float32)
+
+
+def known(grid: Image) -> Image:
+    """Return grey values with 0 where none is known."""
+    missing = np.isnan(grid)
+    return np.where(missing, np.float32(0), grid) if missing.any() else grid
+
+
+def slopes(values: Image) -> Image:
+    """Return the slope of values (..., K) along their last axis, by central differences."""
+    found = np.empty_like(values)
+    np.subtract(values[..., 2:], values[..., :-2], out=found[..., 1:-1])
+    found[..., 1:-1] *= np.float32(0.5)
+    found[..., 0] = values[..., 1] - values[..., 0]
+    found[..., -1] = values[..., -1] - values[..., -2]
+    return found
 
 
 def peak_offset(left: Image, middle: Image, right: Image) -> Image:
