@@ -96,6 +96,7 @@ def refitted(q: Array, owner: Array, mixture: Mixture, period: Array) -> Mixture
     centre, spread, share = mixture
     p = q.shape[1]
     new_centre, new_spread, new_share = centre.copy(), spread.copy(), share.copy()
+    turning = np.flatnonzero(period > 0)
     for c in range(len(centre)):
         # Most samples of a first round weigh nothing.
         some = owner[:, c] > _NOTHING * owner[:, c].max()
@@ -104,13 +105,14 @@ def refitted(q: Array, owner: Array, mixture: Mixture, period: Array) -> Mixture
         new_share[c] = mass
         if mass <= 0 or mass**2 / np.sum(weight**2) < 3 * p:
             continue
-        near = q[some] - centre[c]
-        turning = period > 0
-        near[:, turning] -= np.round(near[:, turning] / period[turning]) * period[turning]
+        near = q[some]
+        near -= centre[c]
+        for k in turning.tolist():
+            near[:, k] -= np.round(near[:, k] / period[k]) * period[k]
         weight /= mass
         shift = weight @ near
-        away = near - shift
-        found = (away * weight[:, None]).T @ away
+        near -= shift
+        found = near.T @ (near * weight[:, None])
         new_centre[c] = centre[c] + shift
         new_spread[c] = SPREAD * (0.8 * found + 0.2 * spread[c] / SPREAD)
     new_share = 0.9 * new_share / new_share.sum() + 0.1 / len(new_share)
