@@ -60,9 +60,11 @@ def _onto_path(rings: Sequence[Ring], radii: Array, strength: Image, band: float
     bend = np.array([r.bend for r in rings])
     step = radii[:, 1] - radii[:, 0]
     peak = peaks(strength)
-    off = radii[:, None, :] - 1 - (bend @ design[:, 5:].T)[..., None]
-    window = np.exp(-0.5 * (off / (0.7 * band)) ** 2)
-    path = closed_paths(np.asarray((0.3 * strength + 0.7 * peak) * window, np.float32))
+    bent = (bend @ design[:, 5:].T).astype(np.float32)
+    off = (radii - 1).astype(np.float32)[:, None, :] - bent[..., None]
+    off *= np.float32(1 / (0.7 * band))
+    window = np.exp(np.float32(-0.5) * off * off)
+    path = closed_paths((np.float32(0.3) * strength + np.float32(0.7) * peak) * window)
     on_path = np.take_along_axis(peak, path[..., None], 2)[..., 0]
     shift = peak_offsets_at(strength, path)
     value = np.take_along_axis(radii, path, 1) + shift * step[:, None] - 1
