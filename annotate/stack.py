@@ -70,8 +70,8 @@ def drilled_of(
     field = EdgeField(levels, outer.frame)
     foretold, roughly = Foretold(levels, hint), Foretold(levels, hint, COARSE)
     trials = roughly.trials([frames[i] for i in unlike(frames, 0.015, _TRIED)], field)
-    for band in (0.03, 0.02):
-        trials = _settled(field, roughly, trials, band, back=0.0)
+    for looked, band in ((roughly, 0.03), (foretold, 0.02)):
+        trials = _settled(field, looked, trials, band, back=0.0)
     worth = _worth(field, roughly, trials)
     trials = trials.pick(np.argsort(-worth, kind="stable")[:_KEPT])
     trials = _with_back(field, roughly, trials)
