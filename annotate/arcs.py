@@ -19,6 +19,8 @@ from annotate.rough_arcs import RADII, SHORTEST, Patch, inside_range, rough
 CHANCE: Final = 0.45  # edge strength that a place without an edge may show by chance
 _LARGEST: Final = 4.0  # near radii: beyond, an arc is a straight line to us
 _SAMPLES: Final = 160  # along the part of a circle that lies inside the near rim
+# Near radii that an edge may lie off a circle, and samples: a rough one is pulled nearer first.
+_BANDS: Final = ((0.05, 80), (0.03, 80), (0.02, _SAMPLES), (0.02, _SAMPLES))
 _SURE: Final = 0.2  # worth of an arc that needs no better fit
 _SAME: Final = 0.02  # near radii between arcs that are one edge
 _BESIDE: Final = 0.03  # near radii off an edge where its two tones are read
@@ -105,8 +107,8 @@ def piece_of(arc: Arc) -> Array:
 def fit(flat: Patch, circles: Array) -> list[Arc]:
     """Return circles (N, 3) pulled onto the edges beside them, with the pieces that show."""
     at = circles
-    for band in (0.05, 0.03, 0.02, 0.02):
-        at, t, offsets, grid = _lay(flat, at, max(band + 0.04, _CALM_PX / flat.half))
+    for band, samples in _BANDS:
+        at, t, offsets, grid = _lay(flat, at, max(band + 0.04, _CALM_PX / flat.half), samples)
         if not len(at):
             return []
         strength = np.abs(_edges(grid))
@@ -141,15 +143,17 @@ def _steps(t: Array, value: Array, weight: Array, band: float) -> Array:
     return np.asarray(np.clip(step, -0.3, 0.3))
 
 
-def _lay(flat: Patch, at: Array, band: float) -> tuple[Array, Array, Array, Image]:
+def _lay(
+    flat: Patch, at: Array, band: float, samples: int = _SAMPLES
+) -> tuple[Array, Array, Array, Image]:
     """Return circles that come inside, angles on them (N, S), offsets across, and grey values."""
     start, sweep = inside_range(at)
     enough = sweep * at[:, 2] > 0.8 * SHORTEST
     at, start, sweep = at[enough], start[enough], sweep[enough]
-    t = start[:, None] + sweep[:, None] * (np.arange(_SAMPLES) + 0.5) / _SAMPLES
+    t = start[:, None] + sweep[:, None] * (np.arange(samples) + 0.5) / samples
     offsets = np.arange(-band, band + 1e-9, _SPACING_PX / flat.half)
     if not len(at):
-        return at, t, offsets, np.zeros((0, _SAMPLES, len(offsets)), np.float32)
+        return at, t, offsets, np.zeros((0, samples, len(offsets)), np.float32)
     r = ((at[:, 2, None] + offsets) * flat.half).astype(np.float32)[:, None, :]
     x, y = (
         way.astype(np.float32)[..., None] * r + centre.astype(np.float32)[:, None, None]
