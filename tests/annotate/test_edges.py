@@ -159,10 +159,10 @@ def test_of_an_own_far_edge_in_a_piece_no_more_is_told_than_its_side() -> None:
 
 
 def test_an_own_far_edge_that_may_be_a_shadow_is_told_loosely() -> None:
-    square = but(PLAIN, squash=0.998, back=(-0.05, 0.0, 0.98))
-    wall = WallHint(0.8, 0.02, 2104.0)
+    square = but(PLAIN, squash=0.998, back=(-0.09, 0.0, 0.98))
+    wall = WallHint(1.4, 0.02, 3700.0)
     assert square.back is not None
-    for tone, loose in ((60.0, True), (95.0, False)):
+    for tone, loose in ((20.0, True), (95.0, False)):
         picture = but(square, wall=tone, behind=120.0).picture()
         rims = find_rims(picture, click_at(square), wall)
         assert isinstance(rims, Rims)
