@@ -17,6 +17,7 @@ from msgspec import Struct
 
 from annotate.errors import CannotMeasure
 from annotate.face_fit import PAPER_MM, Fit, Guess, Ring
+from annotate.face_strays import ALIKE, found_sigma_px, settled
 from annotate.fit import FitFailed, Fitted, fit_circle, fit_ellipse
 from annotate.lean import Lean
 from annotate.marks import Ellipse, Rim
@@ -29,7 +30,9 @@ __all__ = ["EDGE_DEPTH_MM", "PAPER_MM", "TRIALS", "Pair", "Survey", "measure_hol
 Array = npt.NDArray[np.float64]
 
 TRIALS = 4000
-EDGE_DEPTH_MM = 0.08  # mean depth of a plain drilled edge under the face (exponential); no source
+# Mean depth of a plain drilled edge under the face (exponential): as deep as its break is wide, and
+# as uncertain. No source but the break's.
+EDGE_DEPTH_MM = 0.02
 # What may shift a whole rim outwards or inwards alike. A found one, refined in linear light, lies
 # within 0.2 px of its edge on rendered pictures; a hand may take the edge's dark side for the edge.
 FOUND_BIAS_PX, HAND_BIAS_PX = 0.12, 0.3
@@ -38,8 +41,6 @@ EDGE_BREAK_MM, EDGE_BREAK_U_MM = 0.01, 0.01
 # A rim's points lie about their ellipse by 0.1 px; what more they scatter is a second edge close
 # by, or shadow, and may have moved the whole rim by several times that.
 _CLEAN_PX, _MOVED_BY = 0.12, 4.0
-_ALIKE = 2.5  # errors along a rim go together: more than its points' scatter shows
-_LEAST_SIGMA_PX = 0.12
 # What scatters more, in px and parts of the radius, is two edges close together, or none.
 _TORN_PX, _TORN = 0.25, 0.004
 _ENOUGH = 40  # points on a rim, as many more go together
@@ -88,10 +89,9 @@ def measure_holes(
         if one.outer is not None and beside is not None:
             rings.append(_ring(one.outer, beside, k, deep=False))
         guesses.append(_guess(scale, outlines[k], one))
-    fit = Fit.of(scale, rings, guesses)
-    best, covariance = fit.best()
-    draws = _draws(fit, best, covariance, np.random.default_rng(seed), trials)
-    biases = [_bias_px(one.drilled, outline) for one, outline in zip(both, outlines, strict=True)]
+    fit, best = settled(Fit.of(scale, rings, guesses))
+    draws = _draws(fit, best, fit.covariance(best), np.random.default_rng(seed), trials)
+    biases = [_bias_px(_drilled(fit, k)) for k in range(len(both))]
     # A hand is taken to see the drilled edge itself.
     broken = np.array([float(one.drilled.placed == "found") for one in both])
     rng = np.random.default_rng(seed + 1)
@@ -112,8 +112,8 @@ def _ring(rim: Rim, outline: Fitted[Ellipse], hole: int, *, deep: bool) -> Ring:
     points = rim.array_px()[outline.kept]
     points = points[:: max(1, len(points) // _ENOUGH)]
     if rim.placed == "hand":
-        return Ring(points, outline, max(rim.sigma_px, outline.rms), hole, deep)
-    return Ring(points, outline, max(_LEAST_SIGMA_PX, _ALIKE * outline.rms), hole, deep)
+        return Ring(points, max(rim.sigma_px, outline.rms), hole, deep, found=False)
+    return Ring(points, found_sigma_px(outline.rms), hole, deep, found=True)
 
 
 def _guess(scale: Scale, outline: Fitted[Ellipse], edges: Edges) -> Guess:
@@ -132,10 +132,15 @@ def _guess(scale: Scale, outline: Fitted[Ellipse], edges: Edges) -> Guess:
     return Guess(shape.cx, shape.cy, shape.radius, chamfer, scale.mm_per_px(middle))
 
 
-def _bias_px(rim: Rim, outline: Fitted[Ellipse]) -> float:
-    if rim.placed == "hand":
+def _drilled(fit: Fit, hole: int) -> Ring:
+    """Return the ring of a hole's drilled edge: the first of its rings."""
+    return next(ring for ring in fit.rings if ring.hole == hole)
+
+
+def _bias_px(drilled: Ring) -> float:
+    if not drilled.found:
         return HAND_BIAS_PX
-    return hypot(FOUND_BIAS_PX, _MOVED_BY * max(0.0, outline.rms - _CLEAN_PX))
+    return hypot(FOUND_BIAS_PX, _MOVED_BY * max(0.0, drilled.sigma_px / ALIKE - _CLEAN_PX))
 
 
 def _outline(rim: Rim, index: int) -> Fitted[Ellipse]:

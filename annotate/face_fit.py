@@ -16,15 +16,15 @@ from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from annotate.face_pose import Pose, laid, lens_of, turned, vector
-from annotate.fit import Fitted
 from annotate.lens import View, unbarrelled
-from annotate.marks import Ellipse, Points
+from annotate.marks import Points
 from annotate.scale import Scale, Seen
 
 Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 
 PAPER_MM, PAPER_U_MM = 0.1, 0.05  # print above the face: office paper, lying flat
 CHAMFER_DEPTH_U = 0.35  # of ln(depth / width): countersinks of 60 to 120 degrees
@@ -38,13 +38,16 @@ CAMERA = 11  # parameters before the holes: barrel, focal length, axis, pose (6)
 
 
 class Ring(NamedTuple):
-    """Points (N, 2) in px on one edge of a hole; ``deep``: the lower edge of a chamfer."""
+    """Points (N, 2) in px on one edge of a hole; ``deep``: the lower edge of a chamfer.
+
+    ``found``: by the program, so that some of its points may lie on another edge.
+    """
 
     points_px: Points
-    outline: Fitted[Ellipse]
     sigma_px: float
     hole: int
     deep: bool
+    found: bool
 
 
 class Guess(NamedTuple):
@@ -100,15 +103,32 @@ class Fit(Struct, frozen=True, eq=False):
         """Return how the picture was taken."""
         return self.scale.view
 
-    def best(self) -> tuple[Array, Array]:
-        """Return the best parameters (P,) and their covariance (P, P).
+    def best(self, start: Array | None = None) -> Array:
+        """Return the best parameters (P,), by way of ``start`` where that is given.
 
         With a focal length that is hardly known several are tried to begin with: a plane lies
         otherwise before each.
         """
-        p, _ = min((self._descended(first) for first in self._firsts()), key=lambda one: one[1])
+        firsts = self._firsts() if start is None else [start]
+        return min((self._descended(first) for first in firsts), key=lambda one: one[1])[0]
+
+    def covariance(self, p: Array) -> Array:
+        """Return the covariance (P, P) of the best parameters."""
         slope = self._slopes(p, self.residuals(p))
-        return p, np.linalg.inv(slope.T @ slope).astype(np.float64)
+        return np.linalg.inv(slope.T @ slope).astype(np.float64)
+
+    def off_px(self, p: Array) -> list[Array]:
+        """Return how far (px) outside its ring each point lies, ring by ring."""
+        eye = self._eye(p)
+        return [
+            self._off_mm(ring, ring.points_px, eye) * slope
+            for ring, slope in zip(self.rings, self.slopes, strict=True)
+        ]
+
+    def with_rings(self, rings: Sequence[Ring], kept: Sequence[Mask]) -> "Fit":
+        """Return the fit with other rings that keep these points of its own."""
+        slopes = (slope[keep] for slope, keep in zip(self.slopes, kept, strict=True))
+        return structs.replace(self, rings=tuple(rings), slopes=tuple(slopes))
 
     def _firsts(self) -> list[Array]:
         """Return parameters to begin with: the plane as the target alone shows it."""
