@@ -8,8 +8,7 @@ edge is carried down to its own depth, along the lines of sight.
 
 from collections.abc import Sequence
 from itertools import combinations
-from math import hypot, sqrt
-from statistics import NormalDist
+from math import hypot
 
 import numpy as np
 import numpy.typing as npt
@@ -90,7 +89,8 @@ def measure_holes(
             rings.append(_ring(one.outer, beside, k, deep=False))
         guesses.append(_guess(scale, outlines[k], one))
     fit, best = settled(Fit.of(scale, rings, guesses))
-    draws = _draws(fit, best, fit.covariance(best), np.random.default_rng(seed), trials)
+    rng = np.random.default_rng(seed)
+    draws = rng.multivariate_normal(best, fit.covariance(best), trials, method="eigh")
     biases = [_bias_px(_drilled(fit, k)) for k in range(len(both))]
     # A hand is taken to see the drilled edge itself.
     broken = np.array([float(one.drilled.placed == "found") for one in both])
@@ -153,33 +153,6 @@ def _outline(rim: Rim, index: int) -> Fitted[Ellipse]:
             "mark points all round its edge",
         )
     return fitted
-
-
-def _draws(
-    fit: Fit, best: Array, covariance: Array, rng: np.random.Generator, trials: int
-) -> Array:
-    """Return parameters (M, P) drawn from the adjustment's posterior.
-
-    Normal about the best fit, cut off where the barrel would be a pincushion: its prior is
-    half-normal. What a profile leaves of the distortion may be either.
-    """
-    draws: Array = rng.multivariate_normal(best, covariance, trials, method="eigh")
-    if fit.view.profile is not None:
-        return draws
-    shift = _not_below_zero(draws[:, 0], float(best[0]), sqrt(float(covariance[0, 0])), rng)
-    # The other parameters follow the barrel as their covariance says.
-    result: Array = draws + shift[:, None] * covariance[0] / covariance[0, 0]
-    return result
-
-
-def _not_below_zero(draws: Array, mean: float, spread: float, rng: np.random.Generator) -> Array:
-    """Return what to add to normal draws so that they follow the normal cut off below 0."""
-    normal = NormalDist(mean, spread)
-    below = min(normal.cdf(0.0), 1 - 1e-9)
-    again = [
-        normal.inv_cdf(below + (1 - below) * p) for p in rng.uniform(1e-12, 1 - 1e-12, len(draws))
-    ]
-    return np.maximum(again, 0.0) - draws
 
 
 def _surveyed(

@@ -41,6 +41,8 @@ _GAIN: Final = 0.25  # votes that a second circle must add
 _CANDIDATES: Final = 14
 _HINT: Final = 0.2  # of what would show of a lower edge: less is chance
 _HINT_PX: Final = 2.5  # nearer the rim its own blur gives such hints
+_BLUR_PX: Final = 0.8  # that an edge reaches beyond its place
+_FEWEST: Final = 24  # points of an edge
 _FAINT: Final = 0.4  # of a rim's strongest contrast
 
 
@@ -73,16 +75,20 @@ def both_edges(picture: Picture, scale: Scale, rim: Rim) -> Edges:
     foot, height = scale.camera_over()
     ring, lower = _pair(rays, radius, (foot - middle) / height)
 
-    def placed(circle: Circle, reach_px: float) -> Rim:
-        there = _rim(rim, scale.to_px(middle + edges_on(rays, circle)))
+    def placed(places: Points, reach_px: float) -> Rim:
+        there = _rim(rim, scale.to_px(middle + places))
         return refine_rim(picture, there, reach_px=reach_px, faint=_FAINT)
 
     if ring is not None and lower is not None:
         # Farther across lies the other edge.
         reach = 0.5 * (ring.circle[2] - lower.circle[2]) / rays.mm_per_px
-        return Edges(placed(lower.circle, reach), placed(ring.circle, reach))
+        clear = (reach + _BLUR_PX) * rays.mm_per_px
+        return Edges(
+            placed(_within(edges_on(rays, lower.circle), ring.circle, clear), reach),
+            placed(_off(edges_on(rays, ring.circle), lower.circle, clear), reach),
+        )
     if ring is not None and ring.votes > share_on(rays, (0.0, 0.0, radius)) + _GAIN:
-        return Edges(placed(ring.circle, np.inf))
+        return Edges(placed(edges_on(rays, ring.circle), np.inf))
     return Edges(refine_rim(picture, rim, faint=_FAINT))
 
 
@@ -133,6 +139,22 @@ def _below(rays: Rays, outer: Circle, sight: Array) -> _Lower:
             circle = (x + float(moves[k, 0]), y + float(moves[k, 1]), radius - float(width))
             best = _Lower(circle, float(hits[k]) / ANGLES, float(cover[k]))
     return best
+
+
+def _within(places: Points, outer: Circle, clear: float) -> Points:
+    """Return the places that lie clear within a circle: beyond them the face hides a lower edge.
+
+    Nearer to it the face's own edge is taken for the lower one. All where few would be left.
+    """
+    inside = outer[2] - np.hypot(places[:, 0] - outer[0], places[:, 1] - outer[1]) > clear
+    return places[inside] if inside.sum() >= _FEWEST else places
+
+
+def _off(places: Points, lower: Circle, clear: float) -> Points:
+    """Return the places that lie clear off a lower circle, outside it or where it is hidden."""
+    gap = np.hypot(places[:, 0] - lower[0], places[:, 1] - lower[1]) - lower[2]
+    apart = (gap > clear) | (gap < 0)
+    return places[apart] if apart.sum() >= _FEWEST else places
 
 
 def _rim(found: Rim, points_px: Points) -> Rim:
