@@ -37,7 +37,11 @@ _AWAY = (-1.3, -0.4, 0.5, 1.4)  # of its standard deviation
 _STEPS = 60
 _STUCK = 1e8  # damping at which no step is left worth taking
 _SETTLED = 1e-7  # part of the cost
-CAMERA = 11  # parameters before the holes: barrel, focal length, axis, pose (6), print
+# What light from a side makes of every break alike: the rim lies nearer its outer border where the
+# break is dark, nearer its inner one where it is as light as the face. What of that makes a rim
+# longer one way than the other passes for a tilt; the larger the hole, the less. In px; no source.
+LIT_PX = 0.05
+CAMERA = 13  # parameters before the holes: barrel, focal length, axis, pose (6), print, light (2)
 
 
 class Ring(NamedTuple):
@@ -87,6 +91,7 @@ class Fit(Struct, frozen=True, eq=False):
     axis_u_px: float
     start: tuple[Array, Array, Array]  # axes x and y of the print, and its origin in mm
     slopes: tuple[Array, ...] = ()  # px a millimetre across each ring at its points
+    twice: tuple[Array, ...] = ()  # cosine and sine of twice the angle of its outward normal there
 
     @classmethod
     def of(cls, scale: Scale, rings: Sequence[Ring], guesses: Sequence[Guess]) -> "Fit":
@@ -122,16 +127,19 @@ class Fit(Struct, frozen=True, eq=False):
 
     def off_px(self, p: Array) -> list[Array]:
         """Return how far (px) outside its ring each point lies, ring by ring."""
-        eye = self._eye(p)
+        eye, lit = self._eye(p), LIT_PX * p[11:13]
         return [
-            self._off_mm(ring, ring.points_px, eye) * slope
-            for ring, slope in zip(self.rings, self.slopes, strict=True)
+            self._off_mm(ring, ring.points_px, eye) * slope - twice @ lit
+            for ring, slope, twice in zip(self.rings, self.slopes, self.twice, strict=True)
         ]
 
     def with_rings(self, rings: Sequence[Ring], kept: Sequence[Mask]) -> "Fit":
         """Return the fit with other rings that keep these points of its own."""
-        slopes = (slope[keep] for slope, keep in zip(self.slopes, kept, strict=True))
-        return structs.replace(self, rings=tuple(rings), slopes=tuple(slopes))
+        slopes, twice = (
+            tuple(one[keep] for one, keep in zip(each, kept, strict=True))
+            for each in (self.slopes, self.twice)
+        )
+        return structs.replace(self, rings=tuple(rings), slopes=slopes, twice=twice)
 
     def _firsts(self) -> list[Array]:
         """Return parameters to begin with: the plane as the target alone shows it."""
@@ -176,7 +184,7 @@ class Fit(Struct, frozen=True, eq=False):
         own = p[CAMERA:].reshape(-1, 5)
         plain = [not self._chamfered(k) for k in range(len(own))]
         # A plain edge has no chamfer to be fitted: it keeps its place.
-        parts = [self._bent(p[:1]), p[1:4], p[10:11], own[:, 4], own[plain, 3]]
+        parts = [self._bent(p[:1]), p[1:4], p[10:13], own[:, 4], own[plain, 3]]
         eye = self._eye(p)
         old, hole = known if known is not None else (np.empty(0), None)
         at = sum(map(len, parts))
@@ -187,11 +195,12 @@ class Fit(Struct, frozen=True, eq=False):
         else:
             parts.append(old[at : at + corners])
         at += corners
-        for ring, slope in zip(self.rings, self.slopes, strict=True):
+        lit = LIT_PX * p[11:13]
+        for ring, slope, twice in zip(self.rings, self.slopes, self.twice, strict=True):
             count = len(ring.points_px)
             if hole is None or ring.hole == hole:
                 share = sqrt(min(1.0, _INDEPENDENT / count))
-                off = self._off_mm(ring, ring.points_px, eye) * slope
+                off = self._off_mm(ring, ring.points_px, eye) * slope - twice @ lit
                 parts.append(off / ring.sigma_px * share)
             else:
                 parts.append(old[at : at + count])
@@ -276,18 +285,17 @@ class Fit(Struct, frozen=True, eq=False):
         return any(ring.deep and ring.hole == hole for ring in self.rings)
 
     def _weighed(self) -> "Fit":
-        """Return the fit with the px a millimetre across each ring, at its first guess."""
-        eye, found = self._eye(self._firsts()[0]), []
+        """Return the fit with the px a millimetre across each ring, and which way, at first."""
+        eye, found, twice = self._eye(self._firsts()[0]), [], []
         for ring in self.rings:
             here, right, down = (
                 self._off_mm(ring, ring.points_px + np.array(step), eye)
                 for step in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
             )
             found.append(1 / np.hypot(right - here, down - here))
-        return Fit(
-            self.scale, self.seen, self.rings, self.guesses, self.focal_px, self.focal_u,
-            self.axis_u_px, self.start, tuple(found),
-        )  # fmt: skip
+            outward = 2 * np.arctan2(down - here, right - here)
+            twice.append(np.stack([np.cos(outward), np.sin(outward)], axis=1))
+        return structs.replace(self, slopes=tuple(found), twice=tuple(twice))
 
     def _slopes(self, p: Array, value: Array) -> Array:
         steps = 1e-5 * np.eye(len(p))
