@@ -121,7 +121,11 @@ class Fit(Struct, frozen=True, eq=False):
         return min((self._descended(first) for first in firsts), key=lambda one: one[1])[0]
 
     def covariance(self, p: Array) -> Array:
-        """Return the covariance (P, P) of the best parameters."""
+        """Return the covariance (P, P) of the best parameters.
+
+        The barrel's prior is taken for as wide as its wider side.
+        """
+        p = np.concatenate([np.abs(p[:1]), p[1:]])
         slope = self._slopes(p, self.residuals(p))
         return np.linalg.inv(slope.T @ slope).astype(np.float64)
 

@@ -41,16 +41,21 @@ _GAIN: Final = 0.25  # votes that a second circle must add
 _CANDIDATES: Final = 14
 _HINT: Final = 0.2  # of what would show of a lower edge: less is chance
 _HINT_PX: Final = 2.5  # nearer the rim its own blur gives such hints
-_BLUR_PX: Final = 0.8  # that an edge reaches beyond its place
+_WHOLE: Final = 0.85  # of the rays, on which an edge that is there all round is found
 _FEWEST: Final = 24  # points of an edge
 _FAINT: Final = 0.4  # of a rim's strongest contrast
 
 
 class Edges(Struct, frozen=True):
-    """The drilled edge, and the chamfer's edge in the face if there is one."""
+    """The drilled edge, and the chamfer's edge in the face if there is one.
+
+    ``partly``: the one edge found shows on a part of the circle only. Where light comes from a
+    side, the rest may be a lit wall, or a chamfer whose drilled edge lies in the dark.
+    """
 
     drilled: Rim
     outer: Rim | None = None
+    partly: bool = False
 
 
 class _Lower(NamedTuple):
@@ -82,14 +87,15 @@ def both_edges(picture: Picture, scale: Scale, rim: Rim) -> Edges:
     if ring is not None and lower is not None:
         # Farther across lies the other edge.
         reach = 0.5 * (ring.circle[2] - lower.circle[2]) / rays.mm_per_px
-        clear = (reach + _BLUR_PX) * rays.mm_per_px
+        clear = _NARROWEST_PX * rays.mm_per_px
         return Edges(
             placed(_within(edges_on(rays, lower.circle), ring.circle, clear), reach),
             placed(_off(edges_on(rays, ring.circle), lower.circle, clear), reach),
         )
+    partly = ring is not None and ring.votes < _WHOLE
     if ring is not None and ring.votes > share_on(rays, (0.0, 0.0, radius)) + _GAIN:
-        return Edges(placed(edges_on(rays, ring.circle), np.inf))
-    return Edges(refine_rim(picture, rim, faint=_FAINT))
+        return Edges(placed(edges_on(rays, ring.circle), np.inf), partly=partly)
+    return Edges(refine_rim(picture, rim, faint=_FAINT), partly=partly)
 
 
 def _pair(rays: Rays, radius: float, sight: Array) -> tuple[Voted | None, _Lower | None]:
