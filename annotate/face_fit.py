@@ -91,7 +91,7 @@ class Fit(Struct, frozen=True, eq=False):
     axis_u_px: float
     start: tuple[Array, Array, Array]  # axes x and y of the print, and its origin in mm
     slopes: tuple[Array, ...] = ()  # px a millimetre across each ring at its points
-    twice: tuple[Array, ...] = ()  # cosine and sine of twice the angle of its outward normal there
+    angles: tuple[Array, ...] = ()  # of its outward normal there, in the picture
 
     @classmethod
     def of(cls, scale: Scale, rings: Sequence[Ring], guesses: Sequence[Guess]) -> "Fit":
@@ -131,19 +131,19 @@ class Fit(Struct, frozen=True, eq=False):
 
     def off_px(self, p: Array) -> list[Array]:
         """Return how far (px) outside its ring each point lies, ring by ring."""
-        eye, lit = self._eye(p), LIT_PX * p[11:13]
+        eye = self._eye(p)
         return [
-            self._off_mm(ring, ring.points_px, eye) * slope - twice @ lit
-            for ring, slope, twice in zip(self.rings, self.slopes, self.twice, strict=True)
+            self._off_mm(ring, ring.points_px, eye) * slope - _lit_px(angles, p)
+            for ring, slope, angles in zip(self.rings, self.slopes, self.angles, strict=True)
         ]
 
     def with_rings(self, rings: Sequence[Ring], kept: Sequence[Mask]) -> "Fit":
         """Return the fit with other rings that keep these points of its own."""
-        slopes, twice = (
+        slopes, angles = (
             tuple(one[keep] for one, keep in zip(each, kept, strict=True))
-            for each in (self.slopes, self.twice)
+            for each in (self.slopes, self.angles)
         )
-        return structs.replace(self, rings=tuple(rings), slopes=slopes, twice=twice)
+        return structs.replace(self, rings=tuple(rings), slopes=slopes, angles=angles)
 
     def _firsts(self) -> list[Array]:
         """Return parameters to begin with: the plane as the target alone shows it."""
@@ -199,12 +199,11 @@ class Fit(Struct, frozen=True, eq=False):
         else:
             parts.append(old[at : at + corners])
         at += corners
-        lit = LIT_PX * p[11:13]
-        for ring, slope, twice in zip(self.rings, self.slopes, self.twice, strict=True):
+        for ring, slope, angles in zip(self.rings, self.slopes, self.angles, strict=True):
             count = len(ring.points_px)
             if hole is None or ring.hole == hole:
                 share = sqrt(min(1.0, _INDEPENDENT / count))
-                off = self._off_mm(ring, ring.points_px, eye) * slope - twice @ lit
+                off = self._off_mm(ring, ring.points_px, eye) * slope - _lit_px(angles, p)
                 parts.append(off / ring.sigma_px * share)
             else:
                 parts.append(old[at : at + count])
@@ -290,16 +289,15 @@ class Fit(Struct, frozen=True, eq=False):
 
     def _weighed(self) -> "Fit":
         """Return the fit with the px a millimetre across each ring, and which way, at first."""
-        eye, found, twice = self._eye(self._firsts()[0]), [], []
+        eye, found, angles = self._eye(self._firsts()[0]), [], []
         for ring in self.rings:
             here, right, down = (
                 self._off_mm(ring, ring.points_px + np.array(step), eye)
                 for step in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
             )
             found.append(1 / np.hypot(right - here, down - here))
-            outward = 2 * np.arctan2(down - here, right - here)
-            twice.append(np.stack([np.cos(outward), np.sin(outward)], axis=1))
-        return structs.replace(self, slopes=tuple(found), twice=tuple(twice))
+            angles.append(np.arctan2(down - here, right - here))
+        return structs.replace(self, slopes=tuple(found), angles=tuple(angles))
 
     def _slopes(self, p: Array, value: Array) -> Array:
         steps = 1e-5 * np.eye(len(p))
@@ -309,3 +307,8 @@ class Fit(Struct, frozen=True, eq=False):
             hole = None if k < CAMERA else (k - CAMERA) // 5
             slope[:, k] = (self.residuals(p + step, (value, hole)) - value) / 1e-5
         return slope
+
+
+def _lit_px(angles: Array, p: Array) -> Array:
+    """Return how far out light from a side moves a rim's points, by their normals' angles."""
+    return np.asarray(LIT_PX * (p[11] * np.cos(2 * angles) + p[12] * np.sin(2 * angles)))

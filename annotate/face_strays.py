@@ -2,9 +2,10 @@
 
 An ellipse of its own goes a long way to meet a stretch of points on a shadow, on the lit wall or on
 the other edge of a chamfer: it has five unknowns. A circle on a plane that target and all rims
-share has three, and from it such a stretch stands off. Whoever stands off by several times what the
-rim's own points scatter is left out, and the face is adjusted again (a redescending M-estimate by
-hard rejection: Huber, Robust Statistics, 1981). Points set by hand stay: they are the hand's.
+share has three: of all that can be laid through three of a rim's points the one to which two thirds
+of them lie nearest is taken (least quantile of squares: Rousseeuw and Leroy, Robust Regression and
+Outlier Detection, 1987), and whoever stands off from it by several times what the others scatter is
+left out. Then the face is adjusted again. Points set by hand stay: they are the hand's.
 """
 
 from collections.abc import Sequence
@@ -17,9 +18,13 @@ from annotate.face_fit import Array, Fit, Mask, Ring
 # Errors along a rim go together: more than its points' scatter shows. No rim is better than that.
 ALIKE: Final = 2.5
 LEAST_SIGMA_PX: Final = 0.12
-_FAR: Final = (6.0, 3.0, 3.0, 3.0)  # scatters, round after round: at first rims lie a little off
+_ROUNDS: Final = 3
+_FAR: Final = 3.0  # scatters
 _LEAST_SCATTER_PX: Final = 0.07  # of a sharp edge's points
+_MOST: Final = 0.65  # of a rim's points lie on one edge
+_OF_NORMAL: Final = 0.935  # standard deviations within which so many of normal errors lie
 _FEWEST: Final = 10  # points of a rim
+_THROUGH: Final = 200  # circles tried
 
 
 def found_sigma_px(scatter_px: float) -> float:
@@ -32,21 +37,43 @@ def settled(fit: Fit) -> tuple[Fit, Array]:
     every, p = fit, fit.best()
     if not any(ring.found for ring in fit.rings):
         return fit, p
-    for round_, far in enumerate(_FAR):
+    for _ in range(_ROUNDS):
         off = every.off_px(p)
-        # At first a rim as a whole may lie off its circle, by what strays have drawn that away.
-        kept = [_near(one, far, centred=round_ == 0) for one in off]
-        kept = [keep | (not ring.found) for keep, ring in zip(kept, every.rings, strict=True)]
+        kept = [
+            on_one_circle(one, angles) if ring.found else np.ones(len(one), dtype=bool)
+            for one, angles, ring in zip(off, every.angles, every.rings, strict=True)
+        ]
         fit = every.with_rings(_thinned(every.rings, off, kept), kept)
         p = fit.best(p)
     return fit, p
 
 
-def _near(off: Array, far: float, *, centred: bool) -> Mask:
-    middle = float(np.median(off))
-    scatter = max(_LEAST_SCATTER_PX, 1.4826 * float(np.median(np.abs(off - middle))))
-    near = np.abs(off - (middle if centred else 0.0)) < far * scatter
-    return near if near.sum() >= _FEWEST else np.ones(len(off), dtype=bool)
+def on_one_circle(off_px: Array, angles: Array) -> Mask:
+    """Return which points lie on one circle: they stand ``off_px`` (N,) out of another near it.
+
+    ``angles`` are those of its outward normals there: a circle near it stands off by a constant,
+    its move along them, to first order.
+    """
+    count = len(off_px)
+    if count < _FEWEST:
+        return np.ones(count, dtype=bool)
+    design = np.stack([np.ones(count), np.cos(angles), np.sin(angles)], axis=1)
+    rng = np.random.default_rng(count)
+    three = np.argsort(rng.random((_THROUGH, count)), axis=1)[:, :3]
+    # Three points close together make no circle.
+    three = three[np.abs(np.linalg.det(design[three])) > 0.3]  # noqa: PLR2004 - a sixth of the most
+    if not len(three):
+        return np.ones(count, dtype=bool)
+    circles = np.linalg.solve(design[three], off_px[three][..., None])[..., 0]
+    left = np.abs(off_px - circles @ design.T)
+    best = int(np.argmin(np.quantile(left, _MOST, axis=1)))
+    near = left[best] <= np.quantile(left[best], _MOST)
+    for _ in range(2):
+        circle = np.linalg.lstsq(design[near], off_px[near], rcond=None)[0]
+        beside = np.abs(off_px - design @ circle)
+        scatter = float(np.quantile(beside, _MOST)) / _OF_NORMAL
+        near = beside < _FAR * max(_LEAST_SCATTER_PX, scatter)
+    return np.asarray(near)
 
 
 def _thinned(rings: Sequence[Ring], off: Sequence[Array], kept: Sequence[Mask]) -> list[Ring]:

@@ -94,6 +94,29 @@ def test_both_edges_come_out_whichever_the_rim_ran_along(tilt: float, start: str
     assert_allclose([drilled, outer], [RADIUS, RADIUS + WIDTH], atol=0.05)
 
 
+def test_no_point_lies_where_the_face_hides_the_drilled_edge() -> None:
+    # A chamfer of 30 degrees to the axis, seen at 40 degrees: a part of its lower edge is hidden.
+    one, depth = camera(40.0), WIDTH * 1.7
+    picture = drawn(one, [(RADIUS + WIDTH, 0.0, BRIGHT), (RADIUS, depth, DARK)])
+    edges = both_edges(picture, scale(one), rim_at(one, RADIUS + WIDTH, 0.0))
+    assert edges.outer is not None
+    pixels = edges.drilled.array_px()
+    rays = np.column_stack([(pixels - one.centre) / one.focal, np.ones(len(pixels))])
+    turned, eye = rays @ one.rotation, one.rotation.T @ one.shift
+    on_face = turned[:, :2] / turned[:, 2:] * eye[2] - eye[:2]
+    # Seen on the face, no point lies on the edge in the face or beyond it.
+    assert np.hypot(*(on_face - AT).T).max() < RADIUS + WIDTH - 0.1
+
+
+@pytest.mark.parametrize(("wall", "partly"), [(0.06, False), (0.5, True)])
+def test_an_edge_beside_a_wall_as_light_as_the_face_shows_on_a_part_only(wall, partly) -> None:
+    one = camera(10.0)
+    inside = np.where(np.linspace(-np.pi, np.pi, 181) > np.pi / 3, wall, 0.06)
+    edges = both_edges(drawn(one, [(RADIUS, 0.0, inside)]), scale(one), rim_at(one, RADIUS, 0.0))
+    assert edges.outer is None
+    assert edges.partly is partly
+
+
 def test_the_bottom_of_a_hole_is_no_chamfer() -> None:
     # 12 mm deep, seen as much smaller as a chamfer's lower edge would be, but moved farther.
     one = camera(12.0)
