@@ -40,7 +40,7 @@ _SETTLED = 1e-7  # part of the cost
 # What light from a side makes of every break alike: the rim lies nearer its outer border where the
 # break is dark, nearer its inner one where it is as light as the face. What of that makes a rim
 # longer one way than the other passes for a tilt; the larger the hole, the less. In px; no source.
-LIT_PX = 0.05
+LIT_PX = 0.07
 CAMERA = 13  # parameters before the holes: barrel, focal length, axis, pose (6), print, light (2)
 
 
