@@ -69,13 +69,17 @@ def distance_errors(survey: Any) -> np.ndarray:
     ])  # fmt: skip
 
 
-def test_a_lens_that_bends_outwards_is_told_by_the_rims() -> None:
+def test_a_lens_that_bends_outwards_is_told_by_the_rims(monkeypatch) -> None:
     barrel = -0.004
     rims = [found(edge(r, at, 15.0, barrel)) for r, at in HOLES]
     survey = measure_holes(face(15.0, barrel), rims, trials=3000)
-    assert_allclose(survey.barrel.value, barrel, atol=0.0006)
-    # A plain edge is taken to lie a little deeper than the face; a cut at no barrel costs 0.2 mm.
-    assert np.abs(distance_errors(survey)).max() < 0.05
+    # Its prior of half a per cent, against rims that tell it to a fifth, draws it in a little.
+    assert_allclose(survey.barrel.value, barrel, atol=0.001)
+    off = np.abs(distance_errors(survey)).max()
+    assert off < 0.04
+    monkeypatch.setattr(face_fit, "PINCUSHION_SIGMA", 1e-5)
+    never = np.abs(distance_errors(measure_holes(face(15.0, barrel), rims, trials=3000))).max()
+    assert off < never / 2
 
 
 def shifted(points: np.ndarray) -> np.ndarray:
