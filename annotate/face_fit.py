@@ -1,7 +1,8 @@
 """One camera before one flat face: a target and round edges, all that is seen adjusted at once.
 
 Unknown are the camera (focal length, optical axis, barrel), how the face lies before it, how thick
-the print is, and of each hole centre, radius and how deep its chamfer goes. A target's corners lie
+the print is, what light from a side makes of all rims alike, and of each hole centre, radius and
+how deep its chamfer goes. A target's corners lie
 on the print; an edge is a circle parallel to it, as deep as it lies: the two edges of a chamfer
 about one axis. That a plane is seen by a camera whose focal length is roughly known says what a
 small target cannot: a homography alone lets the far side of the face grow or shrink.
@@ -39,7 +40,8 @@ _STUCK = 1e8  # damping at which no step is left worth taking
 _SETTLED = 1e-7  # part of the cost
 # What light from a side makes of every break alike: the rim lies nearer its outer border where the
 # break is dark, nearer its inner one where it is as light as the face. What of that makes a rim
-# longer one way than the other passes for a tilt; the larger the hole, the less. In px; no source.
+# longer one way than the other passes for a tilt; the larger the hole, the less. In px, as seen on
+# pictures rendered by ourselves; no other source.
 LIT_PX = 0.07
 CAMERA = 13  # parameters before the holes: barrel, focal length, axis, pose (6), print, light (2)
 
