@@ -35,7 +35,6 @@ _LENGTH: Final = 0.3  # near radii
 _HOLDS: Final = 1.03  # radii of an arc within which the click lies
 _LONG: Final = 2.0  # radians of an arc whose circle is well known
 _SAME_TONE: Final = 12.0  # grey values by which two looks at one surface may differ, at least
-_REVERSE: Final = 0.5  # of what an arc is worth whatever its tones: they are the wrong way round
 _NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
 _SLACK: Final = 0.03  # near radii by which a circle's place may be off
 _ALL: Final = 0.85  # share of an arc's piece that counts as the whole
@@ -44,7 +43,7 @@ _NEARLY_AS_GOOD: Final = 0.6  # of the best arc's value
 _MUCH_BETTER: Final = 2.0
 _CLEAR: Final = 0.04  # near radii off the near hole's own edge: no piece of that
 _WELL_CLEAR: Final = 0.1
-_TOO_LITTLE: Final = 0.4  # of the worth of the edge inside it
+_TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
 _ENOUGH: Final = 0.5
 
 
@@ -74,7 +73,7 @@ def far_of(
         return _alone(rest, found, backs) if front is None else _only(rest, backs, front)
     rim = _rim_of_drilling(best, rest, tilt)
     if front is not None and backs.told:
-        return _outermost(rim, [arc for arc in rest if _is_other(arc, backs, front, click)])
+        return _outermost(rim, [arc for arc in rest if _may_be_round(rim, arc, backs, front)])
     least = _NEARLY_AS_GOOD * _value(best, click)
     # Farther in an edge may be a shadow in the far drilling or its other end. One farther out may
     # be the rim and the best one a shadow, or the other way round: nothing here tells which.
@@ -145,10 +144,14 @@ def _alone(rest: list[Arc], found: list[Arc], backs: Backs) -> Arc | None:
     return best if max(others, default=0.0) < _HALF * best.worth else None
 
 
-def _is_other(arc: Arc, backs: Backs, front: Circle, click: Click) -> bool:
-    """Return whether an arc is clear of the near hole's own edge, and its tones not the reverse."""
+def _may_be_round(rim: Arc, arc: Arc, backs: Backs, front: Circle) -> bool:
+    """Return whether an arc is clear of the near hole's own edge, and its tones not the reverse.
+
+    Round a rim that is dark inside none is the other way round: the wall of the far drilling does
+    not outshine the part that it is drilled into.
+    """
     clear = off(arc, front) > _CLEAR and backs.off(arc) > _CLEAR
-    return clear and _value(arc, click) > _REVERSE * _standing_out(arc)
+    return clear and not (rim.contrast > _FAINT and arc.contrast < -_FAINT)
 
 
 def _outermost(rim: Arc, rest: list[Arc]) -> Arc | None:

@@ -148,6 +148,10 @@ def test_with_the_edge_in_front_known_the_outermost_edge_is_the_rim() -> None:
     assert chosen([FAR, farther_out, BACK], backs=TOLD) is farther_out
     assert chosen([FAR, replace(farther_out, worth=0.22), BACK], backs=TOLD) is None
     assert chosen([FAR, replace(farther_out, worth=0.1), BACK], backs=TOLD) is FAR
+    assert chosen([FAR, replace(farther_out, worth=0.16), BACK], backs=TOLD) is None
+    # Inside it the drilling's wall may be lit, unlike the opening that was clicked.
+    lit_wall = replace(farther_out, inside=80.0, outside=140.0, contrast=60.0)
+    assert chosen([FAR, lit_wall, BACK], backs=TOLD) is lit_wall
     # The near rim's shadow on the part behind: lit inside, dark outside.
     shadow = replace(farther_out, contrast=-80.0, inside=95.0, outside=15.0)
     assert chosen([FAR, shadow, BACK], backs=TOLD) is FAR
