@@ -2,10 +2,10 @@
 
 Unknown are the camera (focal length, optical axis, barrel), how the face lies before it, how thick
 the print is, what light from a side makes of all rims alike, and of each hole centre, radius and
-how deep its chamfer goes. A target's corners lie
-on the print; an edge is a circle parallel to it, as deep as it lies: the two edges of a chamfer
-about one axis. That a plane is seen by a camera whose focal length is roughly known says what a
-small target cannot: a homography alone lets the far side of the face grow or shrink.
+how deep its chamfer goes. A target's corners lie on the print; an edge is a circle parallel to it,
+as deep as it lies: the two edges of a chamfer about one axis. That a plane is seen by a camera
+whose focal length is roughly known says what a small target cannot: a homography alone lets the far
+side of the face grow or shrink.
 
 Sight lines are carried to the plane of their edge, where the distance from a circle is left over:
 exact for any tilt, no curve is projected. Derivation: written out here; no outside source.
