@@ -158,8 +158,8 @@ def _outline(rim: Rim, index: int) -> Fitted[Ellipse]:
         fitted = fit_ellipse(rim.array_px(), rim.sigma_px, robust=True)
     if isinstance(fitted, FitFailed):
         raise CannotMeasure(
-            f"the rim of hole {index} is not an ellipse: {fitted.reason}",
-            "mark points all round its edge",
+            f"no ellipse can be told from the rim of hole {index}: {fitted.reason}",
+            "light it so that its edge shows all round, or place points all round it by hand",
         )
     return fitted
 
