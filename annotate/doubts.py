@@ -39,7 +39,9 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
         told.append(f"only {arc:.0f} degrees of the far rim are marked: give its diameter")
     if ready.strain > _STRAINED:
         told.append("the points lie badly on round holes of these sizes: check rims and diameters")
-    if ready.back is None and not len(ready.side) and ready.layer.rim("back") is not None:
+    if len(ready.side):
+        told.append("the near hole's back edge shows in pieces: it tells the camera's lean, no more")
+    elif ready.back is None and ready.layer.rim("back") is not None:
         told.append("the near hole's back edge, as marked, does not fit and was left out")
     told.extend(_conflicts(ready, state, weight))
     told.extend(_two_scales(ready))

@@ -83,6 +83,10 @@ def test_a_strained_fit_and_a_back_edge_left_out_are_told() -> None:
     bare, state = exact(LEANING, givens_of(LEANING, far=True))
     assert bare.back is None
     assert told_of(bare, state) == ""
+    pieces = bare._replace(side=ready.near.array_px()[:9])
+    assert told_of(pieces, state) == (
+        "the near hole's back edge shows in pieces: it tells the camera's lean, no more"
+    )
 
 
 LENGTHS = [
