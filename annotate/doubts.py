@@ -40,7 +40,7 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
     if ready.strain > _STRAINED:
         told.append("the points lie badly on round holes of these sizes: check rims and diameters")
     if len(ready.side):
-        told.append("the near hole's back edge shows in pieces: it tells the camera's lean, no more")
+        told.append("the near hole's back edge shows in pieces: they tell the camera's lean only")
     elif ready.back is None and ready.layer.rim("back") is not None:
         told.append("the near hole's back edge, as marked, does not fit and was left out")
     told.extend(_conflicts(ready, state, weight))

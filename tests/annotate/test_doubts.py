@@ -85,7 +85,7 @@ def test_a_strained_fit_and_a_back_edge_left_out_are_told() -> None:
     assert told_of(bare, state) == ""
     pieces = bare._replace(side=ready.near.array_px()[:9])
     assert told_of(pieces, state) == (
-        "the near hole's back edge shows in pieces: it tells the camera's lean, no more"
+        "the near hole's back edge shows in pieces: they tell the camera's lean only"
     )
 
 
