@@ -52,6 +52,7 @@ _WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
 _WEAK: Final = 0.55  # share of a ring's edge below which a person should look
 _MOST_SLACK: Final = 0.03  # near radii
 _CLEAR: Final = 0.03  # near radii inside an edge, beyond which no blur of it reaches
+_SLANT: Final = 0.7  # axis ratio at 45 degrees: from there on little shows of what lies behind
 _SHADOWED: Final = 0.05  # near radii: how well what may be a shadow's border tells where an edge is
 _CONIC: Final = 5  # points that make an ellipse
 
@@ -153,7 +154,7 @@ def _near(
     if ring is None:
         return NotFound(
             "no closed rim stands out round the click",
-            "click inside the opening, look from less than 45 degrees, or place points by hand",
+            "click inside the opening, or place points on the rim by hand",
         )
     placed = _ring_rim(levels, ring, click)
     if placed is None:
@@ -167,7 +168,18 @@ def _near(
             "the outline round the click is not that of one rim",
             "light the hole so that its rim stands out all round, or place points on it by hand",
         )
+    if _ratio(frame) < _SLANT:
+        return NotFound(
+            "the rim found is flatter than a round hole looks from 45 degrees off its axis",
+            "look into the hole more squarely, or place points on its rim by hand",
+        )
     return placed, _warnings(ring)
+
+
+def _ratio(frame: Frame) -> float:
+    """Return the small axis of an ellipse over the large one."""
+    large, small = np.linalg.svd(frame.matrix, compute_uv=False)
+    return float(small / large)
 
 
 def _warnings(ring: Ring) -> tuple[str, ...]:

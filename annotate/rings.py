@@ -29,7 +29,7 @@ _SIDE: Final = _REACH + 1  # of what is looked at, in strides
 _KEEP: Final = 6  # candidates kept per level
 _TRIED: Final = 40  # best ellipses of a level that are compared
 _ANGLES: Final = 120
-_FLATTEST: Final = 0.7  # axis ratio: a hole seen at over 45 degrees is not measured
+_FLATTEST: Final = 0.6  # axis ratio: what is flatter is no hole before any camera
 _SMALLEST: Final = 5.0  # pixels: below 10 px across there is no rim to speak of
 # Either side of the edge of a small hole a band must still be wide enough to hold calm.
 CALM_PX: Final = 3.0

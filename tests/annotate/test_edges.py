@@ -291,6 +291,18 @@ def matched(one: Rim | None, other: Rim | None, back: object) -> float:
     return float(np.mean(np.min(np.hypot(gap[..., 0], gap[..., 1]), axis=1)))
 
 
+@pytest.mark.parametrize(("squash", "found_it"), [(0.65, False), (0.75, True)])
+def test_a_rim_seen_from_beyond_45_degrees_is_refused(squash: float, found_it: bool) -> None:
+    slanting = but(PLAIN, squash=squash, back=(-0.3, 0.0, 0.97), far=(0.3, 0.4, 0.9))
+    rims = find_rims(slanting.picture(), click_at(slanting))
+    if found_it:
+        assert isinstance(rims, Rims)
+    else:
+        assert isinstance(rims, NotFound)
+        assert "flatter than a round hole looks from 45 degrees" in rims.reason
+        assert "more squarely" in rims.advice
+
+
 def test_crop_moves_nothing(plain: Rims) -> None:
     at = click_at(PLAIN)
     cut = find_rims(PLAIN.picture()[30:320, 50:370], Point(at.x_px - 50, at.y_px - 30))
