@@ -97,8 +97,9 @@ def _receive(answer: IO[bytes]) -> Decoded | Refused:
     if "reason" in head:
         return Refused(head["reason"])
     rows = np.empty((head["height"], head["width"], 3), dtype=np.uint8)
-    for top in range(0, head["height"], head["strip"]):
-        if not _fill(rows[top : top + head["strip"]], answer):
+    strip = max(1, head["strip"])  # whatever a child that went wrong sent: all rows are filled
+    for top in range(0, head["height"], strip):
+        if not _fill(rows[top : top + strip], answer):
             return Refused("needs more memory or time to decode than a photo may")
     turn = head["orientation"]
     width, height = head["whole"]
