@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from annotate.arcs import Arc, arcs
 from annotate.back_edge import backs
-from annotate.far_rim import Click, far_of, is_plain
+from annotate.far_rim import Click, far_of, front_of, is_plain
 from annotate.follow import curve_px
 from annotate.halvings import Pyramid, pyramid
 from annotate.large import (
@@ -28,8 +28,9 @@ from annotate.large import (
     said,
 )
 from annotate.marks import ONLY_A_SIDE, Point, Rim
+from annotate.nested import shown
 from annotate.one_rim import is_one_rim
-from annotate.opening import FarState, opening, state_of, tone_at
+from annotate.opening import FarState, face_tone, opening, state_of, tone_at
 from annotate.own_edge import back_of, may_be_shadow, piece_of_back
 from annotate.placing import Placed, place
 from annotate.polar import (
@@ -54,6 +55,9 @@ _MOST_SLACK: Final = 0.03  # near radii
 _CLEAR: Final = 0.03  # near radii inside an edge, beyond which no blur of it reaches
 _SLANT: Final = 0.7  # axis ratio at 45 degrees: from there on little shows of what lies behind
 _SHADOWED: Final = 0.05  # near radii: how well what may be a shadow's border tells where an edge is
+# Near radii: how well a circle lies of which next to nothing shows where it could. What does show
+# may be the border of a highlight or a shadow along it.
+_IN_PART: Final = 0.09
 _CONIC: Final = 5  # points that make an ellipse
 
 
@@ -245,7 +249,7 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     slack = min(near.sigma_px / frame.radius_px, _MOST_SLACK)
     foretold = backs(frame, hint, levels.levels[0].shape, slack)
     back = back_of(found, foretold)
-    tilt, inside = tilt_of(frame), Click(at, tone_at(flat, at))
+    tilt, inside = tilt_of(frame), Click(at, tone_at(flat, at), face_tone(flat))
     far = far_of(found, foretold, back, tilt, inside)
     if back is not None and foretold.told and not is_plain(far, foretold, back, inside):
         # With the edge in front known only what shows inside it is looked at: then nothing of that
@@ -254,9 +258,13 @@ def _inner(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
         behind = arcs(replace(flat, through=(x, y, radius - _CLEAR)))
         far = far_of([back, *behind], foretold, back, tilt, inside) or far
     far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
-    shown = back or piece_of_back(found, foretold)
-    back_rim = _arc_rim(levels, frame, shown, "back", click) if shown else None
-    if back_rim and shown is not back:
+    if far and far_rim:
+        hidden = 1 - shown(far, front_of(back, foretold))
+        doubt = _IN_PART * hidden**2 * frame.radius_px
+        far_rim = replace(far_rim, sigma_px=float(np.hypot(far_rim.sigma_px, doubt)))
+    piece = back or piece_of_back(found, foretold)
+    back_rim = _arc_rim(levels, frame, piece, "back", click) if piece else None
+    if back_rim and piece is not back:
         back_rim = replace(back_rim, sigma_px=ONLY_A_SIDE * frame.radius_px)
     elif back_rim and back and may_be_shadow(back, tilt):
         back_rim = replace(back_rim, sigma_px=_SHADOWED * frame.radius_px)

@@ -1,7 +1,8 @@
 """Which of the arcs inside a near rim is the far rim, or none of them.
 
 What can be the near hole's own far edge is never taken for it, nor what lies outside that edge, on
-the near hole's wall, nor the border of a shadow, nor one of two edges that could be it.
+the near hole's wall, nor the border of a shadow, nor one of two edges that could be it, nor what
+may be the far drilling's other end, in the dark.
 """
 
 from typing import Final
@@ -11,6 +12,7 @@ from msgspec import Struct
 
 from annotate.arcs import Arc
 from annotate.back_edge import Backs
+from annotate.half_light import light_of
 from annotate.nested import (
     ON_IT,
     Circle,
@@ -45,13 +47,20 @@ _CLEAR: Final = 0.04  # near radii off the near hole's own edge: no piece of tha
 _WELL_CLEAR: Final = 0.1
 _TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
 _ENOUGH: Final = 0.5
+_DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
+_AWAY: Final = 0.85  # cosine of some 30 degrees
+_SEEN_LEAN: Final = 0.03  # near radii that the near hole's far edge must have moved to tell the way
 
 
 class Click(Struct, frozen=True):
-    """A place inside the opening, in the near rim's unit frame, and the grey value round it."""
+    """A place inside the opening, in the near rim's unit frame, and the grey value round it.
+
+    ``face``: the grey value of the face round the near rim.
+    """
 
     at: Array
     level: float
+    face: float
 
 
 def far_of(
@@ -62,11 +71,20 @@ def far_of(
     Most edge, most contrast, the click's own tone on the click's side. ``back`` is the arc among
     them that is the near hole's own far edge.
     """
-    front = None if back is None else backs.nearest(back) if backs.told else circle_of(back)
+    front = front_of(back, backs)
     rest = [arc for arc in found if arc is not back and _may_be(arc, backs, front, click)]
     rest = sharp(rest, found)
     if front is None and not _best_is_far(found, rest, click):
         return None
+    rim = _best_of(rest, found, (backs, front), tilt, click)
+    return None if rim is None or _may_be_end(rim, front, click) else rim
+
+
+def _best_of(
+    rest: list[Arc], found: list[Arc], own: tuple[Backs, Circle | None], tilt: Tilt, click: Click
+) -> Arc | None:
+    """Return the rim among the ``rest``, all arcs that may be it, or None if that is not plain."""
+    backs, front = own
     best = max(rest, key=lambda arc: _value(arc, click), default=None)
     if best is None or _value(best, click) < _VALUE:
         # The click's tone is that of one place only. It is not needed if one edge is left.
@@ -80,6 +98,29 @@ def far_of(
     if any(_value(arc, click) > least and is_farther_out(arc, rim) for arc in rest):
         return None
     return rim
+
+
+def front_of(back: Arc | None, backs: Backs) -> Circle | None:
+    """Return the edge of the near hole's other end, of which an arc shows, as it is known best."""
+    if back is None:
+        return None
+    return backs.nearest(back) if backs.told else circle_of(back)
+
+
+def _may_be_end(arc: Arc, front: Circle | None, click: Click) -> bool:
+    """Return whether an arc may be the other end of the far drilling, which itself is in the dark.
+
+    The end lies deeper: whoever looks in askew sees it moved the way that the near hole's own far
+    edge (``front``) is moved, and many times as far. Its wall gets next to none of the light that
+    falls on the part behind.
+    """
+    if front is None or arc.contrast < 0:
+        return False
+    way, move = np.array(front[:2]), np.array([arc.x - front[0], arc.y - front[1]])
+    size = float(np.hypot(*way))
+    if size < _SEEN_LEAN or way @ move < _AWAY * size * np.hypot(*move):
+        return False
+    return bool(light_of(arc.outside) < _DARK * light_of(click.face))
 
 
 def is_plain(far: Arc | None, backs: Backs, back: Arc, click: Click) -> bool:

@@ -23,11 +23,16 @@ _LEAST_CONTRAST = 0.02  # of full light
 _NEIGHBOURS = 2  # either side, whose median steadies a rim point
 
 
+def light_of(grey: npt.ArrayLike) -> Array:
+    """Return the linear light, 0 to 1, of sRGB values from 0 to 255 (IEC 61966-2-1)."""
+    coded = np.asarray(grey, dtype=np.float64) / 255
+    knee = 0.04045  # the standard's
+    return np.where(coded <= knee, coded / 12.92, ((coded + 0.055) / 1.055) ** 2.4)
+
+
 def linear_light(picture: Picture) -> Light:
     """Return the luminance of an sRGB picture in linear light, 0 to 1 (IEC 61966-2-1)."""
-    coded = np.arange(256) / 255
-    knee = 0.04045  # the standard's
-    decoded = np.where(coded <= knee, coded / 12.92, ((coded + 0.055) / 1.055) ** 2.4)
+    decoded = light_of(np.arange(256))
     if picture.ndim == 2:  # noqa: PLR2004 - grey
         return decoded.astype(np.float32)[picture]
     # Plane by plane and in single precision: a phone's picture would fill the memory.

@@ -6,6 +6,7 @@ import numpy as np
 
 from annotate.arcs import Arc, piece_of
 from annotate.polar import Array
+from annotate.rough_arcs import INNER
 
 Circle = tuple[float, float, float]  # x, y, radius in near radii
 
@@ -15,6 +16,7 @@ _SOFT: Final = 1.5  # times the width of the sharpest edge
 _SOFTER_PX: Final = 0.7  # of the patch: a sample across an edge
 _NO_WIDTH: Final = 8.0  # grey values across an edge, below which grain gives it any width
 _TELLS: Final = 0.12  # worth of an arc that is an edge of something
+_ROUND: Final = 360  # places on a circle
 
 
 def circle_of(arc: Arc) -> Circle:
@@ -35,6 +37,19 @@ def outside(arc: Arc, circle: Circle) -> float:
 def off(arc: Arc, circle: Circle) -> float:
     """Return how far, in near radii, a circle runs from the piece of an arc, at the median."""
     return float(np.median(np.abs(_beyond(arc, circle))))
+
+
+def shown(arc: Arc, front: Circle | None) -> float:
+    """Return how much of an arc's circle shows, as a share of what is neither hidden nor cut off.
+
+    It could show inside the near rim, and inside the edge ``front`` of that hole's other end.
+    """
+    t = arc.start + 2 * np.pi * np.arange(_ROUND) / _ROUND
+    x, y = arc.x + arc.radius * np.cos(t), arc.y + arc.radius * np.sin(t)
+    could = np.hypot(x, y) < INNER
+    if front is not None:
+        could &= np.hypot(x - front[0], y - front[1]) < front[2]
+    return min(1.0, arc.sweep / (2 * np.pi * max(float(could.mean()), 1 / _ROUND)))
 
 
 def is_farther_out(arc: Arc, other: Arc) -> bool:

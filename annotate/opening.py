@@ -32,6 +32,12 @@ def tone_at(flat: Patch, at: Array) -> float:
     return float(np.median(flat.at(at + np.stack(np.meshgrid(axis, axis), axis=-1))))
 
 
+def face_tone(flat: Patch) -> float:
+    """Return the grey value of the face round the near rim."""
+    t = np.linspace(-np.pi, np.pi, 61)
+    return float(np.median(flat.at(1.15 * np.stack([np.cos(t), np.sin(t)], axis=-1)[:, None, :])))
+
+
 def state_of(flat: Patch, rest: list[Arc], back: Arc | None) -> FarState:
     """Return what fills the hole when no far arc is seen in it."""
     if any(a.worth > 0.08 for a in rest):  # noqa: PLR2004 - an edge that was not understood
@@ -42,8 +48,7 @@ def state_of(flat: Patch, rest: list[Arc], back: Arc | None) -> FarState:
     if back is not None:
         seen &= np.hypot(places[:, 0] - back.x, places[:, 1] - back.y) < back.radius - 0.08
     level = flat.at(places[seen][:, None, :])[:, 0]
-    face = flat.at(1.15 * np.stack([np.cos(axis * 3.5), np.sin(axis * 3.5)], axis=-1)[:, None, :])
-    bright = float(np.median(face))
+    bright = face_tone(flat)
     low, high = np.quantile(level, 0.05), np.quantile(level, 0.95)
     # A part behind that lies in shadow is dark too, but seldom as dark as a drilling.
     if np.quantile(level, 0.1) >= CLIPPED or high < _BLACK * bright:

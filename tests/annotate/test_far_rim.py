@@ -7,17 +7,18 @@ from msgspec.structs import replace
 from annotate.arcs import Arc
 from annotate.back_edge import Backs
 from annotate.back_edge import backs as backs_of
-from annotate.far_rim import Click, far_of, is_plain
+from annotate.far_rim import Click, _may_be_end, far_of, is_plain
 from annotate.own_edge import back_of
 from annotate.polar import tilt_of
 from annotate.wall_hint import WallHint
 from tests.annotate.arcs_by_hand import ANY_WALL, BACK, FAR, FRAME, TOLD
 
 AT = np.array([0.1, 0.0])
+FACE = 150.0
 
 
 def chosen(arcs: list[Arc], level: float = 14.0, backs: Backs = ANY_WALL) -> Arc | None:
-    return far_of(arcs, backs, back_of(arcs, backs), tilt_of(FRAME), Click(AT, level))
+    return far_of(arcs, backs, back_of(arcs, backs), tilt_of(FRAME), Click(AT, level, FACE))
 
 
 def test_no_weak_edge_is_the_far_rim_beside_a_strong_one_not_understood() -> None:
@@ -181,9 +182,46 @@ def test_the_circle_of_a_long_arc_holds_the_click() -> None:
 
 
 def test_a_second_look_is_taken_at_what_is_weak_or_near_the_edge_in_front() -> None:
-    click = Click(AT, 14.0)
+    click = Click(AT, 14.0, FACE)
     assert is_plain(FAR, TOLD, BACK, click)
     assert not is_plain(None, TOLD, BACK, click)
     assert not is_plain(replace(FAR, worth=0.3), TOLD, BACK, click)
     by_the_edge = replace(FAR, x=0.2, y=0.0, radius=0.94, start=np.pi - 1.2, sweep=2.4)
     assert not is_plain(by_the_edge, TOLD, BACK, click)
+
+
+# Moved the way of BACK and four times as far, with the light of a twentieth of the face round it.
+END = Arc(1.05, 0.1, 1.2, np.pi - 0.8, 1.6, 0.5, 0.85, 22.0, 1.0, 8.0, 30.0, 3.0)
+
+
+@pytest.mark.parametrize("backs", [ANY_WALL, TOLD])
+def test_the_end_of_a_dark_drilling_is_no_far_rim(backs: Backs) -> None:
+    assert chosen([END, BACK], backs=backs) is None
+
+
+@pytest.mark.parametrize("backs", [ANY_WALL, TOLD])
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"outside": 70.0, "contrast": 62.0},  # a fifth of the light of the face (IEC 61966-2-1)
+        {"x": 0.55, "y": 0.6, "start": -3.1},  # across the way that the camera looks
+        {"x": -0.35, "start": -0.8},  # the other way
+        {"x": 0.25 + 0.8 * np.cos(0.6), "y": 0.8 * np.sin(0.6)},  # 34 degrees off it
+    ],
+)
+def test_a_rim_that_gets_light_or_lies_elsewhere_is_no_end(
+    other: dict[str, float], backs: Backs
+) -> None:
+    rim = replace(END, **other)
+    assert chosen([rim, BACK], backs=backs) is rim
+
+
+def test_seen_squarely_a_dark_rim_is_no_end_and_a_lit_one_is_judged_elsewhere() -> None:
+    click = Click(AT, 8.0, FACE)
+    assert _may_be_end(END, (0.25, 0.0, 0.97), click)
+    assert not _may_be_end(END, (0.02, 0.0, 0.97), click)
+    assert not _may_be_end(END, None, click)
+    assert not _may_be_end(replace(END, contrast=-22.0), (0.25, 0.0, 0.97), click)
+    # IEC 61966-2-1: 150 has .3050 of full light, 45 .0262, 49 .0307.
+    assert _may_be_end(replace(END, outside=45.0), (0.25, 0.0, 0.97), click)
+    assert not _may_be_end(replace(END, outside=49.0), (0.25, 0.0, 0.97), click)

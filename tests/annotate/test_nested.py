@@ -7,7 +7,8 @@ from msgspec import structs
 from numpy.testing import assert_allclose
 
 from annotate.arcs import Arc
-from annotate.nested import circle_of, is_farther_out, off, outside, sharp, within
+from annotate.nested import circle_of, is_farther_out, off, outside, sharp, shown, within
+from annotate.rough_arcs import INNER
 
 # A point at angle t of the unit circle lies sqrt(1.25 - cos t) from (0.5, 0), by the law of
 # cosines: plainly within one near radius of it (0.98 or less) up to IN, plainly not from OUT on.
@@ -92,3 +93,22 @@ def test_grain_sets_no_measure_of_sharpness(change: dict[str, float]) -> None:
     assert sharp(some, [grain, edge]) == some[:2]
     # Without any edge to measure by, nothing is too soft.
     assert sharp(some, [grain]) == some
+
+
+def test_of_a_circle_all_that_could_show_is_the_measure_of_what_does() -> None:
+    # All of a small circle could show.
+    assert_allclose(shown(arc(0.3, 2.0, (0.1, -0.2, 0.5)), None), 2.0 / (2 * pi))
+    # Of an equal circle half a radius off the part within INNER of the middle: by the law of
+    # cosines |p|^2 = 1.25 + cos t at angle t from the way it was moved.
+    could = 2 * (pi - acos(INNER**2 - 1.25))
+    assert_allclose(shown(arc(pi - 0.6, 1.2, MOVED), None), 1.2 / could, rtol=0.01)
+    # Behind an edge moved as far the other way, which hides all but |p + (0.5, 0)| < 1.
+    hides = 2 * (pi - acos(-1.0 + 0.5))
+    assert hides < could
+    front = (-0.5, 0.0, 1.0)
+    assert_allclose(shown(arc(pi - 0.6, 1.2, MOVED), front), 1.2 / hides, rtol=0.01)
+
+
+def test_what_shows_where_nothing_could_is_all_of_it() -> None:
+    assert shown(arc(0.0, 1.0, (0.0, 0.0, 2.0)), None) == 1
+    assert shown(arc(0.0, 6.2, (0.1, -0.2, 0.5)), (0.1, -0.2, 0.4)) == 1

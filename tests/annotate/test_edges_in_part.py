@@ -1,0 +1,36 @@
+"""A far rim that shows in part where all of it could: how well it is told to lie, drawn."""
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+
+from annotate.edges import Rims, find_rims
+from tests.annotate.holes_drawn import Drawn, but
+from tests.annotate.test_edges import PLAIN, click_at, rms
+
+
+def in_shade(drawn: Drawn, from_deg: float) -> npt.NDArray[np.uint8]:
+    """Return a drawing in which the part behind is as dark as the far drilling on one side.
+
+    ``from_deg`` is the angle round the far hole, from the middle of what shows of its rim.
+    """
+    assert drawn.far is not None
+    light, dark = drawn.picture(), but(drawn, behind=drawn.opening).picture()
+    rows, columns = np.indices(light.shape)
+    x, y = np.array(drawn.far[:2])
+    unit = drawn.to_unit(np.stack([columns, rows], axis=-1).astype(np.float64)) - (x, y)
+    along, across = unit @ (-x, -y), unit @ (y, -x)
+    return np.where(np.arctan2(across, along) > np.radians(from_deg), dark, light)
+
+
+@pytest.mark.parametrize(("from_deg", "least", "most"), [(90.0, 0.0, 0.6), (0.0, 1.0, 3.0)])
+def test_a_rim_of_which_half_does_not_show_is_told_to_lie_loosely(
+    from_deg: float, least: float, most: float
+) -> None:
+    rims = find_rims(in_shade(PLAIN, from_deg), click_at(PLAIN))
+    assert isinstance(rims, Rims)
+    assert rims.far is not None
+    assert PLAIN.far is not None
+    assert rms(PLAIN.off_px(rims.far.array_px(), PLAIN.far)) < 0.5
+    # Half of it hidden is a quarter of .09 near radii of 76 px.
+    assert least < rims.far.sigma_px < most
