@@ -15,17 +15,11 @@ from typing import BinaryIO, Self
 
 from msgspec import Struct
 
-from store.codec import FIRST_PREV, Entry, checked_bench, decode_own
+from store.as_read import AsRead
+from store.codec import Entry, checked_bench
 from store.disk import cannot_write, check_local, make_folder, write_text
-from store.errors import (
-    BadRecord,
-    BookExists,
-    CannotWrite,
-    Damaged,
-    NoSuchEntry,
-    NotABook,
-    StoreError,
-)
+from store.entry_named import entry_named
+from store.errors import BadRecord, BookExists, CannotWrite, NotABook, StoreError
 from store.evidence import Evidence, JobStarted, PaperKept, PhotoTaken
 from store.halfmade import clear_left_below
 from store.ledger import BUSY_SECONDS, FILE_NAME, Ledger, Writer
@@ -33,16 +27,12 @@ from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.photos import PhotoVault
 from store.plan import Plan
 from store.round import Round
-from store.standing import standing
 from store.telling import Telling
-from store.unhindered import unhindered
 from store.whose import own_bench
 
 _LEFT_BY_A_BROKEN_START = {
     FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos", "papers",
 }  # fmt: skip
-_MOST_NAMED = 3
-_SHORTEST_CITATION = 6
 _MADE_BESIDE = ("checkpoints", "forks")  # in files that are made under a passing name
 
 
@@ -92,14 +82,9 @@ class Book:
         self._ledger = ledger
         self._photos = PhotoVault(root)
         self._papers = PhotoVault(root, "papers")
-        self._told = Telling()
-        self._row = 0
-        self._round: Round | None = None
-        self._links: dict[tuple[str, int], str] = {}  # hash by bench and number
-        self._broken = ""
-        self._is_still = False
+        self._read = AsRead(ledger)
         self._opening_warnings: list[str] = []
-        self._refresh()
+        self._read.refresh()
         self.bench = checked_bench(bench or own_bench(root) or self._first_bench())
 
     @classmethod
@@ -192,30 +177,28 @@ class Book:
     @property
     def warnings(self) -> tuple[str, ...]:
         """Sentences that the user should see: an unknown file system, a broken chain, say."""
-        now = (self._broken, self._ledger.heads_missed)
+        now = (self._read.broken, self._ledger.heads_missed)
         return (*self._opening_warnings, *filter(None, now))
 
     @property
     def is_in_chain(self) -> bool:
         """Whether every entry read so far is the one hashed and follows the one before it."""
-        return not self._broken
+        return not self._read.broken
 
     @property
     def plan(self) -> Plan:
         """The plan as it stands, with every change at the bench."""
-        self._refresh()
-        return self._told.plan
+        return self.told.plan
 
     @property
     def told(self) -> Telling:
         """What the entries tell, sorted by what they speak of; it goes on with the book."""
-        self._refresh()
-        return self._told
+        self._read.refresh()
+        return self._read.told
 
     def entries(self) -> tuple[Entry, ...]:
         """Return every entry in order of arrival; raises Damaged if one can't be read."""
-        self._refresh()
-        return tuple(self._told.entries)
+        return tuple(self.told.entries)
 
     def entry(self, cited: str | int) -> Entry:
         """Return an entry by its hash, by the start of it, or by its number: "60" or "south 2".
@@ -224,28 +207,7 @@ class Book:
         that number, the bench stands before it. A whole number counts in this bench's own chain.
         Raises NoSuchEntry.
         """
-        self._refresh()
-        bench, _, text = str(cited).strip().lower().rpartition(" ")
-        is_number = text.isdecimal() and (bool(bench) or len(text) < _SHORTEST_CITATION)
-        if isinstance(cited, int) or is_number:
-            chain = self.bench if isinstance(cited, int) else bench.strip()
-            found = [e for e in self._told.entries if str(e.seq) == text and chain in {"", e.bench}]
-        else:
-            long_enough = len(text) >= _SHORTEST_CITATION and not bench
-            found = [e for e in self._told.entries if long_enough and e.hash.startswith(text)]
-        if len(found) > 1:
-            # A wrong guess would strike what another bench entered.
-            among = " or ".join(f"{e.bench} {e.seq}" for e in found[:_MOST_NAMED])
-            raise NoSuchEntry(
-                f"several entries in this book answer to {cited!r}: say which, as {among}, or give "
-                "more digits of its hash."
-            )
-        if not found:
-            raise NoSuchEntry(
-                f"no entry in this book answers to {cited!r}: give the entry's number (of another "
-                'bench with its name, as "south 2"), or more digits of its hash.'
-            )
-        return found[0]
+        return entry_named(self.told.entries, cited, self.bench)
 
     def heads(self) -> dict[str, tuple[int, str]]:
         """Return for each bench the number and the hash of its last entry."""
@@ -253,26 +215,14 @@ class Book:
 
     def round(self, *, every_reading: bool = True) -> Round:
         """Return the state of the job; as ``standing``."""
-        self._refresh()
-        if self._round is None:
-            with unhindered():
-                walked = standing(self._told, every_reading=every_reading)
-            if not every_reading:
-                return walked
-            self._round = walked
-        return self._round
+        return self._read.round(every_reading=every_reading)
 
     def round_before(self, entry: Entry, known: Round) -> Round:
         """Return the state of the job just before an entry; ``known`` if it is of that moment.
 
         For what an act changed: another program may have written between a look and the act.
         """
-        self._refresh()
-        place = self._told.by_hash[entry.hash][0]
-        if known.entries == place:
-            return known
-        with unhindered():
-            return standing(Telling(self._told.entries[:place]), every_reading=False)
+        return self._read.round_before(entry, known)
 
     @contextmanager
     def still(self) -> Iterator[None]:
@@ -282,12 +232,8 @@ class Book:
         stood when it ended, and nothing of another program's that came later. A block within a
         block begins at what is there then.
         """
-        was, self._is_still = self._is_still, True
-        try:
-            self._catch_up()
+        with self._read.still():
             yield
-        finally:
-            self._is_still = was
 
     @contextmanager
     def act(self, *, at: str, by: str) -> Iterator[Act]:
@@ -298,19 +244,16 @@ class Book:
         """
         if self.read_only:
             raise CannotWrite("The book was opened read-only: nothing can be added to it.")
-        known, row = self._told.now, self._row
+        moment = self._read.moment()
         try:
             with self._ledger.transaction(self.bench) as writer:
-                self._refuse_broken()
+                self._read.refuse_broken()
                 yield Act(writer, self._tell, at=at, by=by)
-                if self._is_still:
-                    self._catch_up()  # nobody else's lines can be among them yet
+                if self._read.is_still:
+                    self._read.catch_up()  # nobody else's lines can be among them yet
         except BaseException:
             # What was read inside the block may have been taken back.
-            if self._told.now > known:
-                self._told = Telling(self._told.entries[:known])
-            self._row, self._round = row, None
-            self._links = {(e.bench, e.seq): e.hash for e in self._told.entries}
+            self._read.go_back(moment)
             raise
 
     def append(self, evidence: Evidence, *, at: str, by: str) -> Entry:
@@ -418,55 +361,13 @@ class Book:
         return {each.photo: None for each in taken if isinstance(each, PhotoTaken)}
 
     def _first_bench(self) -> str:
-        if not self._told.entries:
+        if not self._read.told.entries:
             raise NotABook(f"{self.root} holds a book that was never started: create it anew.")
-        return self._told.entries[0].bench
+        return self._read.told.entries[0].bench
 
     def _tell(self) -> Telling:
-        self._catch_up()
-        return self._told
-
-    def _refresh(self) -> None:
-        """Read what arrived since, from this program or another, unless the book is held still."""
-        if not self._is_still:
-            self._catch_up()
-
-    def _catch_up(self) -> None:
-        if arrived := self._ledger.hashed_lines(after=self._row):
-            self._round = None
-            with unhindered():
-                self._take_in(arrived)
-
-    def _take_in(self, arrived: list[tuple[int, str, bytes]]) -> None:
-        for row, digest, line in arrived:
-            try:
-                entry = decode_own(line)
-            except BadRecord as error:
-                raise Damaged(
-                    f"{self.root}: entry {self._told.now + 1} can't be read ({error}): "
-                    "run verify, and go back to a sound copy."
-                ) from error
-            self._follow(entry, digest)
-            self._told.add(entry)
-            self._row = row
-
-    def _refuse_broken(self) -> None:
-        self._catch_up()
-        if self._broken:
-            raise Damaged(self._broken)
-
-    def _follow(self, entry: Entry, digest: str) -> None:
-        """Note an entry that is not the one hashed, or does not follow the one before it."""
-        before = self._links.get((entry.bench, entry.seq - 1), FIRST_PREV)
-        starts = entry.seq == 1
-        follows = entry.prev == before and starts == (entry.prev == FIRST_PREV)
-        again = (entry.bench, entry.seq) in self._links
-        if not self._broken and (entry.hash != digest or not follows or again):
-            self._broken = (
-                f"The book's chain is broken at entry {entry.seq} of {entry.bench}: nothing is "
-                "added to it; run benchproof verify, and go back to a sound copy."
-            )
-        self._links[entry.bench, entry.seq] = entry.hash
+        self._read.catch_up()
+        return self._read.told
 
 
 def _take_back_what_was_cut_off(root: Path, busy_seconds: float) -> None:

@@ -199,7 +199,7 @@ def test_a_number_is_one_of_this_bench(book: Book) -> None:
 def test_a_start_that_fits_several_entries_is_refused(
     book: Book, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("store.book._SHORTEST_CITATION", 0)
+    monkeypatch.setattr("store.entry_named._SHORTEST_CITATION", 0)
     book.append(Closed("lid"), **WHO)
     with pytest.raises(NoSuchEntry, match="several entries"):
         book.entry("")
