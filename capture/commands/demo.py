@@ -45,7 +45,8 @@ def _work(folder: Path, edge: "Edge") -> bool:
     """Begin the book and do everything; return whether it then verifies."""
     from capture.commands.edge import counting, say, warn  # noqa: PLC0415 - slow
     from capture.commands.walked import round_lines  # noqa: PLC0415 - the same
-    from capture.demo.job import BENCH, BUILDER, Told, read_demo_plan, walk  # noqa: PLC0415 - the same
+    from capture.demo.hands import Told  # noqa: PLC0415 - the same
+    from capture.demo.job import BENCH, BUILDER, read_demo_plan, walk  # noqa: PLC0415 - the same
     from capture.journey import Journey  # noqa: PLC0415 - the same
     from capture.verifying import verify_book  # noqa: PLC0415 - the same
 

@@ -4,39 +4,23 @@ The pictures of oil holes were rendered from scenes whose dimensions are known; 
 measured coverage stands the known one. Everything else that is typed here is invented.
 """
 
-from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
-from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from annotate.quantity import Quantity
-from annotate.result import Known
-from capture import layers
-from capture.demo.samples import KnownHole, known_hole, sample_path, sample_photo
-from capture.errors import SlipSuspected, WrongUse
+from capture.demo.hands import Told, close, coverage, differences, filed, readings
+from capture.demo.samples import sample_path
+from capture.errors import SlipSuspected
 from capture.journey import Journey
 from capture.plans.reader import parse_plan
 from store.change import KitLineSet, LocationAdded, NeverFitted
-from store.errors import NotProven
-from store.evidence import Marked, PhotoTaken
-from store.plan import Characteristic, Limit, Location, Plan, Role
-from store.round import Check
+from store.plan import Characteristic, Limit, Location, Plan
 
 # Invented, as the whole job is: the user's own name must not stand under it.
 BUILDER = "R. Ansell"
 BENCH = "demo-bench"
-
-Step = Callable[[str], None]
-
-
-class Told(NamedTuple):
-    """What a demo tells while it runs: ``act`` what is done, ``outcome`` what came of it."""
-
-    act: Step
-    outcome: Step
-    check: Callable[[Check], None]
 
 
 def read_demo_plan() -> Plan:
@@ -66,7 +50,7 @@ def walk(journey: Journey, told: Told) -> None:
 def _arrival(journey: Journey, told: Told) -> None:
     told.act("A1: the block as it came; an overall photo of its left side, a paper, the owner")
     journey.reading("A1.identity", "Tarnwick 41, number legible, front cover missing on arrival")
-    overall = _filed(journey, "block-left-side.jpg", "A1", "overall", up="up is up")
+    overall = filed(journey, "block-left-side.jpg", "A1", "overall", up="up is up")
     for location, x_px, y_px in (
         ("K1", 260, 640), ("K2", 620, 640), ("K3", 980, 640), ("K4", 1340, 640), ("K5", 1400, 260),
         ("G1", 190, 250), ("G2", 1010, 235), ("G3", 620, 210),
@@ -89,7 +73,7 @@ def _plugs_out(journey: Journey, told: Told) -> None:
         journey.take_out(location, size="38.6 mm nominal", words="lip about 2 mm below the face")
     for location in ("G1", "G2", "G3", "C5"):
         journey.take_out(location)
-    bare = _filed(journey, "boss-without-bore.jpg", "K5", "bare bore")
+    bare = filed(journey, "boss-without-bore.jpg", "K5", "bare bore")
     journey.change_plan(NeverFitted("K5", bare), "solid boss, no bore under the paint")
     for plug in journey.round().plugs:
         told.outcome(f"{plug.location.id}  {plug.state}")
@@ -101,10 +85,10 @@ def _galleries(journey: Journey, told: Told) -> None:
         journey.reading(f"{location}.looked-through", "yes")
     journey.log_debris("R1", how="brushed twice, blown, light from the rear", clean=True)
     journey.log_debris("R2", how="brushed, blown", clean=False, found="grit and a sliver of gasket")
-    _close(journey, "galleries", told)
+    close(journey, "galleries", told)
     told.act("R2 is cleaned again")
     journey.log_debris("R2", how="brushed with solvent, dried, blown", clean=True, found="nothing")
-    _close(journey, "galleries", told)
+    close(journey, "galleries", told)
 
 
 def _core_plugs(journey: Journey, told: Told) -> None:
@@ -115,8 +99,8 @@ def _core_plugs(journey: Journey, told: Told) -> None:
         ("1", ("38.514 mm", "38.522 mm")), ("2", ("38.506 mm", "38.511 mm")),
         ("3", ("38.519 mm", "38.512 mm")), ("4", ("38.509 mm", "38.516 mm")),
     ):  # fmt: skip
-        _readings(journey, f"K{core}.bore", bores)
-    _readings(journey, "K1.plug", ("39.322 mm", "39.318 mm", "39.325 mm", "39.320 mm"))
+        readings(journey, f"K{core}.bore", bores)
+    readings(journey, "K1.plug", ("39.322 mm", "39.318 mm", "39.325 mm", "39.320 mm"))
     told.check(journey.round().check("K1.press"))
     for hint in journey.fit_hints("K1.plug"):
         told.outcome(hint)
@@ -126,16 +110,16 @@ def _core_plugs(journey: Journey, told: Told) -> None:
     journey.change_plan(KitLineSet(replace(line, count=5)), "one more bought, one was wrong")
     journey.count_kit("core-kit", 5, words="four, one of them wrong, and the new one")
     journey.fit("core-1", "second bag, no. 1")
-    _readings(journey, "K1.plug", ("38.636 mm", "38.631 mm", "38.634 mm", "38.633 mm"))
+    readings(journey, "K1.plug", ("38.636 mm", "38.631 mm", "38.634 mm", "38.633 mm"))
     told.check(journey.round().check("K1.press"))
     for core, size in (("2", "38.628"), ("3", "38.640"), ("4", "38.631")):
         journey.fit(f"core-{core}", f"first bag, no. {core}")
-        _readings(journey, f"K{core}.plug", (f"{size} mm",) * 4)
+        readings(journey, f"K{core}.plug", (f"{size} mm",) * 4)
     for core, lips in (
         ("1", ("1.72", "1.81", "1.76")), ("2", ("1.66", "1.70", "1.71")),
         ("3", ("1.90", "1.83", "1.86")), ("4", ("1.75", "1.75", "1.82")),
     ):  # fmt: skip
-        _readings(journey, f"K{core}.lip", tuple(f"{lip} mm BELOW" for lip in lips))
+        readings(journey, f"K{core}.lip", tuple(f"{lip} mm BELOW" for lip in lips))
     told.check(journey.round().check("K1.cocked"))
 
 
@@ -179,23 +163,23 @@ def _suspect_gauge(journey: Journey, told: Told) -> None:
 
 def _oil_holes(journey: Journey, told: Told) -> None:
     told.act("B1: photo of the oil hole, one click in it")
-    _coverage(journey, "B1.covered", "bearing-1.jpg", told)
+    coverage(journey, "B1.covered", "bearing-1.jpg", told)
     told.act("B2: the same; wall and bore are not known here")
-    _coverage(journey, "B2.covered", "bearing-2-found.jpg", told)
+    coverage(journey, "B2.covered", "bearing-2-found.jpg", told)
     told.act("B3: the rims placed by hand, point by point")
-    _coverage(journey, "B3.covered", "bearing-3.jpg", told, by_hand=True)
+    coverage(journey, "B3.covered", "bearing-3.jpg", told, by_hand=True)
     journey.reading("B4.wire", "yes")
 
 
 def _cam_bearing(journey: Journey, told: Told) -> None:
     told.act("J1: journal with a mic, the bore gauge zeroed on it, dial read with its direction")
     journey.reading("J1.journal", "48.012 mm")
-    _differences(journey, "J1.bore", "J1.journal", ("0.071 mm bigger", "0.075 mm bigger"))
+    differences(journey, "J1.bore", "J1.journal", ("0.071 mm bigger", "0.075 mm bigger"))
     told.check(journey.round().check("J1.clearance"))
-    _close(journey, "camshaft", told)
+    close(journey, "camshaft", told)
     told.act("B2 is turned and driven again: a new attempt")
     journey.rework("B2", what="bearing driven out, turned and driven again")
-    _coverage(journey, "B2.covered", "bearing-2-turned.jpg", told)
+    coverage(journey, "B2.covered", "bearing-2-turned.jpg", told)
     told.act("B3 stays too close to call, so pins are tried")
     told.check(journey.reading("B3.pin", "4.0 mm passed, 4.5 mm stopped"))
     told.check(journey.round().check("B3.photo-and-pin"))
@@ -211,14 +195,14 @@ def _cam_bearing(journey: Journey, told: Told) -> None:
         owner_agreed="by phone, confirmed by letter",
     )
     told.outcome("waived, with reason, name and how the owner agreed")
-    _close(journey, "camshaft", told)
+    close(journey, "camshaft", told)
 
 
 def _crankshaft(journey: Journey, told: Told) -> None:
     told.act("M1 to M3: journals as found; M2 is typed one turn of the thimble off")
     journey.fit("crankshaft", "the engine's own, stamped 20377")
-    _readings(journey, "M1.journal", ("61.934 mm", "61.931 mm", "61.936 mm", "61.933 mm"))
-    _readings(journey, "M2.journal", ("61.938 mm", "61.935 mm", "61.937 mm"))
+    readings(journey, "M1.journal", ("61.934 mm", "61.931 mm", "61.936 mm", "61.933 mm"))
+    readings(journey, "M2.journal", ("61.938 mm", "61.935 mm", "61.937 mm"))
     try:
         journey.reading("M2.journal", "61.434 mm")
     except SlipSuspected as asked:
@@ -227,24 +211,24 @@ def _crankshaft(journey: Journey, told: Told) -> None:
         journey.withdraw(asked, "looked again at the sleeve")
         told.outcome("looked again, and typed as it is")
     journey.reading("M2.journal", "61.934 mm")
-    _readings(journey, "M3.journal", ("61.929 mm", "61.925 mm", "61.930 mm", "61.927 mm"))
+    readings(journey, "M3.journal", ("61.929 mm", "61.925 mm", "61.930 mm", "61.927 mm"))
     told.check(journey.round().check("M2.journal"))
     for main, dials in (
         ("M1", ("0.055", "0.058", "0.057")), ("M2", ("0.049", "0.052", "0.050")),
         ("M3", ("0.108", "0.112", "0.111")),
     ):  # fmt: skip
-        _differences(
+        differences(
             journey, f"{main}.shell", f"{main}.journal", tuple(f"{d} mm bigger" for d in dials)
         )
     told.check(journey.round().check("M3.clearance"))
     told.act("M3 is too loose: that stays on record, other shells go in, measured again")
     journey.rework("M3.shell", what="shells 0.05 mm thicker fitted")
-    _differences(
+    differences(
         journey, "M3.shell", "M3.journal", ("0.061 mm bigger", "0.064 mm bigger", "0.063 mm bigger")
     )
     told.check(journey.round().check("M3.clearance"))
-    _close(journey, "crankshaft", told)
-    _readings(journey, "T1.front", ("0.0085 in", "0.0080 in", "0.0085 in"))
+    close(journey, "crankshaft", told)
+    readings(journey, "T1.front", ("0.0085 in", "0.0080 in", "0.0085 in"))
     told.check(journey.reading("T1.end-float", "0.0085 in"))
     told.check(journey.round().check("T1.ends-agree"))
     journey.reading("W1.caps", "55 lbf.in", read_at="on paper, before the pistons")
@@ -259,23 +243,23 @@ def _bores(journey: Journey, told: Told) -> None:
         ("4", (13, 14, 11, 12, 10, 11), "81.935", "0.37"),
     ):
         texts = tuple(f"0.{dial:03} mm bigger" for dial in dials)
-        _differences(journey, f"Z{cylinder}.bore", "82.000 mm +- 0.002 mm", texts)
+        differences(journey, f"Z{cylinder}.bore", "82.000 mm +- 0.002 mm", texts)
         journey.reading(f"Z{cylinder}.skirt", f"{skirt} mm")
         told.check(journey.round().check(f"Z{cylinder}.clearance"))
         journey.reading(f"Z{cylinder}.gap", f"{gap} mm")
-    _close(journey, "pistons", told)
+    close(journey, "pistons", told)
     journey.reading("W1.pistons", "205 lbf.in")
     told.check(journey.round().check("W1.rise"))
 
 
 def _deck(journey: Journey, told: Told) -> None:
     told.act("D2: the deck, six lines; one is too much, so it is ground, and read again")
-    _readings(journey, "D1.bridge", ("0.0140 in", "0.0145 in"))
+    readings(journey, "D1.bridge", ("0.0140 in", "0.0145 in"))
     lines = ("0.04 mm", "0.05 mm", "0.04 mm", "0.12 mm", "0.06 mm", "0.05 mm")
-    told.check(_readings(journey, "D2.flat", lines))
+    told.check(readings(journey, "D2.flat", lines))
     journey.rework("D2", "D1", what="deck ground at the machine shop")
-    told.check(_readings(journey, "D2.flat", ("0.02 mm", "0.03 mm", "0.02 mm") * 2))
-    told.check(_readings(journey, "D1.bridge", ("0.0115 in", "0.0120 in")))
+    told.check(readings(journey, "D2.flat", ("0.02 mm", "0.03 mm", "0.02 mm") * 2))
+    told.check(readings(journey, "D1.bridge", ("0.0115 in", "0.0120 in")))
     told.act("a location the plan lacked is added at the bench: rod side clearance")
     limit = Limit(
         source="builder's own", at_least=Quantity(0.10, "mm"), at_most=Quantity(0.32, "mm")
@@ -298,73 +282,6 @@ def _closing(journey: Journey, told: Told) -> None:
     journey.reading("P1.oil", "yes")
     journey.reading("P1.pressure", "32 psi")
     for hold in ("head", "front-cover", "sump", "side"):
-        _close(journey, hold, told)
-    _filed(journey, "front-cover-on.jpg", "front-cover", "what closes it")
+        close(journey, hold, told)
+    filed(journey, "front-cover-on.jpg", "front-cover", "what closes it")
     told.outcome("the photo of the front cover seals it")
-
-
-def _readings(journey: Journey, key: str, texts: tuple[str, ...]) -> Check:
-    """Type the readings of a grid in its order; return the check after the last."""
-    return [journey.reading(key, text) for text in texts][-1]
-
-
-def _differences(journey: Journey, key: str, zero: str, texts: tuple[str, ...]) -> None:
-    """Type what a difference gauge showed, zeroed on a check's reading or a setting ring."""
-    zeroed = journey.zero_on(zero)
-    for text in texts:
-        journey.reading(key, text, zero=zeroed)
-
-
-def _filed(journey: Journey, picture: str, at: str, role: Role, *, up: str = "") -> str:
-    """File a sample picture and return its id."""
-    entry = journey.add_photo(sample_photo(picture), location=at, role=role, up=up)
-    if not isinstance(entry.evidence, PhotoTaken):
-        raise WrongUse(f"{picture} was not filed as a photo")
-    return entry.evidence.photo
-
-
-def _coverage(
-    journey: Journey, key: str, picture: str, told: Told, *, by_hand: bool = False
-) -> None:
-    """File a sample picture, place its rims, measure, and tell both answers."""
-    known = known_hole(picture)
-    photo = sample_photo(picture)
-    filed = _filed(journey, picture, key.split(".", maxsplit=1)[0], "close-up")
-    placed = layers.with_rims(
-        layers.bare_layer(photo),
-        photo,
-        click=None if by_hand else known.click,
-        near_points=known.near_points if by_hand else None,
-        far_points=known.far_points if by_hand else None,
-        givens=journey.givens(key),
-    )
-    check = journey.coverage(key, filed, placed.layer, journey.givens(key))
-    told.check(check)
-    told.outcome(_against_the_known(check, known))
-
-
-def _against_the_known(check: Check, known: KnownHole) -> str:
-    record = check.current.record if check.current else None
-    if not isinstance(record, Marked) or not isinstance(record.result.covered, Known):
-        return f"the picture's known answer is {100 * known.covered:.1f} % covered"
-    low, high = record.result.covered.quantity.interval()
-    inside = "inside" if low <= known.covered <= high else "OUTSIDE"
-    return (
-        f"known answer of this rendered picture: {100 * known.covered:.1f} % covered, {inside} "
-        f"the measured interval of {100 * low:.1f} to {100 * high:.1f} %"
-    )
-
-
-def _close(journey: Journey, hold_id: str, told: Told) -> None:
-    hold = journey.plan.hold_point(hold_id)
-    told.act(f"hold point: {hold.name}?")
-    for open_count in journey.round().counts_open:
-        told.outcome(f"count: {open_count}")
-    try:
-        journey.close(hold_id)
-    except NotProven as refused:
-        told.outcome(f"refused, {len(refused.unproven)} unproven:")
-        for key, why in refused.unproven:
-            told.outcome(f"  {key}: {why}")
-    else:
-        told.outcome("closed: everything it hides is proven or waived in writing")

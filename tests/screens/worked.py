@@ -6,6 +6,7 @@ from itertools import count
 from pathlib import Path
 
 from capture.demo import job
+from capture.demo.hands import Told
 from capture.journey import Journey
 
 _STAGES = (
@@ -39,7 +40,7 @@ def half_done(folder: Path, say: Callable[[str], None]) -> Path:
         job.read_demo_plan(), part, bench=job.BENCH, clock=clock(), user=job.BUILDER,
         version="0.1.0",
     ) as journey:  # fmt: skip
-        told = job.Told(act=lambda _: None, outcome=lambda _: None, check=lambda _: None)
+        told = Told(act=lambda _: None, outcome=lambda _: None, check=lambda _: None)
         for stage in _STAGES:
             say(f"working at the demo's job: {stage.__name__.strip('_').replace('_', ' ')}")
             stage(journey, told)

@@ -4,7 +4,8 @@ from collections.abc import Callable
 from pathlib import Path
 from threading import Event
 
-from capture.demo.job import BENCH, BUILDER, Told, fresh_folder, read_demo_plan, walk
+from capture.demo.hands import Told
+from capture.demo.job import BENCH, BUILDER, fresh_folder, read_demo_plan, walk
 from capture.edge import Edge
 from capture.journey import Journey
 
