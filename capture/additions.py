@@ -12,7 +12,8 @@ from capture.plans.checks import read_check
 from capture.plans.limits import Asked, read_limit
 from capture.plans.table import Misfit, Table
 from capture.plans.values import optional
-from store.plan import ANSWERED_IN_WORDS, Characteristic, Job, KitLine, Limit
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic, Limit
+from store.plan import Job, KitLine
 
 
 def check_of(written: Mapping[str, Any], job: Job) -> Characteristic:

@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from store.plan import Spot
+    from store.characteristic import Spot
 
 
 class CaptureError(Exception):

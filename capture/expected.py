@@ -9,7 +9,7 @@ from msgspec import Struct
 from annotate import student
 from annotate.quantity import LEVEL, Quantity
 from capture.errors import WrongUse
-from store.plan import Limit
+from store.characteristic import Limit
 
 
 class Expected(Struct, frozen=True):

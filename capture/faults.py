@@ -22,7 +22,8 @@ from capture.plans.reader import (
 from capture.plans.records import Records
 from capture.plans.sheet import parse_csv
 from capture.plans.table import Misfit, Table
-from store.plan import Characteristic, Job, Part
+from store.characteristic import Characteristic
+from store.plan import Job, Part
 
 _LISTS = tuple(key.name for key in TABLES["plan"] if key.form == "tables")
 # In the place of checks that are told by themselves, so that the location is read without them.

@@ -5,9 +5,9 @@ from capture import slips
 from capture.expected import Expected, expected_of_limit, expected_of_readings
 from capture.sizes.part_fit import fit
 from capture.sizes.series import NOMINAL_STEP_MM
+from store.characteristic import Characteristic, Spot
 from store.evidence import Derived, Read
 from store.judge import limit_for
-from store.plan import Characteristic, Spot
 from store.telling import Telling
 
 

@@ -28,9 +28,10 @@ from store.acts import next_spot
 from store.agree import Agreement
 from store.book import Book
 from store.budget import Budget
+from store.characteristic import ANSWERED_IN_WORDS, Doubt, Spot
 from store.codec import Entry
 from store.evidence import Derived, Marked, PhotoTaken, Read, SlipAsked, View, Zero
-from store.plan import ANSWERED_IN_WORDS, Doubt, Plan, Role, Spot
+from store.plan import Plan, Role
 from store.repeats import beside_of, repeats_for
 from store.round import Check, Round
 from store.standing import check_now

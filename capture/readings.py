@@ -10,9 +10,10 @@ from capture.directions import parse_difference
 from capture.entry import Typed, parse_answer, parse_reading
 from capture.errors import BadReading, CaptureError, WrongUse
 from capture.pins import parse_pins
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic, Doubt, Spot
 from store.errors import StoreError
 from store.evidence import Direction, Read, Zero
-from store.plan import ANSWERED_IN_WORDS, Characteristic, Doubt, Gauge, Plan, Spot
+from store.plan import Gauge, Plan
 from store.worth import reading_quantity
 
 LONGEST_NOTE = 2000

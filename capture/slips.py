@@ -19,8 +19,9 @@ from msgspec import Struct
 from annotate.quantity import UNITS, Quantity, conversion_factor
 from capture.expected import Expected
 from capture.unit_words import SIZES
+from store.characteristic import Characteristic
 from store.evidence import Read
-from store.plan import Characteristic, Gauge
+from store.plan import Gauge
 
 # How far from the middle of what is expected a reading must lie, in half widths of that (with the
 # last step): nearer, it may be a true one.

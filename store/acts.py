@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from store.attempt import numbered
 from store.book import Book, Kept
 from store.change import NeverFitted
+from store.characteristic import Characteristic, Spot
 from store.codec import Entry
 from store.consequences import append_verdict, settle, work_out
 from store.errors import BadAct, CannotDerive, PhotoMissing
@@ -40,7 +41,6 @@ from store.evidence import (
     TakenOut,
     Waiver,
 )
-from store.plan import Characteristic, Spot
 from store.refusals import (
     refuse_late_photo,
     refuse_other_repeats,

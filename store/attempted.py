@@ -6,11 +6,11 @@ from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from store.attempt import Attempt, Second
 from store.bands import Banded, band_of
+from store.characteristic import Characteristic
 from store.check_state import record_of
 from store.codec import Entry
 from store.evidence import Judged, Marked
 from store.look import View
-from store.plan import Characteristic
 from store.stocktaking import stamp_of, strike_of
 from store.telling import Telling
 from store.values import value_of

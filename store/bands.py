@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from annotate.quantity import Quantity
-from store.plan import Band
+from store.characteristic import Band
 
 # Decimal fractions differ in binary by less than 1e-15 of the figures they were worked out from;
 # nobody reads a gauge to a millionth of the table.

@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from store.change import NeverFitted, changed
+from store.characteristic import Characteristic
 from store.codec import Entry
 from store.errors import BadPlan, Damaged
 from store.evidence import (
@@ -36,7 +37,7 @@ from store.evidence import (
     TakenOut,
     Waiver,
 )
-from store.plan import Characteristic, Plan, Role
+from store.plan import Plan, Role
 from store.wiring import Wiring
 
 Told = tuple[int, Entry]  # how many entries came before it, and the entry

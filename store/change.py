@@ -6,18 +6,9 @@ from typing import Any
 import msgspec
 from msgspec import Struct
 
+from store.characteristic import Characteristic, Limit, Which
 from store.errors import BadPlan
-from store.plan import (
-    Characteristic,
-    Gauge,
-    HoldPoint,
-    KitLine,
-    Limit,
-    Location,
-    Part,
-    Plan,
-    Which,
-)
+from store.plan import Gauge, HoldPoint, KitLine, Location, Part, Plan
 
 FIRST = "first"
 

@@ -2,11 +2,11 @@
 
 from store.attempt import Standing
 from store.by_subject import Told
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic
 from store.codec import Entry
 from store.errors import Damaged
 from store.evidence import Derived, Judged, Marked, Read, Struck
 from store.judge import limit_for
-from store.plan import ANSWERED_IN_WORDS, Characteristic
 from store.telling import Telling
 from store.values import value_of
 

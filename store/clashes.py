@@ -7,10 +7,11 @@ from msgspec import Struct
 
 from store.chains import where
 from store.change import changed
+from store.characteristic import Spot
 from store.codec import Entry
 from store.errors import BadPlan
 from store.evidence import Closed, CloseRefused, Fitted, Marked, PlanChanged, Read, Reopened, Struck
-from store.plan import Plan, Spot
+from store.plan import Plan
 from store.round import Check, Round
 
 Kind = Literal[

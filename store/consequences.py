@@ -7,11 +7,11 @@ holds and nothing that could be worked out is missing.
 from annotate.errors import AnnotateError
 from annotate.quantity import Quantity
 from store.book import Act
+from store.characteristic import Characteristic
 from store.codec import Entry
 from store.errors import StoreError
 from store.evidence import Derived, Judged, Marked, Read
 from store.judge import judge, judge_result, limit_for, other_limit, subject_of
-from store.plan import Characteristic
 from store.telling import Telling
 from store.values import value_of
 from store.working import Working

@@ -10,12 +10,12 @@ from annotate.quantity import UNITS, conversion_factor
 from store import formula as written
 from store import grid, spread
 from store.budget import Budget, combined
+from store.characteristic import Take
 from store.dimensions import BASE_UNITS, check_unit
 from store.errors import CannotDerive
 from store.formula import Call, Name, Negative, Node, Number, Operation, Ref
 from store.grid import Grid
 from store.outcome import Worked, worked
-from store.plan import Take
 from store.spread import Leaf, Value
 
 Lookup = Callable[[Ref], Grid]

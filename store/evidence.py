@@ -16,7 +16,8 @@ from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage
 from store.change import Change
-from store.plan import Doubt, Plan, Role, Spot
+from store.characteristic import Doubt, Spot
+from store.plan import Plan, Role
 from store.verdict import Verdict
 
 View = Literal["direct", "mirror", "borescope"]

@@ -21,9 +21,9 @@ from msgspec.structs import replace
 
 from store import spread
 from store.budget import Budget, Source, combined
+from store.characteristic import Spot, Take
 from store.errors import CannotDerive
 from store.outcome import Worked, worked
-from store.plan import Spot, Take
 from store.spread import Leaf, Value
 from store.worth import REPEATABILITY, own_label
 

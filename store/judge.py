@@ -12,7 +12,7 @@ from math import inf, nextafter
 
 from annotate.quantity import LEVEL, Quantity
 from annotate.result import Coverage, Known, Result
-from store.plan import ANSWERED_IN_WORDS, Characteristic, Limit, Of, Rule
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic, Limit, Of, Rule
 from store.verdict import State, Verdict
 
 # A value on the limit must not fall off it because 0.050 in is 1.2699999999999998 mm in binary.

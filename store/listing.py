@@ -9,9 +9,9 @@ from math import isinf
 from typing import Literal, NamedTuple
 
 from annotate.quantity import LEVEL, Quantity
+from store.characteristic import Characteristic, Limit
 from store.evidence import Read
 from store.judge import limit_for
-from store.plan import Characteristic, Limit
 from store.report.limits import limit_in_words
 from store.round import Attempt, Check, Place, Round
 

@@ -6,10 +6,11 @@ A plan file is refused with its line; here there is no line, only the check.
 from collections.abc import Iterable
 
 from annotate.quantity import UNITS, Quantity
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic, Limit
 from store.dimensions import check_unit
 from store.errors import BadPlan
 from store.formula import Ref, parse
-from store.plan import ANSWERED_IN_WORDS, Characteristic, Limit, Plan
+from store.plan import Plan
 from store.wiring import Wiring
 
 _UNIT_OF_PART = {"": "1", "covered": "1", "pin": "mm", "offset": "mm", "area": "mm^2",

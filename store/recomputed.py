@@ -20,12 +20,13 @@ from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known
 from store.chains import where
+from store.characteristic import Characteristic, Limit
 from store.codec import Entry
 from store.errors import BadPlan, CannotDerive
 from store.evidence import Derived, Judged, Marked, Read
 from store.finding import Finding, Found, Severity
 from store.judge import judge, limit_for, not_measured, other_limit, subject_of
-from store.plan import Characteristic, Limit, Plan
+from store.plan import Plan
 from store.refinding import found_marks
 from store.repeats import beside_of, repeats_for
 from store.telling import Telling

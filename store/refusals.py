@@ -1,8 +1,8 @@
 """What an act refuses, with what to do instead. Nothing here writes."""
 
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic
 from store.errors import BadAct, PhotoMissing
 from store.evidence import Derived, Marked, Read
-from store.plan import ANSWERED_IN_WORDS, Characteristic
 from store.repeats import repeats_for
 from store.telling import Telling
 

@@ -28,9 +28,10 @@ from msgspec import Struct
 
 from annotate.quantity import Quantity
 from store.attempt import Attempt, Photo, Second, Stamp, Standing, Strike, Waived
+from store.characteristic import Characteristic, Spot
 from store.errors import NoSuchEntry
 from store.evidence import Read
-from store.plan import Characteristic, HoldPoint, Job, Location, Plan, Role, Spot
+from store.plan import HoldPoint, Job, Location, Plan, Role
 from store.stock import GaugeState, KitState, PartState, PlugPlace, Told
 from store.verdict import Verdict
 

@@ -9,8 +9,8 @@ from msgspec.structs import replace
 
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
+from store.characteristic import Limit, Spot, Take
 from store.judge import judge, limit_for
-from store.plan import Limit, Spot, Take
 from store.round import Check
 
 # What is made of the others (a range, a taper) is no size that a single reading could have.

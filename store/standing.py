@@ -4,12 +4,13 @@ from collections.abc import Iterable
 
 from store.attempt import Photo
 from store.attempted import Naming, attempt_of, grid_readings, seconds_of_check
+from store.characteristic import Characteristic, Spot
 from store.check_state import state_of
 from store.codec import Entry
 from store.evidence import CloseRefused, PhotoTaken, Reopened, Reworked
 from store.holds import unproven_behind, waivers_used
 from store.look import View
-from store.plan import Characteristic, HoldPoint, Location, Spot
+from store.plan import HoldPoint, Location
 from store.round import Check, Hold, Place, Refusal, Round
 from store.stocktaking import (
     counts_open,

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from store.by_subject import BySubject, Told
 from store.change import NeverFitted
+from store.characteristic import Spot
 from store.codec import Entry
 from store.evidence import (
     Closed,
@@ -22,7 +23,6 @@ from store.evidence import (
     Read,
     Reworked,
 )
-from store.plan import Spot
 from store.values import part_of
 from store.wiring import Wire
 

@@ -2,10 +2,10 @@
 
 from annotate.quantity import Quantity
 from annotate.result import Known, Result
+from store.characteristic import Characteristic
 from store.codec import Entry
 from store.evidence import Derived, Marked, Read
 from store.judge import limit_for, subject_of
-from store.plan import Characteristic
 
 
 def value_of(

@@ -4,7 +4,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from store.plan import Limit
+from store.characteristic import Limit
 
 State = Literal["within", "outside", "too close to call", "not measured"]
 

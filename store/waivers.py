@@ -1,10 +1,10 @@
 """Waivers as they were given: at what word the check stood then, and whether each still stands."""
 
 from store.attempt import Standing, Waived
+from store.characteristic import Characteristic
 from store.check_state import state_of
 from store.evidence import Reopened, Waiver
 from store.holds import location_wants
-from store.plan import Characteristic
 from store.stocktaking import stamp_of, strike_of
 from store.suspicion import Suspicion
 from store.telling import Telling

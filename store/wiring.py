@@ -5,9 +5,10 @@ A plan may ask in a circle; what is worked out from itself never has a value.
 
 from typing import NamedTuple
 
+from store.characteristic import Characteristic, Spot
 from store.errors import BadPlan
 from store.formula import Ref, names, parse
-from store.plan import Characteristic, Plan, Spot, key_of
+from store.plan import Plan, key_of
 
 
 class Wire(NamedTuple):

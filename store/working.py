@@ -9,13 +9,14 @@ from typing import NamedTuple
 from annotate.quantity import Quantity
 from store.agree import Agreement, agreement
 from store.budget import Budget, coverage_budget
+from store.characteristic import Characteristic, Spot
 from store.codec import Entry
 from store.errors import CannotDerive
 from store.evaluate import evaluate
 from store.evidence import Derived, Marked, Read
 from store.formula import Ref
 from store.grid import Grid, single, taken
-from store.plan import Characteristic, Gauge, Plan, Spot, key_of
+from store.plan import Gauge, Plan, key_of
 from store.telling import Telling
 from store.values import part_of
 from store.wiring import Wire

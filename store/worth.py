@@ -21,10 +21,11 @@ from math import inf, sqrt
 
 from annotate.quantity import UNITS, Quantity
 from store.budget import Budget, Source, combined, quantity_budget
+from store.characteristic import Doubt
 from store.errors import BadPlan, CannotDerive
 from store.evidence import Read
 from store.materials import GAUGE_STEEL_PER_K, REFERENCE_C, expansion_per_k
-from store.plan import Doubt, Gauge
+from store.plan import Gauge
 
 TEMPERATURE_K = 1.0
 EXPANSION_PART = 0.10

@@ -9,7 +9,7 @@ from capture.commands.ahead import see
 from capture.commands.edge import warn
 from capture.edge import Edge
 from store.book import Book
-from store.plan import Spot
+from store.characteristic import Spot
 from store.round import Check
 from store.signing.key_file import clear_left
 

@@ -14,8 +14,8 @@ from capture.commands.typed_options import typed_length
 from capture.intake.photo import Photo
 from capture.layers import Placed
 from capture.lenses import read_profile
+from store.characteristic import Limit
 from store.errors import CannotWrite
-from store.plan import Limit
 
 _LENGTHS = {
     "near_diameter": "near diameter",

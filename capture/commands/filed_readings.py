@@ -7,8 +7,8 @@ from capture.commands.books import check_answer, spot_answer
 from capture.commands.edge import say, say_json, warn
 from capture.commands.exits import DONE, OF_STATE, SEVERITY
 from capture.words.checks import check_line, grid_count, spot_text
+from store.characteristic import Spot
 from store.evidence import Read
-from store.plan import Spot
 from store.round import Check
 
 

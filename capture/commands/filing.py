@@ -13,8 +13,8 @@ from capture.edge import Edge
 from capture.errors import SlipSuspected, WrongUse
 from capture.readings import read_of
 from capture.words.checks import spot_text
+from store.characteristic import Characteristic, Doubt, Spot
 from store.evidence import Zero
-from store.plan import Characteristic, Doubt, Spot
 
 if TYPE_CHECKING:
     from capture.journey import Journey

@@ -7,9 +7,10 @@ from capture import register
 from capture.errors import Unfit, WrongUse
 from capture.words.checks import spot_text
 from capture.words.quantities import count_text, is_told_as_depth, quantity_text
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic
 from store.codec import Entry
 from store.evidence import Derived, Judged, Read
-from store.plan import ANSWERED_IN_WORDS, Characteristic, Gauge, Plan
+from store.plan import Gauge, Plan
 from store.suspicion import chain_of, touched_by
 
 if TYPE_CHECKING:

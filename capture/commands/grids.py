@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from capture.words.quantities import quantity_text
+from store.characteristic import Spot
 from store.evidence import Derived
-from store.plan import Spot
 from store.round import Check
 
 _EMPTY = "."

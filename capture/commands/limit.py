@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from capture.edge import Edge
     from capture.journey import Journey
     from store.change import Change
-    from store.plan import Limit, Which
+    from store.characteristic import Limit, Which
 
 EXAMPLES = """  benchproof limit job-12
   benchproof limit job-12 P1.press --at-least "0.03 mm" --at-most "0.12 mm" \\

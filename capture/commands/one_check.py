@@ -18,9 +18,9 @@ from capture.words.quantities import (
     verdict_line,
 )
 from store.attempt import numbered
+from store.characteristic import Limit
 from store.evidence import Derived, Read, SlipAsked
 from store.judge import limit_for, other_limit
-from store.plan import Limit
 from store.report.figures import listed
 from store.round import Attempt, Check, Round, Second
 

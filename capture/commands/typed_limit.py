@@ -3,7 +3,7 @@
 from annotate.quantity import Quantity
 from capture.entry import parse_limit
 from capture.errors import BadReading, WrongUse
-from store.plan import Limit
+from store.characteristic import Limit
 
 
 def read_limit(text: str) -> Limit:

@@ -7,7 +7,7 @@ from annotate.quantity import Quantity
 from capture.entry import parse_reading
 from capture.errors import BadReading, WrongUse
 from capture.words.checks import spot_text
-from store.plan import Characteristic, Doubt, Spot
+from store.characteristic import Characteristic, Doubt, Spot
 
 _REPEAT = re.compile(r"(?:#|(?<![a-z])no\.)\s*(\d+)", re.IGNORECASE)
 _DEGREES = re.compile(r"\s*([-+]?\d+(?:[.,]\d+)?)\s*(?:°|deg)?\s*([CF]?)\s*", re.IGNORECASE)

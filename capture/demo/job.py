@@ -16,7 +16,8 @@ from capture.errors import SlipSuspected
 from capture.journey import Journey
 from capture.plans.reader import parse_plan
 from store.change import KitLineSet, LocationAdded, NeverFitted
-from store.plan import Characteristic, Limit, Location, Plan
+from store.characteristic import Characteristic, Limit
+from store.plan import Location, Plan
 
 # Invented, as the whole job is: the user's own name must not stand under it.
 BUILDER = "R. Ansell"

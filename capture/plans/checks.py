@@ -12,7 +12,8 @@ from capture.plans.values import (
     unit_written,
     usual_unit,
 )
-from store.plan import ANSWERED_IN_WORDS, TYPED, Band, Characteristic, Doubt, Job, Kind, Limit
+from store.characteristic import ANSWERED_IN_WORDS, TYPED, Band, Characteristic, Doubt, Kind, Limit
+from store.plan import Job
 
 GONE = {
     "difference": 'is written as a computed check now: kind = "computed" and formula = '

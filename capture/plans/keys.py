@@ -4,7 +4,8 @@ from typing import Literal, get_args
 
 from msgspec import Struct
 
-from store.plan import Job, Kind, Of, Role, Rule, Shape, Take, Which
+from store.characteristic import Kind, Of, Rule, Shape, Take, Which
+from store.plan import Job, Role
 
 FORMAT = 1
 

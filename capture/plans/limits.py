@@ -11,7 +11,8 @@ from capture.errors import CaptureError
 from capture.plans.table import Table
 from capture.plans.values import exact, signed, unit_written, usual_unit
 from capture.printed import Printed, read_printed
-from store.plan import Job, Limit, Of
+from store.characteristic import Limit, Of
+from store.plan import Job
 
 _UNIT_OF_PART: dict[Of, str] = {"pin": "mm", "open area": "mm^2"}
 _FIGURES = ("at_least", "at_most", "printed", "settled", "source", "of", "rule")

@@ -11,8 +11,8 @@ from capture.errors import WrongUse
 from capture.sizes.nearest import Meant, nearest
 from capture.sizes.series import NOMINAL_STEP_MM, both_names, checked_diameter
 from store.budget import combined, quantity_budget
+from store.characteristic import Limit
 from store.judge import judge
-from store.plan import Limit
 from store.verdict import State
 
 Kind = Literal["interference", "clearance"]

@@ -19,7 +19,8 @@ from store.change import (
     NeverFitted,
     PartAdded,
 )
-from store.plan import Characteristic, HoldPoint, Limit, Location, Plan
+from store.characteristic import Characteristic, Limit
+from store.plan import HoldPoint, Location, Plan
 from store.stock import Told
 
 # What a reading of these says besides its number.

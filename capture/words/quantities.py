@@ -6,7 +6,7 @@ from math import hypot
 
 from annotate.quantity import UNITS, Quantity
 from annotate.result import Coverage, Known, Result
-from store.plan import Characteristic, Limit
+from store.characteristic import Characteristic, Limit
 from store.report.figures import decimals_of, unit_word
 from store.verdict import Verdict
 

@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from store.plan import Characteristic, Plan, Spot
+from store.characteristic import Characteristic, Spot
+from store.plan import Plan
 from store.report.figures import unit_word
 
 # How many boxes stand side by side: each is wide enough for a reading by hand.

@@ -12,7 +12,7 @@ from typing import Any
 from msgspec import Struct
 
 from annotate.quantity import Quantity
-from store.plan import Limit
+from store.characteristic import Limit
 from store.report.figures import Saying, number
 from store.verdict import Verdict
 

@@ -7,9 +7,9 @@ tried again, waived, asked about or found anything but within keeps its own room
 from collections.abc import Iterable
 from typing import Any
 
+from store.characteristic import ANSWERED_IN_WORDS
 from store.evidence import Marked, Read
 from store.judge import limit_for
-from store.plan import ANSWERED_IN_WORDS
 from store.report import attempts, grids, limits, words
 from store.report.drawing import Lane, limits_said, small_line
 from store.report.trail import Trail

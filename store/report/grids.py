@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from typing import Any
 
+from store.characteristic import Characteristic, Spot
 from store.evidence import Derived, Read
-from store.plan import Characteristic, Spot
 from store.report import words
 from store.report.figures import NBSP, count, listed, moment
 from store.report.trail import Trail

@@ -1,9 +1,9 @@
 """The limits of a check with their pedigree: which decides, what the other says, who settled."""
 
 from store.change import DecidingSet, LimitSet
+from store.characteristic import ANSWERED_IN_WORDS, Limit
 from store.evidence import PlanChanged
 from store.judge import limit_for, other_limit
-from store.plan import ANSWERED_IN_WORDS, Limit
 from store.report import words
 from store.report.drawing import limits_said
 from store.report.figures import Saying, given, odds

@@ -4,7 +4,8 @@ from typing import Any, Literal
 
 from msgspec import Struct
 
-from store.plan import ANSWERED_IN_WORDS, Characteristic, HoldPoint, Limit, Location, Plan
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic, Limit
+from store.plan import HoldPoint, Location, Plan
 from store.report.boxes import boxes
 from store.report.figures import Saying, unit_word
 

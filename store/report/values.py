@@ -2,9 +2,9 @@
 
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
+from store.characteristic import Take
 from store.evidence import Read
 from store.judge import limit_for
-from store.plan import Take
 from store.report import words
 from store.report.figures import NBSP, Saying, count, quantity_said, saying
 from store.report.words import Bits

@@ -11,8 +11,9 @@ from typing import Any
 
 from annotate.quantity import Quantity
 from store.attempt import numbered
+from store.characteristic import Characteristic, Kind, Limit
 from store.codec import Entry
-from store.plan import Characteristic, HoldPoint, Kind, Limit, Location
+from store.plan import HoldPoint, Location
 from store.report.drawing import bounds_in, limits_said, walls_of
 from store.report.figures import NBSP, Saying, listed, moment, odds
 from store.round import Check, Stamp, Strike, Waived

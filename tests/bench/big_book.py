@@ -20,18 +20,9 @@ from typing import cast
 from annotate.quantity import Quantity
 from store import acts
 from store.book import Act, Book
+from store.characteristic import Characteristic, Limit, Spot, Take
 from store.evidence import Read
-from store.plan import (
-    Characteristic,
-    Gauge,
-    HoldPoint,
-    Job,
-    Limit,
-    Location,
-    Plan,
-    Spot,
-    Take,
-)
+from store.plan import Gauge, HoldPoint, Job, Location, Plan
 from store.telling import Telling
 
 LOCATIONS, PER_COVER = 200, 50

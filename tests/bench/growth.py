@@ -15,9 +15,10 @@ from typing import Any
 
 from annotate.quantity import Quantity
 from store.book import Book
+from store.characteristic import Characteristic
 from store.evidence import Read
 from store.ledger import FILE_NAME
-from store.plan import Characteristic, Job, Location, Plan
+from store.plan import Job, Location, Plan
 
 SMALL, LARGE = 10_000, 1_000_000
 CHECKS, BATCH = 100, 20_000

@@ -10,8 +10,8 @@ from collections import defaultdict
 from pathlib import Path
 
 from store.budget import Budget
+from store.characteristic import Spot, Take
 from store.grid import Grid, taken
-from store.plan import Spot, Take
 
 PUBLISHED_MEAN_MM, PUBLISHED_RANGE_MM = 74.00118, 0.02276
 GROUPS = 25

@@ -25,10 +25,10 @@ from annotate.quantity import LEVEL, Quantity
 from capture.commands import ahead
 from store import acts
 from store.book import Book
+from store.characteristic import Limit
 from store.codec import decode_own
 from store.judge import judge
 from store.ledger import FILE_NAME
-from store.plan import Limit
 from store.standing import standing
 from store.telling import Telling
 from store.unhindered import unhindered

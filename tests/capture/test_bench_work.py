@@ -12,9 +12,9 @@ from capture.intake.paper import LARGEST_BYTES, read_paper
 from capture.journey import Journey
 from capture.verifying import verify_book
 from store.change import LocationRenamed
+from store.characteristic import Spot
 from store.errors import BadAct, BadPlan, NotProven
 from store.evidence import PaperKept, SlipAsked
-from store.plan import Spot
 from tests.store.bench_job import plan
 
 

@@ -10,8 +10,8 @@ import pytest
 from capture.commands.typed_reading import read_doubt, read_temperature
 from capture.errors import WrongUse
 from store.book import Book
+from store.characteristic import Spot
 from store.evidence import Read, SlipAsked
-from store.plan import Spot
 from tests.capture.bench_plan import BENCH_PLAN
 from tests.capture.command import SAMPLES, run
 from tests.capture.small_plan import PLAN

@@ -11,7 +11,7 @@ from capture.readings import read_of
 from store import acts
 from store.book import Book
 from store.change import CheckAdded, LimitSet
-from store.plan import Limit, Spot
+from store.characteristic import Limit, Spot
 from tests.store.bench_job import OWN, begin, change, computed, journal, length, mm, read
 from tests.store.small_job import WHO, reading
 

@@ -15,7 +15,8 @@ from capture.plans.schema import plan_schema
 from capture.plans.sheet import parse_csv
 from capture.plans.sheet_writer import write_csv
 from capture.plans.writer import write_plan
-from store.plan import ANSWERED_IN_WORDS, Job, Plan
+from store.characteristic import ANSWERED_IN_WORDS
+from store.plan import Job, Plan
 from tests.capture.plan_rows import ROWS, Row
 
 NAMES = tuple(name for name, _ in library())

@@ -11,7 +11,8 @@ from capture.plans.columns import columns
 from capture.plans.reader import parse_plan
 from capture.plans.sheet import parse_csv, read_csv
 from capture.plans.sheet_writer import write_csv
-from store.plan import Characteristic, HoldPoint, Job, Limit, Location, Plan
+from store.characteristic import Characteristic, Limit
+from store.plan import HoldPoint, Job, Location, Plan
 from tests.capture.full_plan import FULL
 from tests.capture.plan_page import FOLDER, PAGE
 from tests.capture.small_plan import PLAN

@@ -11,7 +11,8 @@ from annotate.quantity import Quantity
 from capture.errors import BadPlanFile
 from capture.plans.reader import parse_plan
 from capture.plans.writer import write_plan
-from store.plan import Characteristic, Job, Limit, Location, Plan
+from store.characteristic import Characteristic, Limit
+from store.plan import Job, Location, Plan
 from tests.capture.full_plan import FULL
 from tests.capture.plan_page import FOLDER
 from tests.capture.small_plan import PLAN

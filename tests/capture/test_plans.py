@@ -10,17 +10,8 @@ from annotate.quantity import Quantity
 from capture.errors import BadPlanFile
 from capture.plans.lines import line_of
 from capture.plans.reader import parse_plan, read_plan
-from store.plan import (
-    Band,
-    Characteristic,
-    Doubt,
-    Gauge,
-    HoldPoint,
-    Job,
-    KitLine,
-    Limit,
-    Part,
-)
+from store.characteristic import Band, Characteristic, Doubt, Limit
+from store.plan import Gauge, HoldPoint, Job, KitLine, Part
 from tests.capture.full_plan import FULL
 
 PLAN = """format = 1

@@ -11,9 +11,10 @@ from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from capture.errors import BadReading, WrongUse
 from capture.readings import LONGEST_NOTE, read_of, reread
+from store.characteristic import Characteristic, Doubt, Spot
 from store.codec import FIRST_PREV, decode, encode
 from store.evidence import Read, Zero
-from store.plan import Characteristic, Doubt, Gauge, Job, Location, Plan, Spot
+from store.plan import Gauge, Job, Location, Plan
 
 BORE_GAUGE = Gauge(
     "bg-1", "bore gauge", Quantity(0.0001, "in"), Quantity(0.0001, "in"), difference=True

@@ -18,8 +18,9 @@ from capture.expected import (
     expected_of_size,
 )
 from capture.slips import Slip, suspect
+from store.characteristic import Characteristic, Limit
 from store.evidence import Read
-from store.plan import Characteristic, Gauge, Limit
+from store.plan import Gauge
 
 # One turn of an inch thimble 0.025 in, of a metric one 0.5 mm; of an inch dial 0.100 in, of a
 # metric one 1 mm (2 mm where it reads to 0.02 mm): common practice, no source.

@@ -19,10 +19,11 @@ from capture.intake.photo import read_photo
 from capture.journey import Journey
 from capture.layers import bare_layer, with_rims
 from capture.verifying import verify_book
+from store.characteristic import Characteristic, Limit
 from store.codec import Entry
 from store.evidence import Evidence, Judged, Marked
 from store.judge import judge
-from store.plan import Characteristic, Job, Limit, Location, Plan
+from store.plan import Job, Location, Plan
 from tests.store.forgery import redo
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_images"

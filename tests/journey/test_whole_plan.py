@@ -14,9 +14,10 @@ from capture.plans.combination import combine
 from capture.plans.fragment import library, read_library
 from capture.verifying import verify_book
 from store.change import LimitSet
+from store.characteristic import Characteristic, Kind
 from store.errors import BadAct, NotProven
 from store.evidence import PhotoTaken
-from store.plan import Characteristic, Job, Kind, Plan
+from store.plan import Job, Plan
 from tests.capture.command import SAMPLES
 from tests.capture.samples import HOLES
 

@@ -18,7 +18,8 @@ from store.change import (
     NeverFitted,
     PartAdded,
 )
-from store.plan import HoldPoint, KitLine, Limit, Location, Part
+from store.characteristic import Limit
+from store.plan import HoldPoint, KitLine, Location, Part
 from tests.store.bench_job import OWN, computed, length, plan
 
 LOCATIONS = ("J1", "M1", "G3", "G4", "OH1", "N1")

@@ -9,19 +9,9 @@ from annotate.quantity import Quantity
 from store import acts, bench_acts, plan_acts
 from store.book import Book
 from store.change import Change
+from store.characteristic import Characteristic, Limit, Spot
 from store.evidence import Read, Zero
-from store.plan import (
-    Characteristic,
-    Gauge,
-    HoldPoint,
-    Job,
-    KitLine,
-    Limit,
-    Location,
-    Part,
-    Plan,
-    Spot,
-)
+from store.plan import Gauge, HoldPoint, Job, KitLine, Location, Part, Plan
 from store.round import Check
 from store.verify import verify
 from tests.store.small_job import VERSION, WHO, answer, reading

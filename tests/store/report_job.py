@@ -18,10 +18,11 @@ from annotate.quantity import Quantity
 from store.acts import record_marks, record_reading, strike
 from store.bench_acts import close, waive
 from store.book import Book, Kept
+from store.characteristic import Characteristic, Limit
 from store.codec import Entry
 from store.errors import NotProven
 from store.evidence import Marked, PhotoTaken, Read
-from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Plan, Role
+from store.plan import Gauge, HoldPoint, Job, Location, Plan, Role
 from store.round import Attempt
 
 WIDTH, HEIGHT = 800, 600

@@ -25,21 +25,9 @@ from store.bench_acts import (
 )
 from store.book import Book, Kept
 from store.change import DecidingSet, LimitSet, NeverFitted
+from store.characteristic import Band, Characteristic, Doubt, Limit, Spot
 from store.evidence import KitCounted, MapPlaced, OwnerSaid, PaperKept, Read, SlipAsked, Zero
-from store.plan import (
-    Band,
-    Characteristic,
-    Doubt,
-    Gauge,
-    HoldPoint,
-    Job,
-    KitLine,
-    Limit,
-    Location,
-    Part,
-    Plan,
-    Spot,
-)
+from store.plan import Gauge, HoldPoint, Job, KitLine, Location, Part, Plan
 from store.plan_acts import change_plan
 from tests.store.report_job import Bench, coverage, drawn_photo, mm
 

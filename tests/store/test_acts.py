@@ -12,6 +12,7 @@ from annotate.quantity import Quantity
 from annotate.result import Unknown
 from store import acts, bench_acts
 from store.book import Act, Book
+from store.characteristic import Characteristic, Limit
 from store.errors import (
     BadAct,
     BadPlan,
@@ -23,7 +24,7 @@ from store.errors import (
 )
 from store.evidence import CloseRefused, Derived, Judged, Read
 from store.judge import judge, limit_for
-from store.plan import Characteristic, Limit, Location, Plan
+from store.plan import Location, Plan
 from tests.store.small_job import WHO, answer, file_photo, marks, new_book, plan, reading
 
 

@@ -22,9 +22,9 @@ from annotate.errors import AnnotateError
 from annotate.quantity import Quantity
 from store import acts, bench_acts, plan_acts
 from store.book import Book
+from store.characteristic import Spot
 from store.errors import StoreError
 from store.evidence import KitCounted, MapPlaced, Marked, OwnerSaid, SlipAsked, Zero
-from store.plan import Spot
 from store.standing import check_now, standing
 from store.verify import verify
 from tests.store import small_job

@@ -5,7 +5,7 @@ import pytest
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from store.bands import Banded, band_of
-from store.plan import Band
+from store.characteristic import Band
 
 
 def band(name: str, low: float | None, high: float | None, unit: str = "in") -> Band:

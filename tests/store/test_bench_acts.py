@@ -8,9 +8,9 @@ import pytest
 
 from store import acts, bench_acts
 from store.book import Book
+from store.characteristic import Spot
 from store.errors import BadAct, BadPlan, PhotoMissing, StoreError
 from store.evidence import DebrisLogged, OwnerSaid, Read, SlipAsked, Zero
-from store.plan import Spot
 from tests.store.bench_job import begin, dial, journal, mm, read, sound
 from tests.store.small_job import WHO, file_photo, reading
 

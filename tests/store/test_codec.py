@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known, Parallax, Unknown
+from store.characteristic import Limit
 from store.codec import DEPTH, FIRST_PREV, Entry, decode, encode, hash_of, kinds
 from store.errors import BadRecord
 from store.evidence import (
@@ -29,7 +30,6 @@ from store.evidence import (
     Waiver,
 )
 from store.judge import judge
-from store.plan import Limit
 from store.verdict import Verdict
 from tests.store.small_job import marks, plan
 

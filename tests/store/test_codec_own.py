@@ -15,11 +15,12 @@ from annotate.profile import LensProfile
 from annotate.quantity import UNITS, Quantity
 from store import codec
 from store.change import LimitSet
+from store.characteristic import Characteristic, Doubt, Limit, Spot
 from store.codec import Entry, decode, decode_own, encode, kinds
 from store.errors import BadRecord, StoreError
 from store.evidence import Evidence, Judged, PlanChanged, Read, Struck
 from store.judge import judge
-from store.plan import Characteristic, Doubt, Limit, Plan, Spot
+from store.plan import Plan
 from tests.store.small_job import marks, plan
 from tests.store.test_codec import entry
 

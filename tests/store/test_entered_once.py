@@ -8,8 +8,9 @@ import pytest
 from annotate.quantity import Quantity
 from store.acts import rework
 from store.book import Book
+from store.characteristic import Characteristic, Limit, Spot
 from store.evidence import Read
-from store.plan import Characteristic, HoldPoint, Job, Limit, Location, Plan, Spot
+from store.plan import HoldPoint, Job, Location, Plan
 from store.report.document import report_data, write_report
 from tests.store.report_job import AT, Bench, mm
 from tests.store.test_report_cases import OWN, said

@@ -13,11 +13,11 @@ from uncertainties import ufloat
 
 from annotate.quantity import Quantity
 from store.budget import Budget, Source, coverage_budget
+from store.characteristic import Spot
 from store.errors import BadPlan, CannotDerive
 from store.evaluate import evaluate
 from store.formula import Ref
 from store.grid import Grid, single
-from store.plan import Spot
 from store.trials import TRIALS
 
 

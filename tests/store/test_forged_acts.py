@@ -11,6 +11,7 @@ import pytest
 from annotate.quantity import Quantity
 from store.book import Book
 from store.change import NeverFitted
+from store.characteristic import Limit, Spot
 from store.codec import Entry
 from store.evidence import (
     Closed,
@@ -38,7 +39,6 @@ from store.evidence import (
     TakenOut,
     Waiver,
 )
-from store.plan import Limit, Spot
 from store.verify import verify
 from tests.store import small_job
 from tests.store.bench_job import (

@@ -8,10 +8,11 @@ import pytest
 
 from annotate.quantity import Quantity
 from store.budget import Budget, Source
+from store.characteristic import Spot
 from store.errors import CannotDerive
 from store.evidence import Read, Zero
 from store.grid import Grid, single, taken
-from store.plan import Gauge, Spot
+from store.plan import Gauge
 from store.worth import reading_budget
 
 MIC = Gauge(

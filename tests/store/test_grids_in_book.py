@@ -9,9 +9,10 @@ import pytest
 from store import acts
 from store.acts import next_spot
 from store.book import Book
+from store.characteristic import Spot
 from store.errors import BadAct
 from store.evidence import Derived, Judged, Read
-from store.plan import Plan, Spot
+from store.plan import Plan
 from tests.store.bench_job import JOURNAL, begin, dial, journal, length, plan, read, strike_last
 from tests.store.small_job import WHO
 

@@ -12,8 +12,8 @@ from scipy import integrate, stats
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from annotate.result import Known, Unknown
+from store.characteristic import Characteristic, Limit, Of, Rule
 from store.judge import AGREEMENT_LIMIT, judge, judge_result, limit_for, not_measured, subject_of
-from store.plan import Characteristic, Limit, Of, Rule
 from tests.store.small_job import marks
 
 OWN = "builder's own"

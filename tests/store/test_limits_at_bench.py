@@ -9,9 +9,9 @@ from annotate.quantity import Quantity
 from store import acts
 from store.book import Book
 from store.change import DecidingSet, LimitSet
+from store.characteristic import Limit
 from store.errors import BadAct, BadPlan
 from store.evidence import Judged
-from store.plan import Limit
 from tests.store.bench_job import (
     OWN,
     begin,

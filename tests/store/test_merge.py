@@ -15,6 +15,7 @@ from annotate.quantity import Quantity
 from store import acts, bench_acts, plan_acts
 from store.book import Book
 from store.change import CheckAdded, LimitSet, LocationAdded
+from store.characteristic import Characteristic, Limit
 from store.codec import FIRST_PREV, Entry, decode, encode
 from store.copying import copy_book
 from store.errors import BadAct, BadPack, Damaged, NotABook, NotAPack, NotProven
@@ -22,7 +23,7 @@ from store.evidence import Evidence, Head, Merged, Run
 from store.forks import fork_folder
 from store.ledger import FILE_NAME
 from store.merge import compare
-from store.plan import Characteristic, Limit, Location
+from store.plan import Location
 from store.views import record_of, views
 from tests.store.forgery import as_rows, lines_of, put_lines, redo
 from tests.store.pack.packed import make_key, packed

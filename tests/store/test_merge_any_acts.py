@@ -14,8 +14,8 @@ from annotate.quantity import Quantity
 from store import acts, bench_acts, plan_acts
 from store.book import Book
 from store.change import LimitSet
+from store.characteristic import Limit
 from store.errors import StoreError
-from store.plan import Limit
 from tests.store.small_job import MM, WHO, answer, file_photo, marks, reading
 from tests.store.two_benches import parted, take_in, work, wrong
 

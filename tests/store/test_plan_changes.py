@@ -24,9 +24,10 @@ from store.change import (
     NeverFitted,
     PartAdded,
 )
+from store.characteristic import Band, Characteristic, Doubt, Limit
 from store.errors import BadAct, BadPlan, NotProven, PhotoMissing
 from store.evidence import JobStarted, PlanChanged
-from store.plan import Band, Characteristic, Doubt, HoldPoint, KitLine, Limit, Location, Part, Plan
+from store.plan import HoldPoint, KitLine, Location, Part, Plan
 from store.standing import standing
 from tests.store.bench_job import (
     OWN,

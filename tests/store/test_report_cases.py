@@ -12,8 +12,9 @@ from annotate.quantity import Quantity
 from store.bench_acts import waive
 from store.book import Book
 from store.change import HoldAdded, LimitSet
+from store.characteristic import Characteristic, Limit, Of, Rule
 from store.evidence import Read
-from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Of, Plan, Rule
+from store.plan import Gauge, HoldPoint, Job, Location, Plan
 from store.plan_acts import change_plan
 from store.report.document import report_data, write_report
 from tests.store.report_job import AT, Bench, coverage, drawn_photo, mm

@@ -5,8 +5,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from annotate.quantity import Quantity
+from store.characteristic import Limit
 from store.judge import judge
-from store.plan import Limit
 from store.report.drawing import Lane, agreement_strip, limit_line
 from store.report.figures import saying
 from store.report.words import clearance

@@ -15,9 +15,10 @@ from PIL import Image
 
 from annotate.quantity import Quantity
 from store.book import Book
+from store.characteristic import Characteristic, Limit
 from store.errors import CannotWrite
 from store.evidence import Read
-from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Plan
+from store.plan import Gauge, HoldPoint, Job, Location, Plan
 from store.report.document import report_data
 from store.report.page import copies as copying
 from store.report.page import cover, locations, registers

@@ -15,9 +15,10 @@ from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject
 
 from annotate.quantity import Quantity
 from store.book import Book
+from store.characteristic import Characteristic, Limit
 from store.errors import CannotWrite
 from store.evidence import Read
-from store.plan import Characteristic, Gauge, HoldPoint, Job, Limit, Location, Plan
+from store.plan import Gauge, HoldPoint, Job, Location, Plan
 from store.report import proof
 from store.report.document import report_data, write_report
 from store.report.typeset import ReportFailed, ReportStopped, typeset

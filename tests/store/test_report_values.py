@@ -2,8 +2,9 @@
 
 from annotate.quantity import Quantity
 from store.attempt import Attempt, Stamp
+from store.characteristic import Characteristic
 from store.evidence import Derived, Read
-from store.plan import Characteristic, Location
+from store.plan import Location
 from store.report.values import displayed
 from store.round import Check
 

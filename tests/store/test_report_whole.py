@@ -13,8 +13,9 @@ from store.acts import record_reading, rework
 from store.bench_acts import count_kit, fit, log_debris, owner_said, suspect_gauge, take_out
 from store.book import Book
 from store.change import LimitSet
+from store.characteristic import Characteristic, Doubt, Limit, Spot, Take
 from store.evidence import KitCounted, OwnerSaid, Read
-from store.plan import Characteristic, Doubt, Gauge, Job, Limit, Location, Plan, Spot, Take
+from store.plan import Gauge, Job, Location, Plan
 from store.plan_acts import change_plan
 from store.report.document import report_data, write_report
 from store.report.grids import ringed_in

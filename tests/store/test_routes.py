@@ -10,7 +10,8 @@ from annotate.quantity import Quantity
 from annotate.result import Known
 from store import acts
 from store.book import Book
-from store.plan import Characteristic, Plan
+from store.characteristic import Characteristic
+from store.plan import Plan
 from tests.store import small_job
 from tests.store.small_job import WHO, file_photo, marks, new_book, reading
 

@@ -2,8 +2,9 @@
 
 from annotate.quantity import Quantity
 from store.attempt import Attempt, Stamp
+from store.characteristic import Characteristic, Limit, Spot, Take
 from store.evidence import Derived, Read
-from store.plan import Characteristic, Limit, Location, Spot, Take
+from store.plan import Location
 from store.report.values import lead
 from store.round import Check
 from store.singles import alone_said, outside_alone

@@ -9,8 +9,9 @@ import pytest
 from store import acts
 from store.book import Book
 from store.change import LimitSet, LocationRenamed
+from store.characteristic import Spot
 from store.evidence import PlanChanged, Struck
-from store.plan import Location, Spot
+from store.plan import Location
 from store.telling import Telling
 from store.verify import verify
 from tests.store.bench_job import (

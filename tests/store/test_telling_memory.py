@@ -7,8 +7,9 @@ import pytest
 
 from store import acts
 from store.book import Book
+from store.characteristic import Characteristic
 from store.codec import Entry
-from store.plan import Characteristic, Location, Plan
+from store.plan import Location, Plan
 from store.standing import standing
 from store.telling import Telling
 from tests.store.report_job import filled

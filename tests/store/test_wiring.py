@@ -4,7 +4,8 @@ import pytest
 
 from annotate.quantity import Quantity
 from store.change import CheckAdded, changed
-from store.plan import Characteristic, Location, Plan, Spot
+from store.characteristic import Characteristic, Spot
+from store.plan import Location, Plan
 from store.wiring import Wire, Wiring
 from tests.store.bench_job import computed, length, plan
 

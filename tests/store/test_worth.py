@@ -8,10 +8,11 @@ from msgspec.structs import replace
 from annotate.errors import UnitMismatch
 from annotate.quantity import Quantity
 from store.budget import Budget, combined
+from store.characteristic import Doubt
 from store.errors import BadPlan, CannotDerive
 from store.evidence import Direction, Read, Zero
 from store.materials import expansion_per_k
-from store.plan import Doubt, Gauge
+from store.plan import Gauge
 from store.worth import reading_budget, reading_quantity
 
 

@@ -9,9 +9,10 @@ from annotate.quantity import Quantity
 from store import acts, bench_acts
 from store.book import Book
 from store.change import CheckAdded, DecidingSet, LimitSet, NeverFitted, PartAdded
+from store.characteristic import Limit, Spot
 from store.errors import NotProven
 from store.evidence import KitCounted, MapPlaced, OwnerSaid, Read, SlipAsked
-from store.plan import Limit, Part, Spot
+from store.plan import Part
 from tests.store.bench_job import (
     begin,
     change,

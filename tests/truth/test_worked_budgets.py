@@ -14,12 +14,13 @@ from annotate import student
 from annotate.quantity import Quantity
 from store.bands import band_of
 from store.budget import Budget, Source, combined, correlation, joint_budgets
+from store.characteristic import Band, Spot
 from store.evaluate import evaluate
 from store.evidence import Read
 from store.formula import Ref
 from store.grid import Grid, single, taken
 from store.outcome import Worked
-from store.plan import Band, Gauge, Spot
+from store.plan import Gauge
 from store.worth import reading_budget
 from tests.truth import uncertainty
 

@@ -2,7 +2,8 @@
 
 import re
 
-from store.plan import Characteristic, Location, Plan
+from store.characteristic import Characteristic
+from store.plan import Location, Plan
 from store.round import Round
 
 _FIGURES = re.compile(r"[0-9]+")

@@ -4,7 +4,8 @@ from typing import get_args
 
 from capture.desk.look.field import ChoiceField, Field, LineField, PickField, WordsField
 from capture.desk.look.tick import TickField
-from store.plan import Kind, Of, Plan, Role, Take
+from store.characteristic import Kind, Of, Take
+from store.plan import Plan, Role
 
 _YES_NO = (("", "no"), ("yes", "yes"))
 _KIND_WORDS = {

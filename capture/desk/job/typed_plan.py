@@ -22,8 +22,9 @@ from store.change import (
     LocationMoved,
     LocationRenamed,
 )
+from store.characteristic import Characteristic, Limit
 from store.errors import BadPlan
-from store.plan import Characteristic, HoldPoint, Job, Limit, Location, Plan, Role
+from store.plan import HoldPoint, Job, Location, Plan, Role
 
 Texts = Mapping[str, str]
 

@@ -4,9 +4,10 @@ from annotate.result import Coverage, Known
 from capture.desk.limit.clauses import capital
 from capture.words.checks import spot_text
 from capture.words.quantities import camera_move, printed, quantity_text
+from store.characteristic import Characteristic, Spot
 from store.evidence import Marked, Read
 from store.judge import limit_for
-from store.plan import Characteristic, Spot, key_of
+from store.plan import key_of
 from store.report.figures import Saying
 from store.round import Check, Round
 

@@ -5,8 +5,9 @@ from capture.desk.limit.facts import Facts, Wall
 from capture.printed import OTHER_UNIT
 from capture.unit_words import SIZES
 from capture.words.quantities import is_told_as_depth, printed, quantity_text
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic, Limit
 from store.judge import limit_for, other_limit
-from store.plan import ANSWERED_IN_WORDS, Characteristic, Limit, Location
+from store.plan import Location
 from store.report.figures import Saying, saying
 from store.round import Check, Round
 

@@ -7,8 +7,8 @@ from typing import Any, NamedTuple
 from annotate.quantity import Quantity
 from capture.entry import parse_reading
 from capture.errors import BadReading
+from store.characteristic import Doubt, Spot
 from store.evidence import Zero
-from store.plan import Doubt, Spot
 
 _ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _DEGREES = re.compile(r"\s*([-+]?\d+(?:[.,]\d+)?)\s*(?:°|deg)?\s*([CF]?)\s*", re.IGNORECASE)

@@ -6,8 +6,9 @@ from capture.desk.limit.clauses import capital
 from capture.words.checks import value_text
 from capture.words.quantities import limit_text
 from store.attempt import Stamp
+from store.characteristic import ANSWERED_IN_WORDS, Characteristic, Spot
 from store.judge import limit_for
-from store.plan import ANSWERED_IN_WORDS, Characteristic, Gauge, Spot
+from store.plan import Gauge
 from store.report.figures import unit_word
 from store.round import Check, Place, Round
 from store.stock import GaugeState

@@ -15,9 +15,10 @@ from capture.typed import converted
 from capture.unit_words import kind_of
 from capture.words.quantities import given_text, quantity_text
 from capture.words.refusals import sentence_of
+from store.characteristic import Characteristic
 from store.errors import StoreError
 from store.evidence import Read
-from store.plan import Characteristic, Plan
+from store.plan import Plan
 from store.report.figures import unit_word
 
 Way = Literal["number", "pin", "answer", "words", "photo", "worked out"]

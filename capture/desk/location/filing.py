@@ -9,8 +9,8 @@ from capture.desk.desk import Desk
 from capture.desk.location.beside import Beside
 from capture.errors import SlipSuspected
 from capture.journey import Journey
+from store.characteristic import Spot
 from store.evidence import Read
-from store.plan import Spot
 from store.round import Attempt, Check
 
 

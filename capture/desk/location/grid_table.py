@@ -7,8 +7,9 @@ from typing import NamedTuple
 from annotate.quantity import UNITS
 from capture.desk.location.echo import figures_of
 from capture.words.quantities import is_told_as_depth, quantity_text
+from store.characteristic import Characteristic, Spot
 from store.evidence import Read
-from store.plan import Characteristic, Gauge, Plan, Spot
+from store.plan import Gauge, Plan
 from store.report.figures import unit_word
 from store.round import Attempt, Check
 

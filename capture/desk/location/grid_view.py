@@ -20,7 +20,7 @@ from capture.desk.location.grid_table import Cell, Table, step_from
 from capture.desk.location.ring import paint_ring
 from capture.desk.look.palette import LIGHT, Palette
 from capture.desk.look.type import font
-from store.plan import Spot
+from store.characteristic import Spot
 
 _ROW, _HEAD = 48, 28
 _NARROWEST = 76

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from capture.desk.location.captions import short_name, spot_words
 from capture.desk.location.echo import Echo
 from capture.words.owed import next_check, waiting_beside
-from store.plan import Spot
+from store.characteristic import Spot
 from store.round import Check, Round
 
 

@@ -3,8 +3,9 @@
 from fractions import Fraction
 
 from capture.desk.location.beside import Beside
+from store.characteristic import Characteristic, Doubt, Spot
 from store.evidence import Zero
-from store.plan import Characteristic, Doubt, Gauge, Plan, Spot
+from store.plan import Gauge, Plan
 from store.round import Check, Round
 from store.stock import GaugeState
 

@@ -5,9 +5,10 @@ from capture.desk.location.echo import figures_of
 from capture.desk.location.history import looked_words
 from capture.words.checks import grid_count
 from capture.words.quantities import is_told_as_depth, quantity_text
+from store.characteristic import Characteristic
 from store.evidence import Marked, Read
 from store.formula import names, parse
-from store.plan import Characteristic, key_of
+from store.plan import key_of
 from store.round import Check, Round
 
 NOTHING_MEASURED = (

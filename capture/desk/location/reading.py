@@ -18,7 +18,8 @@ from capture.desk.location.idle import Waits, all_there, files_as, idle_words, k
 from capture.desk.location.in_hand import InHand
 from capture.desk.location.reading_box import announce
 from capture.desk.location.slip_question import SlipQuestion
-from store.plan import Gauge, Spot
+from store.characteristic import Spot
+from store.plan import Gauge
 from store.report.figures import unit_word
 from store.round import Check
 

@@ -11,7 +11,7 @@ from capture.desk.location.in_hand import InHand
 from capture.desk.location.reading_box import announce
 from capture.desk.location.slip_scale import scale_of
 from capture.readings import read_of
-from store.plan import Characteristic
+from store.characteristic import Characteristic
 
 # What is true of every reading that is kept; that it was read again, only the hand can say.
 _KEPT = "kept as it was read"

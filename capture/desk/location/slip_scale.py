@@ -3,8 +3,8 @@
 from typing import NamedTuple
 
 from annotate.quantity import Quantity
+from store.characteristic import Spot
 from store.judge import limit_for
-from store.plan import Spot
 from store.round import Check
 
 _MARGIN = 0.12  # of the line's length, left free at both ends

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from annotate.quantity import Quantity
 from capture.words.quantities import printed, quantity_text
-from store.plan import Doubt
+from store.characteristic import Doubt
 from store.round import Check, Place
 
 _TAKEN_BY = {

@@ -9,7 +9,8 @@ from annotate.quantity import Quantity
 from capture.entry import parse_length
 from capture.errors import CaptureError, Unfit
 from capture.words.quantities import given_text
-from store.plan import Characteristic, Job
+from store.characteristic import Characteristic
+from store.plan import Job
 
 # Field -> what it is called; the fields of Givens, and the printed card's marker.
 NAMES = {

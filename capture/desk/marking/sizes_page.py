@@ -10,7 +10,7 @@ from capture.desk.look.controls import label, row
 from capture.desk.look.type import font
 from capture.desk.marking.known_sizes import NAMES, TARGET, plan_words
 from capture.desk.marking.targets import seen_words
-from store.plan import Characteristic
+from store.characteristic import Characteristic
 
 
 class SizesPage(QWidget):

@@ -11,8 +11,8 @@ from annotate.quantity import Quantity
 from capture.errors import BadReading, WrongUse
 from capture.sizes.iso_fits import deviations
 from capture.sizes.part_fit import beside, fit_part
+from store.characteristic import Limit
 from store.judge import judge
-from store.plan import Limit
 
 WANTED = (Quantity(0.03, "mm"), Quantity(0.12, "mm"))
 

@@ -3,7 +3,7 @@
 from math import pi
 
 from annotate.quantity import Quantity
-from store.plan import Characteristic, Limit
+from store.characteristic import Characteristic, Limit
 from tests.journey.rows.case import (
     Bench,
     Case,

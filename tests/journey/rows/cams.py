@@ -9,8 +9,8 @@ from capture.entry import parse_length
 from capture.intake.photo import read_photo
 from capture.journey import Journey
 from capture.layers import bare_layer, with_rims
+from store.characteristic import Band, Characteristic
 from store.evidence import PhotoTaken
-from store.plan import Band, Characteristic
 from tests.capture.samples import HOLES
 from tests.journey.rows.case import (
     Act,

@@ -6,7 +6,8 @@ from typing import NamedTuple
 from annotate.quantity import Quantity
 from capture.journey import Journey
 from store.change import Change, CheckAdded, DecidingSet, GaugeSet, LimitSet
-from store.plan import Characteristic, Doubt, Gauge, Job, Limit, Of, Rule, Spot, Which
+from store.characteristic import Characteristic, Doubt, Limit, Of, Rule, Spot, Which
+from store.plan import Gauge, Job
 from tests.journey.rows.independent import Outcome
 
 Act = Callable[[Journey], object]

@@ -1,7 +1,7 @@
 """Main bearings and crankshaft. Worked in mm; 1 in is 25.4 mm, 1 thou 0.0254 mm."""
 
 from capture.journey import Journey
-from store.plan import Characteristic
+from store.characteristic import Characteristic
 from tests.journey.rows.case import (
     Bench,
     Case,

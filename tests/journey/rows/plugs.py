@@ -2,7 +2,7 @@
 
 from annotate.quantity import Quantity
 from capture.journey import Journey
-from store.plan import Doubt
+from store.characteristic import Doubt
 from tests.journey.rows.case import (
     Bench,
     Case,

@@ -25,7 +25,7 @@ from store.change import (
     LocationMoved,
     changed,
 )
-from store.plan import Kind
+from store.characteristic import Kind
 from tests.capture.bench_plan import BENCH_PLAN
 
 PLAN = parse_plan(BENCH_PLAN.encode(), "plan.toml")

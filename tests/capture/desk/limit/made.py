@@ -4,9 +4,10 @@ from typing import Any
 
 from annotate.quantity import Quantity
 from store.attempt import Attempt, Stamp, Standing
+from store.characteristic import Characteristic, Limit
 from store.evidence import Read
 from store.judge import judge, limit_for, other_limit
-from store.plan import Characteristic, Limit, Location
+from store.plan import Location
 from store.round import Check
 
 STAMP = Stamp("e" * 64, 1, "2026-03-02T09:00:00+01:00", "bench", "R. Ansell")

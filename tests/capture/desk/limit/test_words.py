@@ -13,8 +13,8 @@ from capture.desk.limit.facts import bounded
 from capture.desk.limit.measured import facts_of
 from capture.desk.limit.verdict_words import Said, line_in_words, said_covered, said_of
 from store.attempt import Attempt
+from store.characteristic import Spot
 from store.evidence import Read
-from store.plan import Spot
 from store.round import Check, Waived
 from tests.capture.desk.limit.made import STAMP, check, covered, limit
 

@@ -27,8 +27,8 @@ from capture.errors import BadReading
 from capture.journey import Journey
 from capture.plans.reader import parse_plan
 from store.attempt import Stamp
+from store.characteristic import Spot
 from store.evidence import Marked, Zero
-from store.plan import Spot
 from tests.capture.bench_plan import BENCH_PLAN
 from tests.capture.desk.conftest import ticking
 from tests.capture.desk.marking.test_plain import coverage

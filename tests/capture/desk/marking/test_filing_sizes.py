@@ -9,7 +9,7 @@ from annotate.quantity import Quantity
 from capture.desk.desk import Desk
 from capture.desk.marking.filed_size import Target, doubts_of, reading_text, targets_of
 from capture.plans.reader import parse_plan
-from store.plan import Doubt
+from store.characteristic import Doubt
 from tests.capture.desk.marking.conftest import SLOW_MS, all_words, press
 
 CONTROL = Qt.KeyboardModifier.ControlModifier

@@ -1,7 +1,8 @@
 """A plan of as many locations as nobody has, for what must not grow with them."""
 
 from annotate.quantity import Quantity
-from store.plan import Characteristic, HoldPoint, Job, Limit, Location, Plan
+from store.characteristic import Characteristic, Limit
+from store.plan import HoldPoint, Job, Location, Plan
 
 
 def large_plan(count: int) -> Plan:
