@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 import tempfile
+from importlib.util import find_spec
 from pathlib import Path
 from threading import Timer
 from typing import IO, TYPE_CHECKING, cast
@@ -23,7 +24,14 @@ MAX_PIXELS = 220_000_000  # above the largest phone camera of today (200 megapix
 MEMORY_BYTES = 2 << 30
 WALL_SECONDS = 120.0
 _FIRST_ON_ITS_SIDE = 5  # of the EXIF turns
-_WORKER = Path(__file__).with_name("worker.py")
+# Imported, not run as a script: so Python keeps it compiled. All it needs is found after, not
+# before, the standard library.
+_WORK = """\
+import sys
+sys.path += sys.argv[5:]
+import worker
+worker.main(sys.argv[1], *map(int, sys.argv[2:5]))
+"""
 _PPM_HEAD_LINES, _PPM_LINE_BYTES = 3, 32
 
 
@@ -71,8 +79,9 @@ def decode(
         source.seek(0)
         arguments = [kind.name, str(max_pixels), str(memory_bytes), str(coarse_px)]
         with subprocess.Popen(
-            # -P: this folder's own modules must not stand in for the standard library's
-            [sys.executable, "-P", str(_WORKER), *arguments],
+            # P: this folder's own modules must not stand in for the standard library's. S: what
+            # Python does at its start to find every package takes as long as Pillow itself.
+            [sys.executable, "-PS", "-c", _WORK, *arguments, *_folders()],
             stdin=source,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -84,6 +93,13 @@ def decode(
             finally:
                 timer.cancel()
                 child.kill()
+
+
+def _folders() -> list[str]:
+    """Return where the child finds its packages and the worker."""
+    specs = [find_spec(name) for name in ("PIL", "pi_heif")]
+    packages = {str(Path(spec.origin).parents[1]) for spec in specs if spec and spec.origin}
+    return [*sorted(packages), str(Path(__file__).parent)]
 
 
 def _receive(answer: IO[bytes]) -> Decoded | Refused:

@@ -1,6 +1,6 @@
 """Child process: picture on stdin -> one line of JSON, then its pixels as PPM pictures.
 
-Started by ``decode`` as a script of its own, with limits on memory and processor time: a hostile
+Imported by ``decode`` into a Python of its own, with limits on memory and processor time: a hostile
 picture can at worst end this process. It imports nothing of Benchproof and no numpy.
 Arguments: KIND MAX_PIXELS MEMORY_BYTES COARSE_PX. The PPMs are strips of the picture as stored,
 from the top, each of ``strip`` rows but the last; the EXIF turn is told in the head line and
@@ -193,7 +193,3 @@ def _limit_cpu(seconds: int) -> None:
 
         soft = min(seconds, CPU_SECONDS_MOST)
         resource.setrlimit(resource.RLIMIT_CPU, (soft, CPU_SECONDS_MOST))
-
-
-if __name__ == "__main__":
-    main(sys.argv[1], *(int(argument) for argument in sys.argv[2:]))

@@ -78,7 +78,7 @@ class Forked:
         out, into = os.pipe()
         self._child = os.fork()
         if not self._child:
-            _be_the_worker(command[3:], stdin.fileno(), into)
+            _be_the_worker(command[4:], stdin.fileno(), into)
         os.close(into)
         self.stdout = os.fdopen(out, "rb")
 
@@ -99,7 +99,7 @@ def _be_the_worker(words: list[str], source: int, into: int) -> NoReturn:
         os.dup2(source, 0)
         os.dup2(into, 1)
         sys.stdin, sys.stdout = os.fdopen(0, "r"), os.fdopen(1, "w")
-        worker.main(words[0], *map(int, words[1:]))
+        worker.main(words[0], *map(int, words[1:4]))
         sys.stdout.flush()
     finally:
         os._exit(0)
