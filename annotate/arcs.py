@@ -193,14 +193,14 @@ def _judged(flat: Patch, circles: Array) -> list[Arc]:
 def _widths(grid: Image, offsets: Array) -> Array:
     """Return how far across each place of laid-out bands the tone changes, in pixels (N, S)."""
     slope = slopes(blurred(blurred(known(grid), 1.2, 2), 2.0, 1))
-    middle = np.abs(offsets) < _BESIDE
-    first = int(np.argmax(middle))
-    top = first + np.argmax(np.abs(slope[..., middle]), axis=2)[..., None]
+    middle = np.flatnonzero(np.abs(offsets) < _BESIDE)
+    first, last = int(middle[0]), int(middle[-1])
+    top = first + np.argmax(np.abs(slope[..., first : last + 1]), axis=2)[..., None]
     height = np.take_along_axis(slope, top, 2)
     low = slope * np.sign(height) < 0.5 * np.abs(height)
     at = np.arange(len(offsets), dtype=np.int16)
-    left = np.max(np.where(low & (at < top), at, -1), axis=2)
-    right = np.min(np.where(low & (at > top), at, len(at)), axis=2)
+    left = np.max((low & (at < top)) * (at + 1), axis=2) - 1
+    right = len(at) - np.max((low & (at > top)) * (len(at) - at), axis=2)
     return np.asarray((right - left - 1) * _SPACING_PX)
 
 

@@ -51,7 +51,7 @@ class EdgeField:
         x, y = across * a + down * c, across * b + down * d
         turn = np.rint(np.arctan2(y, x) * np.float32(ANGLES / 2 / np.pi)).astype(np.intp)
         away = (np.sqrt(x * x + y * y) - np.float32(self._radii[0])) / np.float32(self.step)
-        return np.where(turn < 0, turn + ANGLES, turn), away
+        return turn + ANGLES * (turn < 0), away
 
     def strength(self, points_px: Image) -> Image:
         """Return how plainly each place (...) lies on an edge, 0 to 1."""
@@ -59,7 +59,7 @@ class EdgeField:
         column = np.rint(away).astype(np.intp)
         inside = (column >= 0) & (column < len(self._radii))
         place = turn * len(self._radii) + np.clip(column, 0, len(self._radii) - 1)
-        return np.where(inside, np.take(self._spread, place), np.float32(0))
+        return np.take(self._spread, place) * inside
 
     def nearest(self, points_px: Image, band: float) -> tuple[Array, Array]:
         """Return how far outside each place the best edge within ``band`` lies, and how plain.
@@ -68,21 +68,29 @@ class EdgeField:
         """
         turn, away = self._place(points_px)
         reach = int(np.ceil(1.6 * band / self.step))
+        narrow = self.step / (0.7 * band)
         # Nothing is met beyond either end.
-        peak = np.pad(self._peak, ((0, 0), (2 * reach, 2 * reach)))
-        width = peak.shape[1]
-        middle = np.clip(np.rint(away), -reach, len(self._radii) - 1 + reach)
-        place = turn * width + (middle.astype(np.intp) + 2 * reach)
-        off = middle - away
-        peak, narrow = peak.ravel(), np.float32(self.step / (0.7 * band))
-        best, at = np.zeros(off.shape, np.float32), np.full(off.shape, -reach, np.int32)
+        beyond = 2 * reach + 1
+        peak = np.pad(self._peak, ((0, 0), (beyond, beyond)))
+        middle = np.clip(np.rint(away), reach - beyond, len(self._radii) + reach)
+        place = turn * peak.shape[1] + (middle.astype(np.intp) + beyond - reach)
+        off = np.clip(middle - away, -0.5, 0.5)
+        # A bell about a place, exp(-(narrow (off + move))^2 / 2), is that about the sample next to
+        # it, times a power of exp(-narrow^2 off), times a factor that no move changes.
+        ratio = np.exp(np.float32(-(narrow**2)) * off)
+        lean = ratio ** np.float32(-reach)
+        best, at = np.zeros(off.shape, np.float32), np.zeros(off.shape, np.int8)
         # One sample across after the other: what is worked on stays in the processor's own memory.
-        for move in range(-reach, reach + 1):
-            far = (off + np.float32(move)) * narrow
-            gain = np.take(peak, place + move) * np.exp(np.float32(-0.5) * far * far)
-            better = gain > best
-            np.copyto(best, gain, where=better)
-            np.copyto(at, np.int32(move), where=better)
+        # Maxima and products throughout: what depends on a mask is many times slower.
+        for count, move in enumerate(range(-reach, reach + 1)):
+            bell = np.float32(np.exp(-0.5 * (narrow * move) ** 2))
+            gain = np.take((bell * peak).ravel()[count:], place)
+            gain *= lean
+            np.maximum(at, (gain > best).view(np.int8) * np.int8(count), out=at)
+            np.maximum(best, gain, out=best)
+            lean *= ratio
+        best *= np.exp(np.float32(-0.5 * narrow**2) * off * off)
+        at = at.astype(np.int32) - np.int32(reach)
         column = np.clip(middle.astype(np.intp) + at, 0, len(self._radii) - 1)
         value = (off + at) * self.step + self._shift[turn, column]
         return value, best.astype(np.float64)

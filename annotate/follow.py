@@ -84,7 +84,8 @@ def peaks(strength: Image) -> Image:
     top[..., 1:] = strength[..., 1:] >= strength[..., :-1]
     top[..., :-1] &= strength[..., :-1] > strength[..., 1:]
     top[..., -1] = False
-    return np.where(top, strength, np.float32(0))
+    # Faster by far than a choice, where the mask is as good as random.
+    return strength * top
 
 
 def peak_offsets(strength: Image) -> Image:

@@ -82,7 +82,7 @@ def column(state: Array, name: str) -> Array:
 def pose(state: Array, camera: Camera) -> Pose:
     """Return where the camera stands, in axes fixed to the picture (x right, y up in the face).
 
-    The bore's turn is NOT applied: see ``_on_surface``.
+    The bore's turn is NOT applied: see ``meet``.
     """
     u, v = _straight(
         state,
@@ -90,14 +90,16 @@ def pose(state: Array, camera: Camera) -> Pose:
         camera.about[0] + state[:, INDEX["centre_u"], None],
         camera.about[1] + state[:, INDEX["centre_v"], None],
     )
-    u, v = u[:, 0], v[:, 0]
+    focal_px = np.exp(column(state, "ln_focal"))
+    u, v = u[:, 0] / focal_px, v[:, 0] / focal_px
     flat = 1 + v * v
     stretch, level = np.sqrt(u * u + flat), np.sqrt(flat)
     # Axes of the sight line in those of the camera: forward (u, v, 1), right with no part along
     # the picture's y but for the view's own slant, down across both.
-    forward = np.stack([u, v, np.ones(len(u))]) / stretch
-    right = np.stack([flat, -u * v, -u]) / (stretch * level)
-    down = np.stack([np.zeros(len(u)), 1 / level, -v / level])
+    forward, right, down = _rows(u, v, 1), _rows(flat, -u * v, -u), _rows(0, 1, -v)
+    forward /= stretch
+    right /= stretch * level
+    down /= level
     a, b = column(state, "tilt_x"), column(state, "tilt_y")
     towards = np.sqrt(np.maximum(1 - a * a - b * b, 1e-12))
     z = a * right + b * down - towards * forward
@@ -107,10 +109,17 @@ def pose(state: Array, camera: Camera) -> Pose:
     y = (towards * down + b * forward) / -across
     # A circle of radius r at distance D looks f r / D pixels large, f counted along the sight line.
     size = np.exp(column(state, "ln_size"))
-    focal = np.exp(column(state, "ln_focal")) * stretch
-    distance = np.exp(column(state, "ln_near")) * focal / size
-    camera_mm = np.stack([-a * towards / across, b / across, towards]) * distance
+    distance = np.exp(column(state, "ln_near")) * focal_px * stretch / size
+    camera_mm = _rows(-a * towards / across, b / across, towards) * distance
     return Pose(np.stack([x, y, z]).transpose(2, 0, 1), camera_mm.T)
+
+
+def _rows(x: Array | float, y: Array | float, z: Array | float) -> Array:
+    """Return three rows (3, K), some of them one number: several times faster than stacking."""
+    count = max(np.size(x), np.size(y), np.size(z))
+    rows = np.empty((3, count))
+    rows[0], rows[1], rows[2] = x, y, z
+    return rows
 
 
 def carry_back(
@@ -123,39 +132,58 @@ def carry_back(
 ) -> tuple[Array, Array]:
     """Return x, y (K, N) in mm where the sight lines of (N, 2) pixels meet a surface.
 
+    In the picture's axes; the rest as of ``meet``.
+    """
+    along, across = meet(state, where, camera, points_px, depth_mm, counts)
+    cos, sin = _bore(state)
+    with np.errstate(invalid="ignore"):  # where a sight line misses it
+        return cos * along - sin * across, sin * along + cos * across
+
+
+def meet(
+    state: Array,
+    where: Pose,
+    camera: Camera,
+    points_px: Array,
+    depth_mm: Array,
+    counts: tuple[int, ...] = (),
+) -> tuple[Array, Array]:
+    """Return the same along the bore's axis and across it (K, N).
+
     The surface is the bore's wall ``depth_mm`` (K,) below the face; of several surfaces they are
     (K, D), and ``counts`` tells how many of the pixels, in their order, are of each. Not finite
     where a sight line misses it.
     """
     u, v = _straight(state, camera, points_px[None, :, 0], points_px[None, :, 1])
-    # Written out: einsum and matmul are several times slower on stacks of 3 x 3.
-    gx, gy, gz = (_along_sight(where.turn[:, i], u, v) for i in range(3))
-    turn = column(state, "bore_turn")
-    cos, sin = np.cos(turn)[:, None], np.sin(turn)[:, None]
-    px, py, pz = (where.camera_mm[:, i, None] for i in range(3))
-    # Only y across the bore's axis is curved; x, y come back in the picture's axes.
-    gy_bore, py_bore = cos * gy, -sin * px + cos * py
-    gy_bore -= sin * gx
+    cos, sin = (part[:, 0] for part in _bore(state))
+    turn_x, turn_y, turn_z = (where.turn[:, i].T for i in range(3))
+    camera_x, camera_y, camera_z = where.camera_mm.T
+    # Only y across the bore's axis is curved.
+    turn_x, turn_y = cos * turn_x + sin * turn_y, cos * turn_y - sin * turn_x
+    camera_x, camera_y = cos * camera_x + sin * camera_y, cos * camera_y - sin * camera_x
+    ahead = np.exp(column(state, "ln_focal"))
+    gx, gy, gz = (_along_sight(axis, u, v, ahead) for axis in (turn_x, turn_y, turn_z))
+    px, py, pz = (place[:, None] for place in (camera_x, camera_y, camera_z))
     curve = column(state, "curvature")[:, None]
     depth = depth_mm.reshape(len(state), -1)
-    # curve (y^2 + z^2) - 2 z - 2 depth - curve depth^2 = 0 along p + s g, halved
-    b = (curve * py_bore) * gy_bore
+    # curve (y^2 + z^2) - 2 z - 2 depth - curve depth^2 = a s^2 + 2 b s - c = 0 along p + s g
+    b = (curve * py) * gy
     b += (curve * pz - 1) * gz
-    a = np.multiply(gy_bore, gy_bore, out=gy_bore)
+    a = gy * gy
     a += np.multiply(gz, gz, out=gz)
     a *= curve
-    c = curve * (py_bore**2 + pz**2) - 2 * pz - 2 * depth - curve * depth**2
+    c = 2 * pz + 2 * depth + curve * depth**2 - curve * (py**2 + pz**2)
     if counts:
         c = np.repeat(c, counts, axis=1)
     away = b < 0
     with np.errstate(divide="ignore", invalid="ignore"):
         root = b * b
-        root -= np.multiply(a, c, out=gz)
+        root += np.multiply(a, c, out=gz)
         np.sqrt(root, out=root)
         # Of the two meetings the one further from the camera: it looks right across the bore. The
         # same root in two forms, so that nothing cancels, flat faces (a = 0) included.
         s = np.add(b, root, out=gz)
-        np.divide(-c, s, out=s)
+        np.divide(c, s, out=s)
         if np.any(away):
             s = np.where(away, (root - b) / a, s)
     gx *= s
@@ -165,11 +193,18 @@ def carry_back(
     return gx, gy
 
 
-def _along_sight(axis: Array, u: Array, v: Array) -> Array:
-    """Return the parts along axes (K, 3) of sight lines u, v, 1 (K, N)."""
-    part = axis[:, 0, None] * u
-    part += axis[:, 1, None] * v
-    part += axis[:, 2, None]
+def _bore(state: Array) -> tuple[Array, Array]:
+    """Return cosine and sine (K, 1) of the bore's turn."""
+    turn = column(state, "bore_turn")[:, None]
+    return np.cos(turn), np.sin(turn)
+
+
+def _along_sight(axis: Array, u: Array, v: Array, ahead: Array) -> Array:
+    """Return the parts along axes (3, K) of sight lines u, v (K, N), ``ahead`` (K,)."""
+    # Written out: einsum and matmul are several times slower on stacks of 3 x 3.
+    part = axis[0, :, None] * u
+    part += axis[1, :, None] * v
+    part += (axis[2] * ahead)[:, None]
     return part
 
 
@@ -180,21 +215,24 @@ def depths(state: Array) -> tuple[Array, Array]:
 
 def near_misfit_mm(state: Array, where: Pose, camera: Camera, points_px: Array) -> Array:
     """Return how far outside the near rim each pixel lies, (K, N) in mm on the face."""
-    return off_near_mm(state, *carry_back(state, where, camera, points_px, depths(state)[0]))
+    return off_near_mm(state, *meet(state, where, camera, points_px, depths(state)[0]))
 
 
 def back_misfit_mm(state: Array, where: Pose, camera: Camera, points_px: Array) -> Array:
     """Return how far outside the back rim each pixel lies, (K, N) in mm on the outer surface."""
-    return off_near_mm(state, *carry_back(state, where, camera, points_px, depths(state)[1]))
+    return off_near_mm(state, *meet(state, where, camera, points_px, depths(state)[1]))
 
 
 def far_misfit_mm(state: Array, where: Pose, camera: Camera, points_px: Array) -> Array:
     """Return how far outside the far rim each pixel lies, (K, N) in mm on the outer surface."""
-    return off_far_mm(state, *carry_back(state, where, camera, points_px, depths(state)[1]))
+    return off_far_mm(state, *meet(state, where, camera, points_px, depths(state)[1]))
 
 
 def off_near_mm(state: Array, x: Array, y: Array) -> Array:
-    """Return how far outside the near hole places x, y (K, N) on either surface lie, in mm."""
+    """Return how far outside the near hole places on either surface lie, in mm.
+
+    x, y (K, N) are along the bore's axis and across it, or in any axes turned from those.
+    """
     off = x * x
     off += y * y
     np.sqrt(off, out=off)
@@ -203,8 +241,13 @@ def off_near_mm(state: Array, x: Array, y: Array) -> Array:
 
 
 def off_far_mm(state: Array, x: Array, y: Array) -> Array:
-    """Return how far outside the far rim places x, y (K, N) on the outer surface lie, in mm."""
-    off, y = x - column(state, "far_x")[:, None], y - column(state, "far_y")[:, None]
+    """Return how far outside the far rim places on the outer surface lie, in mm.
+
+    x, y (K, N) are along the bore's axis and across it.
+    """
+    cos, sin = _bore(state)
+    far_x, far_y = column(state, "far_x")[:, None], column(state, "far_y")[:, None]
+    off, y = x - (cos * far_x + sin * far_y), y - (cos * far_y - sin * far_x)
     off *= off
     off += np.multiply(y, y, out=y)
     np.sqrt(off, out=off)
@@ -265,22 +308,23 @@ def rim_px(state: Array, camera: Camera, which: str, steps: int = 90) -> Array:
 
 
 def _straight(state: Array, camera: Camera, u: Array, v: Array) -> tuple[Array, Array]:
-    """Return the slopes x/z, y/z of sight lines (K, N) of pixels u, v broadcast to (K, N)."""
+    """Return where pixels u, v, broadcast to (K, N), would lie off the axis without distortion."""
     axis = _axis_px(state, camera)
     bent_u, bent_v = u - axis[..., 0], v - axis[..., 1]
     bend = bent_u * bent_u
     shrink = bent_v * bent_v
     bend += shrink
     bend *= column(state, "distortion")[:, None] / camera.half_diagonal_px**2
-    # The inverse of r (1 + k r^2): three fixed-point steps leave, of k = 3 % in 1600 x 1200 px,
-    # 1e-5 px halfway to the corner and 0.01 px in it.
-    np.reciprocal(np.add(bend, 1, out=shrink), out=shrink)
-    for _ in range(2):
-        np.multiply(shrink, shrink, out=shrink)
-        shrink *= bend
-        shrink += 1
-        np.reciprocal(shrink, out=shrink)
-    shrink /= np.exp(column(state, "ln_focal"))[:, None]
+    # The inverse of r (1 + k r^2), by one step of Newton's for s (1 + k r^2 s^2) = 1 from
+    # s = 1 - k r^2: it leaves, of k = 3 % in 1600 x 1200 px,
+    # 1e-6 px halfway to the corner and 1e-3 px in it.
+    start = np.subtract(1, bend)
+    bend *= np.multiply(start, start, out=shrink)
+    np.multiply(bend, start, out=shrink)
+    shrink += 0.5
+    bend *= 1.5
+    bend += 0.5
+    shrink /= bend
     bent_u *= shrink
     bent_v *= shrink
     return bent_u, bent_v

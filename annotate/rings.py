@@ -199,7 +199,7 @@ def _supported(levels: Pyramid, frames: Sequence[Frame]) -> list[Ring]:
         size = np.abs(edge_strength(part.grid))
         step = part.radii[:, 1] - part.radii[:, 0]  # a pixel or two at this size
         close = np.abs(part.radii - 1) < np.maximum(0.03, step)[:, None]
-        hit = np.where(close[:, None], size, 0).max(axis=2).mean(axis=1)
+        hit = (size * close[:, None]).max(axis=2).mean(axis=1)
         found += [Ring(frames[i], float(h)) for i, h in zip(part.which.tolist(), hit, strict=True)]
     return found
 

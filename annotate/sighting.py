@@ -178,7 +178,7 @@ def _residuals(s: Sighting, q: Array) -> Array:
     near, seen, back = (len(points) for points in s.points)
     # All rims at once: the far and back rims lie on one surface, the near rim on another.
     points_px, surfaces = np.concatenate(s.points), np.stack(holes.depths(state), axis=1)
-    x, y = holes.carry_back(state, where, s.camera, points_px, surfaces, (near, seen + back))
+    x, y = holes.meet(state, where, s.camera, points_px, surfaces, (near, seen + back))
     off = holes.off_near_mm(state, x, y)
     far = holes.off_far_mm(state, x[:, near : near + seen], y[:, near : near + seen])
     off *= px_per_mm
