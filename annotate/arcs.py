@@ -13,7 +13,7 @@ import numpy as np
 from msgspec import Struct
 
 from annotate.follow import peak_offsets, peak_offsets_at, peaks
-from annotate.polar import Array, Image, blurred, known, medians, sample_at, slopes
+from annotate.polar import Array, Image, blurred_both, known, medians, sample_at, slopes
 from annotate.rough_arcs import RADII, SHORTEST, Patch, inside_range, rough
 
 CHANCE: Final = 0.45  # edge strength that a place without an edge may show by chance
@@ -164,7 +164,7 @@ def _lay(
 
 def _edges(grid: Image) -> Image:
     """Return signed edge strength 'outwards brighter' along each row of laid-out bands."""
-    slope = slopes(blurred(blurred(known(grid), 1.4, 2), 1.2, 1))
+    slope = slopes(blurred_both(known(grid), 1.4, 1.2))
     # A third of the rows tells what is usual.
     usual = 2 * medians(np.abs(slope[:, ::3])) + 0.5
     return np.asarray(slope / (np.abs(slope) + usual.astype(np.float32)[:, None, None]))
@@ -192,7 +192,7 @@ def _judged(flat: Patch, circles: Array) -> list[Arc]:
 
 def _widths(grid: Image, offsets: Array) -> Array:
     """Return how far across each place of laid-out bands the tone changes, in pixels (N, S)."""
-    slope = slopes(blurred(blurred(known(grid), 1.2, 2), 2.0, 1))
+    slope = slopes(blurred_both(known(grid), 1.2, 2.0))
     middle = np.flatnonzero(np.abs(offsets) < _BESIDE)
     first, last = int(middle[0]), int(middle[-1])
     top = first + np.argmax(np.abs(slope[..., first : last + 1]), axis=2)[..., None]

@@ -96,9 +96,10 @@ def peak_offsets(strength: Image) -> Image:
 
 def peak_offsets_at(strength: Image, pick: "npt.NDArray[np.intp]") -> Image:
     """Return the same at one place (...) of the last axis each."""
-    last = strength.shape[-1] - 1
-    around = np.stack([np.maximum(pick - 1, 0), pick, np.minimum(pick + 1, last)], axis=-1)
-    left, middle, right = np.moveaxis(np.take_along_axis(strength, around, -1), -1, 0)
+    width = strength.shape[-1]
+    flat, first = strength.ravel(), np.arange(pick.size).reshape(pick.shape) * width
+    around = np.maximum(pick - 1, 0), pick, np.minimum(pick + 1, width - 1)
+    left, middle, right = (np.take(flat, first + column) for column in around)
     return peak_offset(left, middle, right)
 
 

@@ -15,7 +15,7 @@ from annotate.polar import (
     Array,
     Frame,
     Image,
-    blurred,
+    blurred_both,
     circle,
     frame_with,
     known,
@@ -85,7 +85,7 @@ def edge_strength(grid: Image, calm: "npt.NDArray[np.bool_] | None" = None) -> I
 
     Against the median slope of each band, or of its ``calm`` columns (N, K).
     """
-    slope = slopes(blurred(blurred(known(grid), 1.2, 2), 1.0, 1, wrap=True))
+    slope = slopes(blurred_both(known(grid), 1.2, 1.0, wrap=True))
     size = np.abs(slope)
     few = size[:, ::2]  # every second angle tells what is usual
     usual = medians(few) if calm is None else _medians_of(few, calm)

@@ -138,8 +138,8 @@ def sample_at(image: Image | Picture, x: Image, y: Image) -> Image:
     if not within:
         outside = (np.minimum(x, y) < -margin) | (x > width - margin) | (y > height - margin)
     # Only the piece that is asked for becomes floating point.
-    left, right = (int(np.clip(v, 0, width - 1)) for v in (low[0] - 1, high[0] + 2))
-    top, bottom = (int(np.clip(v, 0, height - 1)) for v in (low[1] - 1, high[1] + 2))
+    left, right = (int(min(max(v, 0), width - 1)) for v in (low[0] - 1, high[0] + 2))
+    top, bottom = (int(min(max(v, 0), height - 1)) for v in (low[1] - 1, high[1] + 2))
     piece = image[top : bottom + 1, left : right + 1].astype(np.float32)
     x -= left
     y -= top
@@ -191,6 +191,13 @@ def robust_fit(design: Array, values: Array, scale: float, weights: Array) -> Ar
     return found
 
 
+def _bell(sigma: float) -> tuple[int, Array]:
+    """Return weights that fall off as a Gaussian, and how many there are to each side."""
+    reach = max(1, int(3 * sigma + 0.5))
+    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
+    return reach, kernel / kernel.sum()
+
+
 def blurred(values: Image, sigma: float, axis: int, wrap: bool = False) -> Image:
     """Return values (H, W) or (N, H, W) smoothed by a Gaussian of ``sigma`` samples along an axis.
 
@@ -198,9 +205,7 @@ def blurred(values: Image, sigma: float, axis: int, wrap: bool = False) -> Image
     """
     import cv2  # noqa: PLC0415 - heavy, only when a picture is looked at
 
-    reach = max(1, int(3 * sigma + 0.5))
-    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
-    kernel /= kernel.sum()
+    reach, kernel = _bell(sigma)
     one = np.ones(1)
     shape = values.shape
     if axis == len(shape) - 1 and not wrap:
@@ -216,6 +221,24 @@ def blurred(values: Image, sigma: float, axis: int, wrap: bool = False) -> Image
     inner = [slice(None)] * len(shape)
     inner[axis] = slice(reach, reach + shape[axis])
     return np.asarray(found.reshape(wide.shape)[tuple(inner)], np.float32)
+
+
+def blurred_both(values: Image, across: float, along: float, wrap: bool = False) -> Image:
+    """Return values (..., H, W) smoothed along their last axis and then along that before it.
+
+    By ``across`` and ``along`` samples; with ``wrap`` the latter goes round. As ``blurred`` twice,
+    in half the time.
+    """
+    import cv2  # noqa: PLC0415 - heavy, only when a picture is looked at
+
+    (_, kernel), (reach, beside) = _bell(across), _bell(along)
+    count = values.shape[-2]
+    around = np.arange(-reach, count + reach)
+    around = around % count if wrap else np.clip(around, 0, count - 1)
+    wide = np.take(values, around, axis=-2)
+    rows = wide.reshape(-1, wide.shape[-1])
+    found = cv2.sepFilter2D(rows, cv2.CV_32F, kernel, beside, borderType=cv2.BORDER_REPLICATE)
+    return np.asarray(found.reshape(wide.shape)[..., reach : reach + count, :], np.float32)
 
 
 def known(grid: Image) -> Image:
@@ -237,7 +260,8 @@ def slopes(values: Image) -> Image:
 def peak_offset(left: Image, middle: Image, right: Image) -> Image:
     """Return where a parabola through three equally spaced values peaks, -0.5 to 0.5 steps."""
     bend = left - 2 * middle + right
-    shift = 0.5 * (left - right) / np.where(np.abs(bend) < np.float32(1e-12), -1e-12, bend)
+    bend -= (np.abs(bend) < np.float32(1e-12)) * np.float32(1e-12)  # never nothing
+    shift = np.float32(0.5) * (left - right) / bend
     return np.asarray(np.clip(shift, -0.5, 0.5), np.float32)
 
 
@@ -264,7 +288,7 @@ def settle(
     s = np.arange(-reach - 4 * _BLUR_PX, reach + 4 * _BLUR_PX + _STEP_PX / 2, _STEP_PX)
     grid = sample(image, points[:, None, :] + normals[:, None, :] * s[None, :, None])
     missing = np.isnan(grid).any(axis=1)
-    steady = blurred(blurred(np.nan_to_num(grid), _BLUR_PX / _STEP_PX, 1), 1.5, 0, wrap=closed)
+    steady = blurred_both(np.nan_to_num(grid), _BLUR_PX / _STEP_PX, 1.5, wrap=closed)
     slope = np.abs(np.asarray(np.gradient(steady, _STEP_PX, axis=1), np.float32))
     left, right = np.roll(slope, 1, axis=1), np.roll(slope, -1, axis=1)
     top = (slope >= left) & (slope > right)

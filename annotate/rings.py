@@ -95,7 +95,7 @@ def _rough(image: Image | Picture, at: Array) -> list[Frame]:
     corner = np.array([int(v) - _REACH for v in at])
     maps = evidence(_window(image, corner, 2 * _REACH + 1), DIRECTIONS, signed=False)
     tried, total = _templates(), _met(maps)
-    total[tried.outside] = 0
+    total *= ~tried.outside
     found: list[tuple[float, float, float, int]] = []
     axis, which = np.arange(total.shape[1]), np.arange(len(total))
     # The two best places of each.
@@ -105,7 +105,7 @@ def _rough(image: Image | Picture, at: Array) -> list[Frame]:
         parts = (total[which, y, x].astype(float), *moves, which)
         found += zip(*(v.tolist() for v in parts), strict=True)
         beside = [np.abs(axis - v[:, None]) <= 2 for v in (y, x)]  # noqa: PLR2004 - strides
-        total[beside[0][:, :, None] & beside[1][:, None]] = 0
+        total *= ~(beside[0][:, :, None] & beside[1][:, None])
     found.sort(key=lambda r: -r[0])
     cx, cy = (corner + _REACH).tolist()
     frames = [Frame(cx + dx, cy + dy, tried.matrices[i]) for _, dx, dy, i in found[:_TRIED]]

@@ -3,20 +3,25 @@
 The inside of the near rim is laid out flat, in the frame that makes the rim the unit circle.
 """
 
-from typing import Final
+from functools import lru_cache
+from typing import Final, NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 from msgspec import Struct
 
 from annotate.halvings import Pyramid
-from annotate.polar import Array, Frame, Image, Mask, Picture, blurred, sample
+from annotate.polar import Array, Frame, Image, Mask, Picture, blurred_both, sample
 from annotate.rings import FULL, evidence
+
+Whole = npt.NDArray[np.intp]
 
 DIRECTIONS: Final = 20  # of half a turn
 INNER: Final = 0.965  # beyond this many near radii an edge is the near rim's own
 _PATCH_PX: Final = 130.0  # pixels of the patch per near radius, at most
 RADII: Final = tuple(float(r) for r in np.geomspace(0.33, 2.8, 28))
 _TURNS: Final = 15  # directions of a quarter turn in which circles are tried
+_QUARTER: Final = np.pi / 2 * np.arange(_TURNS) / _TURNS
 _ROUGH_SAMPLES: Final = 48  # along a circle in the rough search
 SHORTEST: Final = 0.3  # near radii of arc that can be told from a straight edge or a scratch
 _FINE_PX: Final = 80.0  # pixels per near radius above which every second is enough
@@ -65,12 +70,15 @@ def patch(levels: Pyramid, frame: Frame, reach: float = 1.3) -> Patch:
 
 def rough(flat: Patch, count: int) -> Array:
     """Return x, y, radius (N, 3) of the circles with most edge along their part inside."""
-    image = blurred(blurred(flat.image, 1.0, 0), 1.0, 1)
+    import cv2  # noqa: PLC0415 - heavy, only when a picture is looked at
+
+    image = blurred_both(flat.image, 1.0, 1.0)
     every = 2 if flat.half > _FINE_PX else 1
     first = (image.shape[0] // 2) % every  # the middle pixel is among those kept
     few = np.ascontiguousarray(image[first::every, first::every])
     maps = evidence(few, DIRECTIONS, signed=True)
-    maps = np.take(np.sqrt(np.arange(FULL + 1) * float(FULL)).astype(np.uint8), maps)
+    root = np.sqrt(np.arange(FULL + 1) * float(FULL)).astype(np.uint8)
+    maps = np.asarray(cv2.LUT(maps.reshape(len(maps), -1), root), np.uint8).reshape(maps.shape)
     if flat.through is not None:
         side = (np.arange(few.shape[0]) - (few.shape[0] - 1) / 2) * every / flat.half
         maps = maps * flat.shows(np.stack(np.meshgrid(side, side), axis=-1))
@@ -110,12 +118,25 @@ def _apart(circles: Array, count: int) -> Array:
     return np.asarray(circles[kept])
 
 
-def _rough_of(turned: list[Picture], half: float, radius: float) -> Array:
-    """Return worth, x, y, radius (N, 4) of the best circles of one radius, three per direction.
+class _Circles(NamedTuple):
+    """Circles of one radius centred on the +x axis at ``q`` (C,), and where they are looked up.
 
-    Worth is edge beyond chance along the part inside, by how sure it is rather than by how much.
+    ``share`` (C,): how many of their samples lie inside the near rim. ``places`` (2, turns, all of
+    these): where outwards and inwards are in flattened maps, turned by a part of a quarter turn,
+    one circle's after the other's from ``first`` (C,) on.
     """
-    size = turned[0].shape[1]
+
+    q: Array
+    length: float
+    share: Whole
+    first: Whole
+    places: Whole
+
+
+# Most holes are large enough to be laid out in one size: the next click finds these as they were.
+@lru_cache(maxsize=len(RADII))
+def _circles(size: int, half: float, radius: float) -> _Circles:
+    """Return the circles of one radius that are tried in maps of ``size``, ``half`` to a radius."""
     length = min(np.pi * radius, 2.4)
     psi = np.linspace(-length / radius, length / radius, _ROUGH_SAMPLES)
     # Circles centred on the +x axis at q, beginning where they cross it nearest to the middle.
@@ -127,22 +148,31 @@ def _rough_of(turned: list[Picture], half: float, radius: float) -> Array:
     # What is not inside is not looked up; each circle keeps one sample for the sums' sake.
     inside[share == 0, 0] = True
     first = np.concatenate([[0], np.cumsum(inside.sum(axis=1))[:-1]])
-    alpha = np.pi / 2 * np.arange(_TURNS) / _TURNS
     c, s = (
-        v.astype(np.float32)[:, None] * np.float32(half) for v in (np.cos(alpha), np.sin(alpha))
+        v.astype(np.float32)[:, None] * np.float32(half)
+        for v in (np.cos(_QUARTER), np.sin(_QUARTER))
     )
     px, py = x[inside].astype(np.float32), y[inside].astype(np.float32)
     middle = np.float32((size - 1) / 2 + 0.5)
     column = np.clip((c * px - s * py + middle).astype(np.intp), 0, size - 1)
     row = np.clip((s * px + c * py + middle).astype(np.intp), 0, size - 1)
     turn = np.broadcast_to(psi, x.shape)[inside]
-    towards = np.rint((turn + np.pi + alpha[:, None]) * DIRECTIONS / np.pi).astype(np.intp)
+    towards = np.rint((turn + np.pi + _QUARTER[:, None]) * DIRECTIONS / np.pi).astype(np.intp)
     place = row * size + column
     plane = np.arange(4 * DIRECTIONS) % (2 * DIRECTIONS) * size**2
     places = np.stack([plane[t] + place for t in (towards, towards + DIRECTIONS)])
+    return _Circles(q, length, share, first, places)
+
+
+def _rough_of(turned: list[Picture], half: float, radius: float) -> Array:
+    """Return worth, x, y, radius (N, 4) of the best circles of one radius, three per direction.
+
+    Worth is edge beyond chance along the part inside, by how sure it is rather than by how much.
+    """
+    q, length, share, first, places = _circles(turned[0].shape[1], half, radius)
     # Where a quarter turn leads, the same places are looked up in what is turned the other way.
     sums = np.concatenate([_sums(np.take(maps, places), first) for maps in turned], axis=1)
-    alpha = (alpha + np.pi / 2 * np.arange(4)[:, None]).reshape(-1, 1)
+    alpha = (_QUARTER + np.pi / 2 * np.arange(4)[:, None]).reshape(-1, 1)
     score = 0.5 * (sums[2] + np.maximum(sums[0], sums[1])) / FULL / np.maximum(share, 1)
     shown = np.minimum(share * (2 * length / _ROUGH_SAMPLES), 2.5)
     # What chance adds up to grows with the root of the length: so short arcs get their turn.
@@ -158,7 +188,7 @@ def _rough_of(turned: list[Picture], half: float, radius: float) -> Array:
     return np.stack(found, axis=-1).reshape(-1, 4)
 
 
-def _sums(met: Picture, first: "np.ndarray[tuple[int], np.dtype[np.intp]]") -> Array:
+def _sums(met: Picture, first: Whole) -> Array:
     """Return what circles meet, in all (3, turns, circles): outwards, inwards, and either way.
 
     ``met`` (2, turns, places) outwards and inwards, one circle's after the other's from ``first``.

@@ -137,8 +137,9 @@ def scan(levels: Pyramid, frame: Frame, keep: int) -> list[Frame]:
     step = radii[1] - radii[0]
     grid = laid(levels, [frame], radii[None], _SCAN_ANGLES, _SCAN_PX)
     strength = np.abs(edge_strength(grid))[0]
-    near_by = np.pad(strength, ((0, 0), (1, 1)))
-    spread = np.maximum(strength, np.maximum(near_by[:, :-2], near_by[:, 2:]))
+    spread = strength.copy()
+    np.maximum(spread[:, 1:], strength[:, :-1], out=spread[:, 1:])
+    np.maximum(spread[:, :-1], strength[:, 1:], out=spread[:, :-1])
     axis = np.arange(-_FARTHEST, _FARTHEST + 1e-9, 0.02)
     moves = np.stack(np.meshgrid(axis, axis), axis=-1).reshape(-1, 2)
     unit = circle(_SCAN_ANGLES)
