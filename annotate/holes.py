@@ -282,7 +282,7 @@ def project_px(state: Array, where: Pose, camera: Camera, x: Array, y: Array, z:
     bent = flat * focal_px
     radius_sq = np.sum(bent**2, axis=-1, keepdims=True) / camera.half_diagonal_px**2
     bent = bent * (1 + column(state, "distortion")[:, None, None] * radius_sq)
-    return np.asarray(bent + _axis_px(state, camera))
+    return np.asarray(bent + np.stack(_axis_px(state, camera), axis=-1))
 
 
 def rim_px(state: Array, camera: Camera, which: str, steps: int = 90) -> Array:
@@ -309,8 +309,8 @@ def rim_px(state: Array, camera: Camera, which: str, steps: int = 90) -> Array:
 
 def _straight(state: Array, camera: Camera, u: Array, v: Array) -> tuple[Array, Array]:
     """Return where pixels u, v, broadcast to (K, N), would lie off the axis without distortion."""
-    axis = _axis_px(state, camera)
-    bent_u, bent_v = u - axis[..., 0], v - axis[..., 1]
+    axis_u, axis_v = _axis_px(state, camera)
+    bent_u, bent_v = u - axis_u, v - axis_v
     bend = bent_u * bent_u
     shrink = bent_v * bent_v
     bend += shrink
@@ -331,6 +331,7 @@ def _straight(state: Array, camera: Camera, u: Array, v: Array) -> tuple[Array, 
     return bent_u, bent_v
 
 
-def _axis_px(state: Array, camera: Camera) -> Array:
-    middle = np.array([(camera.width_px - 1) / 2, (camera.height_px - 1) / 2])
-    return np.asarray(middle + state[:, None, [INDEX["axis_u"], INDEX["axis_v"]]])
+def _axis_px(state: Array, camera: Camera) -> tuple[Array, Array]:
+    """Return u and v (K, 1) of the lens's axis."""
+    u, v = column(state, "axis_u")[:, None], column(state, "axis_v")[:, None]
+    return (camera.width_px - 1) / 2 + u, (camera.height_px - 1) / 2 + v

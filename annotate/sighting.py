@@ -1,5 +1,6 @@
 """Everything known of one hole seen in one photo, as priors and residuals for ``infer``."""
 
+from functools import lru_cache
 from math import hypot
 from typing import NamedTuple
 
@@ -62,12 +63,12 @@ class Sighting(NamedTuple):
     @property
     def mean(self) -> Array:
         """Return the prior means (P,) in the units of holes.NAMES."""
-        return np.array([p.mean for p in self.priors])
+        return _scale(self.priors)[0]
 
     @property
     def deviation(self) -> Array:
         """Return the prior standard deviations (P,)."""
-        return np.array([p.deviation for p in self.priors])
+        return _scale(self.priors)[1]
 
     @property
     def priors_on(self) -> Array:
@@ -84,7 +85,8 @@ class Sighting(NamedTuple):
 
     def state(self, q: Array) -> Array:
         """Return the unknowns (K, P) in the units of holes.NAMES."""
-        return np.asarray(self.mean + self.deviation * q)
+        mean, deviation = _scale(self.priors)
+        return np.asarray(mean + deviation * q)
 
     def picture_px(self, points_px: Array) -> Array:
         """Return where points (..., 2) of this sighting lie in the photo, distortion and all."""
@@ -99,6 +101,14 @@ class Sighting(NamedTuple):
         """Return whether any length fixes the scale, so that millimetres mean something."""
         g = self.givens
         return any(x is not None for x in (g.near_diameter, g.far_diameter, self.marker))
+
+
+@lru_cache(maxsize=8)  # asked for at every step of a fit
+def _scale(priors: tuple[Prior, ...]) -> tuple[Array, Array]:
+    """Return the means and the standard deviations (P,) of priors, not to be changed."""
+    found = np.array([[p.mean for p in priors], [p.deviation for p in priors]])
+    found.setflags(write=False)
+    return found[0], found[1]
 
 
 def prepare(layer: Layer, givens: Givens, lens: LensProfile | None = None) -> Sighting:
