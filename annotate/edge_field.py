@@ -68,28 +68,23 @@ class EdgeField:
         """
         turn, away = self._place(points_px)
         reach = int(np.ceil(1.6 * band / self.step))
-        narrow = self.step / (0.7 * band)
         # Nothing is met beyond either end.
-        beyond = 2 * reach + 1
-        peak = np.pad(self._peak, ((0, 0), (beyond, beyond)))
-        middle = np.clip(np.rint(away), reach - beyond, len(self._radii) + reach)
-        place = turn * peak.shape[1] + (middle.astype(np.intp) + beyond - reach)
-        off = np.clip(middle - away, -0.5, 0.5)
-        # A bell about a place, exp(-(narrow (off + move))^2 / 2), is that about the sample next to
-        # it, times a power of exp(-narrow^2 off), times a factor that no move changes.
-        ratio = np.exp(np.float32(-(narrow**2)) * off)
-        lean = ratio ** np.float32(-reach)
+        peak = np.pad(self._peak, ((0, 0), (2 * reach, 2 * reach)))
+        middle = np.clip(np.rint(away), -reach, len(self._radii) - 1 + reach)
+        place = turn * peak.shape[1] + (middle.astype(np.intp) + reach)
+        off = middle - away
+        peak, narrow = peak.ravel(), np.float32(self.step / (0.7 * band))
         best, at = np.zeros(off.shape, np.float32), np.zeros(off.shape, np.int8)
         # One sample across after the other: what is worked on stays in the processor's own memory.
         # Maxima and products throughout: what depends on a mask is many times slower.
         for count, move in enumerate(range(-reach, reach + 1)):
-            bell = np.float32(np.exp(-0.5 * (narrow * move) ** 2))
-            gain = np.take((bell * peak).ravel()[count:], place)
-            gain *= lean
+            far = (off + np.float32(move)) * narrow
+            bell = np.float32(-0.5) * far
+            bell *= far
+            gain = np.exp(bell, out=bell)
+            gain *= np.take(peak[count:], place)
             np.maximum(at, (gain > best).view(np.int8) * np.int8(count), out=at)
             np.maximum(best, gain, out=best)
-            lean *= ratio
-        best *= np.exp(np.float32(-0.5 * narrow**2) * off * off)
         at = at.astype(np.int32) - np.int32(reach)
         column = np.clip(middle.astype(np.intp) + at, 0, len(self._radii) - 1)
         value = (off + at) * self.step + self._shift[turn, column]

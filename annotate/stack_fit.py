@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from annotate.polar import Array, Image
+from annotate.polar import Array
 
 _ROUNDS = 5
 
@@ -20,14 +20,9 @@ class Seen(NamedTuple):
     ``own`` are the terms (N, A) that this edge alone has, each with its place among the unknowns.
     """
 
-    value: Array | Image
-    weight: Array | Image
-    own: tuple[tuple[int, Array | Image], ...] = ()
-
-    def single(self) -> "Seen":
-        """Return the same in single precision, in which it is worked on twice as fast."""
-        own = tuple((place, np.asarray(term, np.float32)) for place, term in self.own)
-        return Seen(np.asarray(self.value, np.float32), np.asarray(self.weight, np.float32), own)
+    value: Array
+    weight: Array
+    own: tuple[tuple[int, Array], ...] = ()
 
 
 def least_squares(
@@ -38,7 +33,6 @@ def least_squares(
     The first of them belong to ``shape`` (A, S), which all edges share. ``hold`` (P,) is how firmly
     each unknown is held, ``pull`` (N, P) the force on it.
     """
-    shape, edges = shape.astype(np.float32), [edge.single() for edge in edges]
     products = (shape[:, :, None] * shape[:, None]).reshape(len(shape), -1)
     use = [edge.weight for edge in edges]
     found: Array = np.zeros_like(pull)
@@ -52,7 +46,7 @@ def least_squares(
 
 
 def _normal(
-    shape: Array, products: Array, edges: Sequence[Seen], use: Sequence[Array | Image], pull: Array
+    shape: Array, products: Array, edges: Sequence[Seen], use: Sequence[Array], pull: Array
 ) -> tuple[Array, Array]:
     """Return the normal matrices (N, P, P) and right sides (N, P)."""
     shared = shape.shape[1]
@@ -73,10 +67,7 @@ def _normal(
 
 def _trust(edge: Seen, shape: Array, found: Array, band: float) -> Array:
     """Return Tukey's weights (N, A) of what unknowns leave over of an edge."""
-    found = found.astype(np.float32)
     left = edge.value - found[:, : shape.shape[1]] @ shape.T
     for place, term in edge.own:
         left -= found[:, place, None] * term
-    left *= np.float32(1 / band)
-    trust = 1 - np.minimum(left * left, 1)
-    return np.asarray(trust * trust)
+    return np.asarray((1 - np.minimum((left / band) ** 2, 1)) ** 2)
