@@ -74,7 +74,7 @@ class EdgeField:
         place = turn * peak.shape[1] + (middle.astype(np.intp) + reach)
         off = middle - away
         peak, narrow = peak.ravel(), np.float32(self.step / (0.7 * band))
-        best, at = np.zeros(off.shape, np.float32), np.zeros(off.shape, np.int8)
+        best, at = np.zeros(off.shape, np.float32), np.zeros(off.shape, np.int16)
         # One sample across after the other: what is worked on stays in the processor's own memory.
         # Maxima and products throughout: what depends on a mask is many times slower.
         for count, move in enumerate(range(-reach, reach + 1)):
@@ -83,7 +83,7 @@ class EdgeField:
             bell *= far
             gain = np.exp(bell, out=bell)
             gain *= np.take(peak[count:], place)
-            np.maximum(at, (gain > best).view(np.int8) * np.int8(count), out=at)
+            np.maximum(at, (gain > best) * np.int16(count), out=at)
             np.maximum(best, gain, out=best)
         at = at.astype(np.int32) - np.int32(reach)
         column = np.clip(middle.astype(np.intp) + at, 0, len(self._radii) - 1)

@@ -34,6 +34,7 @@ _FAINT: Final = 15.0  # grey values across an edge that say little of which side
 _FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
 _FAINT_BEHIND: Final = 0.25  # ... with the edge in front of it known
 _LENGTH: Final = 0.3  # near radii
+_STRAIGHT: Final = 0.2  # radians: what bends by less is as likely a scratch or a tool's mark
 _HOLDS: Final = 1.03  # radii of an arc within which the click lies
 _LONG: Final = 2.0  # radians of an arc whose circle is well known
 _SAME_TONE: Final = 12.0  # grey values by which two looks at one surface may differ, at least
@@ -144,7 +145,7 @@ def _may_be(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
     known = front is not None and backs.told
     if not _clicked_into(arc, click):
         return False
-    if arc.radius * arc.sweep < _LENGTH or arc.quality < _EDGED:
+    if arc.radius * arc.sweep < _LENGTH or arc.sweep < _STRAIGHT or arc.quality < _EDGED:
         return False
     if abs(arc.contrast) < _FAINT and arc.worth < (_FAINT_BEHIND if known else _FAINT_WORTH):
         return False

@@ -44,7 +44,8 @@ def test_what_may_be_a_back_edge_is_never_the_far_rim() -> None:
     "unlikely",
     [
         {"quality": 0.5},
-        {"sweep": 0.2},
+        {"sweep": 0.24},
+        {"x": -2.5, "radius": 3.4, "start": -0.09, "sweep": 0.18},
         {"worth": 0.1},
         {"contrast": 5.0, "worth": 0.4},
         {"x": -2.0},
