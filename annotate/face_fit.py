@@ -1,11 +1,12 @@
 """One camera before one flat face: a target and round edges, all that is seen adjusted at once.
 
 Unknown are the camera (focal length, optical axis, barrel), how the face lies before it, how thick
-the print is, what light from a side makes of all rims alike, and of each hole centre, radius and
-how deep its chamfer goes. A target's corners lie on the print; an edge is a circle parallel to it,
-as deep as it lies: the two edges of a chamfer about one axis. That a plane is seen by a camera
-whose focal length is roughly known says what a small target cannot: a homography alone lets the far
-side of the face grow or shrink.
+the print is, what light from a side makes of all rims alike, by how much the print's white has
+grown, and of each hole centre, radius and how deep its chamfer goes. A target's corners, or all its
+printed edges, lie on the print; an edge of a hole is a circle parallel to it, as deep as it lies:
+the two edges of a chamfer about one axis. That a plane is seen by a camera whose focal length is
+roughly known says what a small target cannot: a homography alone lets the far side of the face grow
+or shrink.
 
 Sight lines are carried to the plane of their edge, where the distance from a circle is left over:
 exact for any tilt, no curve is projected. Derivation: written out here; no outside source.
@@ -19,6 +20,7 @@ import numpy as np
 import numpy.typing as npt
 from msgspec import Struct, structs
 
+from annotate.face_descent import descended
 from annotate.face_pose import Pose, laid, lens_of, turned, vector
 from annotate.lens import BARREL_SIGMA, View, unbarrelled
 from annotate.marks import Points
@@ -35,15 +37,15 @@ CHAMFER_DEPTH_U = 0.35  # of ln(depth / width): countersinks of 60 to 120 degree
 _INDEPENDENT = 12  # errors along a rim go together; so many points at most count as separate
 _VAGUE = 0.2  # relative uncertainty of a focal length from which on several are tried
 _AWAY = (-1.3, -0.4, 0.5, 1.4)  # of its standard deviation
-_STEPS = 60
-_STUCK = 1e8  # damping at which no step is left worth taking
-_SETTLED = 1e-7  # part of the cost
 # What light from a side makes of every break alike: the rim lies nearer its outer border where the
 # break is dark, nearer its inner one where it is as light as the face. What of that makes a rim
 # longer one way than the other passes for a tilt; the larger the hole, the less. In px, as seen on
 # pictures rendered by ourselves; no other source.
 LIT_PX = 0.07
-CAMERA = 13  # parameters before the holes: barrel, focal length, axis, pose (6), print, light (2)
+# By how much white has grown over black along a printed edge, in px: blur, exposure, tone curve.
+GROWN_PX = 0.3
+# Parameters before the holes: barrel, focal length, axis (2), pose (6), print, light (2), growth.
+CAMERA = 14
 
 
 class Ring(NamedTuple):
@@ -120,7 +122,8 @@ class Fit(Struct, frozen=True, eq=False):
         otherwise before each.
         """
         firsts = self._firsts() if start is None else [start]
-        return min((self._descended(first) for first in firsts), key=lambda one: one[1])[0]
+        ends = (descended(self.residuals, self._slopes, first) for first in firsts)
+        return min(ends, key=lambda one: one[1])[0]
 
     def covariance(self, p: Array) -> Array:
         """Return the covariance (P, P) of the best parameters.
@@ -161,27 +164,6 @@ class Fit(Struct, frozen=True, eq=False):
             found.append(p)
         return found
 
-    def _descended(self, p: Array) -> tuple[Array, float]:
-        """Return where the method of Levenberg and Marquardt ends, and the cost there."""
-        value, damping = self.residuals(p), 1e-3
-        slope, cost = self._slopes(p, value), float(value @ value)
-        for _ in range(_STEPS):
-            normal = slope.T @ slope
-            ease = damping * np.diag(np.diag(normal) + 1e-9)
-            step = np.linalg.solve(normal + ease, slope.T @ value)
-            tried = self.residuals(p - step)
-            gain = cost - float(tried @ tried)
-            if not gain > 0:
-                damping *= 5
-                if damping > _STUCK:
-                    break
-                continue
-            p, value, cost, damping = p - step, tried, cost - gain, damping / 5
-            slope = self._slopes(p, value)
-            if gain < _SETTLED * (1 + cost):
-                break
-        return p, cost
-
     def residuals(self, p: Array, known: tuple[Array, int | None] | None = None) -> Array:
         """Return what is left over (M,), each in its standard deviation.
 
@@ -190,13 +172,15 @@ class Fit(Struct, frozen=True, eq=False):
         own = p[CAMERA:].reshape(-1, 5)
         plain = [not self._chamfered(k) for k in range(len(own))]
         # A plain edge has no chamfer to be fitted: it keeps its place.
-        parts = [self._bent(p[:1]), p[1:4], p[10:13], own[:, 4], own[plain, 3]]
+        parts = [self._bent(p[:1]), p[1:4], p[10:14], own[:, 4], own[plain, 3]]
         eye = self._eye(p)
         old, hole = known if known is not None else (np.empty(0), None)
         at = sum(map(len, parts))
-        corners = self.seen.points_px.size
+        corners = self.seen.points_px.size if self.seen.across is None else len(self.seen.across)
         if hole is None:
-            off = self._corners_px(eye) - self._straight(self.seen.points_px, eye)
+            off = self._straight(self.seen.points_px, eye) - self._corners_px(eye)
+            if self.seen.across is not None:
+                off = np.sum(off * self.seen.across, axis=1) + GROWN_PX * p[13]
             parts.append(off.ravel() / self.seen.sigma_px)
         else:
             parts.append(old[at : at + corners])

@@ -16,9 +16,11 @@ from annotate.scale import Scale, pose_of
 Array = npt.NDArray[np.float64]
 
 FOCAL_U = 0.04  # relative: EXIF rounds, and a lens breathes when it is close
-# Of the picture's diagonal, that the optical axis is off its middle; more where a picture without
-# EXIF may have been cut. Common practice, no source.
-AXIS_U, CUT_AXIS_U = 0.01, 0.03
+# Of the picture's diagonal, that the optical axis is off its middle; more where a picture may have
+# been cut: it has no EXIF, and most of all if not a sensor's shape. Common practice, no source.
+AXIS_U, BARE_AXIS_U, CUT_AXIS_U = 0.01, 0.02, 0.03
+SENSORS = 4 / 3, 3 / 2, 16 / 9, 1.0  # long side to short
+_SAME_SHAPE = 0.005
 _SMALL = 1e-12
 
 
@@ -40,7 +42,14 @@ def lens_of(view: View) -> tuple[float, float, float]:
     if view.focal_px is not None:
         return view.focal_px, FOCAL_U, AXIS_U * diagonal
     low, high = (log(part * diagonal) for part in USUAL_FOCAL)
-    return float(np.exp((low + high) / 2)), (high - low) / sqrt(12), CUT_AXIS_U * diagonal
+    axis_u = CUT_AXIS_U if maybe_cut(view) else BARE_AXIS_U
+    return float(np.exp((low + high) / 2)), (high - low) / sqrt(12), axis_u * diagonal
+
+
+def maybe_cut(view: View) -> bool:
+    """Return whether a picture has no sensor's shape: then its middle need not be the lens's."""
+    long, short = max(view.width_px, view.height_px), min(view.width_px, view.height_px)
+    return all(abs(long / short / shape - 1) > _SAME_SHAPE for shape in SENSORS)
 
 
 def laid(scale: Scale, focal_px: float) -> tuple[Array, Array, Array]:

@@ -51,12 +51,14 @@ class ScaleDraws(Struct, frozen=True, eq=False):
 class Seen(Struct, frozen=True, eq=False):
     """A printed target's corners as they were found, in px, and their places on its plane, in mm.
 
-    ``sigma_px`` is the standard uncertainty of one coordinate of one corner.
+    ``sigma_px`` is the standard uncertainty of one coordinate of one corner; or, where ``across``
+    has unit normals (N, 2) towards the white side, of places on printed edges across these.
     """
 
     points_px: Points
     places_mm: Points
     sigma_px: float
+    across: Array | None = None
 
 
 class Scale(Struct, frozen=True, eq=False):

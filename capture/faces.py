@@ -73,11 +73,14 @@ def measure_face(
     round keeps its place, with the reason. Raises CannotMeasure
     if the target gives no scale.
     """
+    from annotate.printed_edges import with_printed_edges  # noqa: PLC0415 - as below
     from annotate.scale import scale_from  # noqa: PLC0415 - loads what only this needs
 
     scale = scale_from(target, layer, lens)
     if isinstance(scale, FitFailed):
         raise CannotMeasure(scale.reason, "take the photo squarer, with the target flat and sharp")
+    if photo.pixels is not None:
+        scale = with_printed_edges(scale, photo.pixels, target)
     found = [_edges(photo, scale, click) for click in clicks]
     reasons = [one if isinstance(one, str) else _why_not(scale, one) for one in found]
     good = [n for n, why in enumerate(reasons) if not why]

@@ -50,7 +50,7 @@ def test_a_focal_length_known_or_not_gives_the_true_distance() -> None:
     known = scale_from(marker(camera), Layer(1600, 1200, focal_35mm=43.26661530556787))
     unknown = scale_from(marker(camera), Layer(1600, 1200))
     with_it, without = (
-        measure_holes(one, rims, trials=2000).pairs[0].distance for one in (known, unknown)
+        measure_holes(one, rims, trials=20_000).pairs[0].distance for one in (known, unknown)
     )
     true = np.hypot(85, 15)
     assert_allclose([with_it.value, without.value], true, rtol=0.004)
