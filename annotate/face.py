@@ -36,6 +36,7 @@ EDGE_DEPTH_MM = 0.02
 # within 0.2 px of its edge on rendered pictures; a hand may take the edge's dark side for the edge.
 FOUND_BIAS_PX, HAND_BIAS_PX = 0.12, 0.3
 # How far outside the drilled radius a plain edge is seen: no edge is without a break (ISO 13715).
+# Below a chamfer, which is that break, the drilled edge is blunt and seen where it is.
 EDGE_BREAK_MM, EDGE_BREAK_U_MM = 0.01, 0.01
 # An edge that shows on a part of its circle only may be that of a chamfer whose drilled edge lies
 # in the dark: one in six on pictures rendered by ourselves. Widths of a chamfer: from and to in mm,
@@ -98,12 +99,12 @@ def measure_holes(
     draws = rng.multivariate_normal(best, fit.covariance(best), trials, method="eigh")
     biases = [_bias_px(_drilled(fit, k)) for k in range(len(both))]
     # A hand is taken to see the drilled edge itself.
-    broken = np.array([float(one.drilled.placed == "found") for one in both])
+    broken = np.array([float(one.drilled.placed == "found" and one.outer is None) for one in both])
     partly = np.array([one.partly and one.outer is None for one in both])
     rng = np.random.default_rng(seed + 1)
     hidden = _hidden_mm(fit.circles(draws)[..., 2], partly, np.random.default_rng(seed + 2))
     return _surveyed(
-        fit, draws, outlines, biases, hidden + EDGE_BREAK_MM * broken, scale.length, rng
+        fit, draws, outlines, biases, (hidden, EDGE_BREAK_MM * broken), scale.length, rng
     )
 
 
@@ -175,11 +176,11 @@ def _surveyed(
     draws: Array,
     outlines: Sequence[Fitted[Ellipse]],
     biases_px: Sequence[float],
-    inside_mm: Array,
+    inside_mm: tuple[Array, Array],
     typed: Quantity,
     rng: np.random.Generator,
 ) -> Survey:
-    count = len(draws)
+    count, (hidden, broken) = len(draws), inside_mm
     circles, pose = fit.circles(draws), fit.pose(draws)
     foot = -np.stack([np.sum(axis * pose.origin, axis=1) for axis in (pose.x, pose.y)], axis=1)
     height = np.sum(pose.away * pose.origin, axis=1) + fit.paper_mm(draws)
@@ -192,15 +193,20 @@ def _surveyed(
     length = typed.draw(rng, count) / typed.value
     shifts = [hypot(EDGE_BREAK_U_MM, bias * guess.mm_per_px)
               for bias, guess in zip(biases_px, fit.guesses, strict=True)]  # fmt: skip
-    moved = np.array(shifts) * rng.standard_normal((count, len(shifts))) - inside_mm
+    moved = np.array(shifts) * rng.standard_normal((count, len(shifts))) - hidden - broken
     radii = (circles[..., 2] * enlarged + moved) * length[:, None]
     pairs = []
     for start, end in combinations(range(len(shifts)), 2):
         apart = np.linalg.norm(centres[:, end] - centres[:, start], axis=1) * length
         pairs.append(Pair(start, end, Quantity.from_samples(apart, "mm")))
     return Survey(
-        diameters=tuple(Quantity.from_samples(2 * radii[:, k], "mm") for k in range(len(shifts))),
+        diameters=tuple(_diameter(2 * radii[:, k], hidden[:, k]) for k in range(len(shifts))),
         outlines=tuple(fitted.shape for fitted in outlines),
         pairs=tuple(pairs),
         barrel=Quantity.from_samples(fit.barrel(draws), "1"),
     )
+
+
+def _diameter(samples: Array, hidden: Array) -> Quantity:
+    """Return a diameter; its value is that of the likelier case, no drilled edge in the dark."""
+    return Quantity.from_samples(samples, "mm", value=float(np.median(samples[hidden == 0])))
