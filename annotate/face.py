@@ -15,7 +15,8 @@ import numpy.typing as npt
 from msgspec import Struct
 
 from annotate.errors import CannotMeasure
-from annotate.face_fit import PAPER_MM, Fit, Guess, Mask, Ring
+from annotate.face_eye import Guess, Ring
+from annotate.face_fit import PAPER_MM, Fit, Mask
 from annotate.face_strays import ALIKE, found_sigma_px, settled
 from annotate.fit import FitFailed, Fitted, fit_circle, fit_ellipse
 from annotate.lean import Lean

@@ -8,22 +8,20 @@ the two edges of a chamfer about one axis. That a plane is seen by a camera whos
 roughly known says what a small target cannot: a homography alone lets the far side of the face grow
 or shrink.
 
-Sight lines are carried to the plane of their edge, where the distance from a circle is left over:
-exact for any tilt, no curve is projected. Derivation: written out here; no outside source.
+Derivation: written out here; no outside source.
 """
 
 from collections.abc import Sequence
 from math import sqrt
-from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 from msgspec import Struct, structs
 
 from annotate.face_descent import descended
+from annotate.face_eye import Eye, Guess, Hole, Ring
 from annotate.face_pose import Pose, laid, lens_of, turned, vector
-from annotate.lens import BARREL_SIGMA, View, unbarrelled
-from annotate.marks import Points
+from annotate.lens import BARREL_SIGMA, View
 from annotate.scale import Scale, Seen
 
 Array = npt.NDArray[np.float64]
@@ -46,41 +44,6 @@ LIT_PX = 0.07
 GROWN_PX = 0.3
 # Parameters before the holes: barrel, focal length, axis (2), pose (6), print, light (2), growth.
 CAMERA = 14
-
-
-class Ring(NamedTuple):
-    """Points (N, 2) in px on one edge of a hole; ``deep``: the lower edge of a chamfer.
-
-    ``found``: by the program, so that some of its points may lie on another edge.
-    """
-
-    points_px: Points
-    sigma_px: float
-    hole: int
-    deep: bool
-    found: bool
-
-
-class Guess(NamedTuple):
-    """Where a fit of one hole begins: centre and radius in mm, width of its chamfer."""
-
-    x: float
-    y: float
-    radius: float
-    chamfer: float
-    mm_per_px: float
-
-
-class _Eye(NamedTuple):
-    """A camera, the plane of the print before it, and the holes: all of one set of parameters."""
-
-    focal_px: float
-    axis_px: Array
-    barrel: float
-    plane: Pose
-    paper_mm: float
-    circles: Array
-    chamfers: Array
 
 
 class Fit(Struct, frozen=True, eq=False):
@@ -138,7 +101,7 @@ class Fit(Struct, frozen=True, eq=False):
         """Return how far (px) outside its ring each point lies, ring by ring."""
         eye = self._eye(p)
         return [
-            self._off_mm(ring, ring.points_px, eye) * slope - _lit_px(angles, p)
+            eye.off_mm(ring, ring.points_px) * slope - _lit_px(angles, p)
             for ring, slope, angles in zip(self.rings, self.slopes, self.angles, strict=True)
         ]
 
@@ -178,7 +141,7 @@ class Fit(Struct, frozen=True, eq=False):
         at = sum(map(len, parts))
         corners = self.seen.points_px.size if self.seen.across is None else len(self.seen.across)
         if hole is None:
-            off = self._straight(self.seen.points_px, eye) - self._corners_px(eye)
+            off = eye.straight(self.seen.points_px) - eye.print_px(self.seen.places_mm)
             if self.seen.across is not None:
                 off = np.sum(off * self.seen.across, axis=1) + GROWN_PX * p[13]
             parts.append(off.ravel() / self.seen.sigma_px)
@@ -189,7 +152,7 @@ class Fit(Struct, frozen=True, eq=False):
             count = len(ring.points_px)
             if hole is None or ring.hole == hole:
                 share = sqrt(min(1.0, _INDEPENDENT / count))
-                off = self._off_mm(ring, ring.points_px, eye) * slope - _lit_px(angles, p)
+                off = eye.off_mm(ring, ring.points_px) * slope - _lit_px(angles, p)
                 parts.append(off / ring.sigma_px * share)
             else:
                 parts.append(old[at : at + count])
@@ -237,38 +200,21 @@ class Fit(Struct, frozen=True, eq=False):
         first = np.array([[g.x, g.y, g.radius, g.chamfer, 0.0] for g in self.guesses])
         return np.asarray(first.reshape(-1, 5) + beyond * size.reshape(-1, 5))
 
-    def _eye(self, p: Array) -> "_Eye":
+    def _eye(self, p: Array) -> Eye:
         """Return the camera and the plane before it, and the holes, of parameters (P,)."""
         focal = self.focal_px * float(np.exp(self.focal_u * p[1]))
         axis = self.view.centre() + self.axis_u_px * p[2:4]
         x, y, away, origin = (one[0] for one in self.pose(p[None]))
-        return _Eye(
-            focal, axis, float(self.barrel(p)), Pose(x, y, away, origin),
-            float(self.paper_mm(p)), self.circles(p), self._holes(p)[:, 3],
-        )  # fmt: skip
-
-    def _straight(self, points_px: Points, eye: "_Eye") -> Array:
-        if self.view.profile is not None:
-            points_px = self.view.profile.straighten(points_px)
-        return unbarrelled(points_px, eye.barrel, eye.axis_px, self.view.half_diagonal_px())
-
-    def _corners_px(self, eye: "_Eye") -> Array:
-        places, plane = self.seen.places_mm, eye.plane
-        at = plane.origin + places[:, :1] * plane.x + places[:, 1:] * plane.y
-        return np.asarray(eye.focal_px * at[:, :2] / at[:, 2:] + eye.axis_px)
-
-    def _off_mm(self, ring: Ring, points_px: Points, eye: "_Eye") -> Array:
-        """Return how far outside its circle each point lies, (N,) in mm."""
-        plane = eye.plane
-        cx, cy, radius, depth = eye.circles[ring.hole]
-        below = eye.paper_mm + (depth if ring.deep else 0.0)
-        sight = np.ones((len(points_px), 3))
-        sight[:, :2] = (self._straight(points_px, eye) - eye.axis_px) / eye.focal_px
-        reach = (plane.away @ plane.origin + below) / (sight @ plane.away)
-        at = reach[:, None] * sight - plane.origin
-        plain = ring.deep or not self._chamfered(ring.hole)
-        size = radius if plain else radius + eye.chamfers[ring.hole]
-        return np.asarray(np.hypot(at @ plane.x - cx, at @ plane.y - cy) - size)
+        widths = self._holes(p)[:, 3]
+        holes = tuple(
+            Hole(x, y, radius, depth, chamfer if self._chamfered(k) else 0.0)
+            for k, ((x, y, radius, depth), chamfer) in enumerate(
+                zip(self.circles(p).tolist(), widths.tolist(), strict=True)
+            )
+        )
+        pose = Pose(x, y, away, origin)
+        barrel, paper = float(self.barrel(p)), float(self.paper_mm(p))
+        return Eye(self.view, focal, axis, barrel, pose, paper, holes)
 
     def _chamfered(self, hole: int) -> bool:
         return any(ring.deep and ring.hole == hole for ring in self.rings)
@@ -278,7 +224,7 @@ class Fit(Struct, frozen=True, eq=False):
         eye, found, angles = self._eye(self._firsts()[0]), [], []
         for ring in self.rings:
             here, right, down = (
-                self._off_mm(ring, ring.points_px + np.array(step), eye)
+                eye.off_mm(ring, ring.points_px + np.array(step))
                 for step in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0))
             )
             found.append(1 / np.hypot(right - here, down - here))

@@ -13,7 +13,8 @@ from typing import Final
 
 import numpy as np
 
-from annotate.face_fit import Array, Fit, Mask, Ring
+from annotate.face_eye import Ring
+from annotate.face_fit import Array, Fit, Mask
 
 # Errors along a rim go together: more than its points' scatter shows. No rim is better than that.
 ALIKE: Final = 2.5
