@@ -3,7 +3,7 @@
 from msgspec import Struct
 
 from annotate.marks import Layer
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 
 
 class Sight(Struct, frozen=True):

@@ -16,29 +16,21 @@ from typing import NamedTuple
 import numpy as np
 from msgspec import structs
 
-from annotate import (
-    best_fits,
-    doubts,
-    holes,
-    infer,
-    leans,
-    overlap,
-    shares,
-    sighting,
-    unseen,
-    weighted,
-)
-from annotate.as_seen import AsSeen
+from annotate import holes, overlap
 from annotate.beside import Repeats
 from annotate.errors import CannotMeasure
+from annotate.estimates import shares, unseen, weighted
+from annotate.estimates.repeats import line, spread_by
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import Array
 from annotate.marks import Ellipse, Layer
-from annotate.profile import LensProfile
+from annotate.mathematics import infer
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
-from annotate.repeats import line, spread_by
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unknown
+from annotate.sight import best_fits, doubts, leans, sighting
+from annotate.sight.as_seen import AsSeen
 
 __all__ = [
     "BudgetLine", "Coverage", "Givens", "Known", "Parallax", "Result", "Sampled", "Unknown",

@@ -13,12 +13,20 @@ import numpy as np
 from msgspec import UNSET, Struct
 from msgspec.structs import replace
 
-from annotate.arcs import Arc, arcs
-from annotate.back_edge import backs
-from annotate.far_rim import Click, far_of, front_of, is_plain
-from annotate.follow import curve_px
-from annotate.halvings import Pyramid, pyramid
-from annotate.large import (
+from annotate.far_edges.arcs import Arc, arcs
+from annotate.far_edges.back_edge import backs
+from annotate.far_edges.far_rim import Click, far_of, front_of, is_plain
+from annotate.far_edges.nested import shown
+from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
+from annotate.far_edges.own_edge import back_of, may_be_shadow, piece_of_back
+from annotate.far_edges.rough_arcs import INNER, patch
+from annotate.marks import ONLY_A_SIDE, Point, Rim
+from annotate.near_edges.follow import curve_px
+from annotate.near_edges.one_rim import is_one_rim
+from annotate.near_edges.rings import Ring
+from annotate.near_edges.track import near_ring, stacked_ring
+from annotate.pixels.halvings import Pyramid, pyramid
+from annotate.pixels.large import (
     reduced,
     reduced_hint,
     reduced_point,
@@ -27,13 +35,8 @@ from annotate.large import (
     restored_rim,
     said,
 )
-from annotate.marks import ONLY_A_SIDE, Point, Rim
-from annotate.nested import shown
-from annotate.one_rim import is_one_rim
-from annotate.opening import FarState, face_tone, opening, state_of, tone_at
-from annotate.own_edge import back_of, may_be_shadow, piece_of_back
-from annotate.placing import Placed, place
-from annotate.polar import (
+from annotate.pixels.placing import Placed, place
+from annotate.pixels.polar import (
     Array,
     Frame,
     Picture,
@@ -42,9 +45,6 @@ from annotate.polar import (
     robust_fit,
     tilt_of,
 )
-from annotate.rings import Ring
-from annotate.rough_arcs import INNER, patch
-from annotate.track import near_ring, stacked_ring
 from annotate.wall_hint import WallHint
 
 _NEAR_POINTS: Final = 120

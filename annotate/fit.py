@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from annotate.errors import BadMark
 from annotate.marks import Ellipse, Points
-from annotate.orthogonal import (
+from annotate.mathematics.orthogonal import (
     ELLIPTIC,
     ROUND,
     Array,

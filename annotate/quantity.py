@@ -17,8 +17,8 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from annotate import student
 from annotate.errors import BadQuantity, UnitMismatch
+from annotate.mathematics import student
 
 if TYPE_CHECKING:
     import numpy as np

@@ -15,12 +15,12 @@ import numpy.typing as npt
 from msgspec import Struct, structs
 
 from annotate.fit import FitFailed, Fitted, fit_ellipse, shape_matrix
-from annotate.homography import homography, mapped, normaliser, residuals_and_slopes, solved
-from annotate.lean import SQUARE_ON_SIGMA_DEG, Lean
-from annotate.lens import USUAL_FOCAL, View, board_points, view_of
 from annotate.marks import Chessboard, Ellipse, KnownCircle, KnownDistance, Layer, Marker, Points
 from annotate.marks import Scale as ScaleMark
-from annotate.profile import LensProfile
+from annotate.optics.homography import homography, mapped, normaliser, residuals_and_slopes, solved
+from annotate.optics.lean import SQUARE_ON_SIGMA_DEG, Lean
+from annotate.optics.lens import USUAL_FOCAL, View, board_points, view_of
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 
 Array = npt.NDArray[np.float64]

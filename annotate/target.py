@@ -12,10 +12,10 @@ import numpy as np
 import numpy.typing as npt
 
 from annotate.fit import FitFailed
-from annotate.half_light import linear_light
-from annotate.marker_edge import refined_corners
 from annotate.marks import Chessboard, Dictionary, Marker, PixelPair, Points
 from annotate.own_targets import MODULES
+from annotate.pixels.half_light import linear_light
+from annotate.pixels.marker_edge import refined_corners
 from annotate.quantity import Quantity
 
 Picture = npt.NDArray[np.uint8]

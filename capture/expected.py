@@ -6,7 +6,7 @@ from statistics import fmean, stdev
 
 from msgspec import Struct
 
-from annotate import student
+from annotate.mathematics import student
 from annotate.quantity import LEVEL, Quantity
 from capture.errors import WrongUse
 from store.characteristic import Limit

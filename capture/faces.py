@@ -8,16 +8,16 @@ from msgspec import Struct
 from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed
 from annotate.marks import Chessboard, Ellipse, Layer, Marker, PixelPair, Point
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Known, Result, Unknown
 from capture.errors import BadPhoto
 from capture.intake.photo import Photo
 
 if TYPE_CHECKING:
-    from annotate.face import Survey
+    from annotate.flat_face.face import Survey
+    from annotate.flat_face.two_edges import Edges
     from annotate.scale import Scale
-    from annotate.two_edges import Edges
 
 _FEW_TRIALS = 50  # enough to see whether a rim can be measured at all
 
@@ -73,7 +73,7 @@ def measure_face(
     round keeps its place, with the reason. Raises CannotMeasure
     if the target gives no scale.
     """
-    from annotate.printed_edges import with_printed_edges  # noqa: PLC0415 - as below
+    from annotate.flat_face.printed_edges import with_printed_edges  # noqa: PLC0415 - as below
     from annotate.scale import scale_from  # noqa: PLC0415 - loads what only this needs
 
     scale = scale_from(target, layer, lens)
@@ -94,7 +94,7 @@ def measure_face(
 def _edges(photo: Photo, scale: "Scale", click: PixelPair) -> "Edges | str":
     """Return the edges of the hole round a click, or why there are none."""
     from annotate.edges import NotFound, find_near  # noqa: PLC0415 - loads what only this needs
-    from annotate.two_edges import both_edges  # noqa: PLC0415 - as above
+    from annotate.flat_face.two_edges import both_edges  # noqa: PLC0415 - as above
 
     if photo.pixels is None:
         raise BadPhoto(f"{photo.file_name} {photo.unreadable}: nothing is measured on it")
@@ -116,7 +116,7 @@ def _why_not(scale: "Scale", edges: "Edges") -> str:
 
 
 def _survey(scale: "Scale", edges: "list[Edges]", *, trials: int | None = None) -> "Survey":
-    from annotate.face import TRIALS, measure_holes  # noqa: PLC0415 - loads what only this needs
+    from annotate.flat_face.face import TRIALS, measure_holes  # noqa: PLC0415 - loads what only this needs
 
     return measure_holes(scale, edges, trials=trials or TRIALS)
 

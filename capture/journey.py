@@ -9,13 +9,13 @@ from io import BytesIO
 from pathlib import Path
 from typing import Protocol, Self
 
-from annotate import accepted
 from annotate.beside import Beside
+from annotate.estimates.settled import TOLERANCE
 from annotate.givens import Givens
 from annotate.marks import Layer
-from annotate.outlined import outline_of
-from annotate.profile import LensProfile
-from annotate.settled import TOLERANCE
+from annotate.optics.profile import LensProfile
+from annotate.routes import accepted
+from annotate.routes.outlined import outline_of
 from capture.bench_work import Clock
 from capture.entry import parse_length
 from capture.errors import SlipSuspected, WrongUse
@@ -39,7 +39,7 @@ from store.working import Working
 
 
 class Measure(Protocol):
-    """Whatever measures as ``annotate.accepted.accept`` does."""
+    """Whatever measures as ``annotate.routes.accepted.accept`` does."""
 
     def __call__(
         self,

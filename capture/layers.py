@@ -176,7 +176,7 @@ def _hint(layer: Layer, givens: Givens | None) -> WallHint | None:
     """Return what is known of the wall before rims are looked for, None without its sizes."""
     if givens is None:
         return None
-    from annotate.lens import focal_px  # noqa: PLC0415 - loads what only this needs
+    from annotate.optics.lens import focal_px  # noqa: PLC0415 - loads what only this needs
 
     return wall_hint(givens.near_diameter, givens.wall, focal_px(layer))
 

@@ -9,7 +9,7 @@ import msgspec
 from annotate.errors import BadMark, CannotMeasure
 from annotate.fit import FitFailed
 from annotate.marks import Chessboard
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from capture.errors import BadPhoto, BadProfile
 from capture.faces import find_chessboard
@@ -63,7 +63,7 @@ def make_profile(
     A photo that shows no board, or is bad, is left out with the reason. Raises CannotMeasure,
     saying what to photograph, where too few are left or they do not tell; BadPhoto.
     """
-    from annotate.calibration import calibrated  # noqa: PLC0415 - loads what only this needs
+    from annotate.optics.calibration import calibrated  # noqa: PLC0415 - loads what only this needs
 
     _refuse_twice(paths)
     size: tuple[int, int] | None = None

@@ -8,12 +8,14 @@ from tempfile import TemporaryDirectory
 import numpy as np
 import numpy.typing as npt
 
-from annotate import coverage, outlined, workings
+from annotate import coverage
+from annotate.drawings import workings
+from annotate.drawings.pen import Box
 from annotate.givens import Givens
 from annotate.marks import Layer
-from annotate.pen import Box
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.result import Coverage
+from annotate.routes import outlined
 from capture.errors import WrongUse
 
 SUFFIXES = (".svg", ".png")

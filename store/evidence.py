@@ -12,7 +12,7 @@ from msgspec import Struct
 from annotate.beside import Repeats
 from annotate.givens import Givens
 from annotate.marks import Layer
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage
 from store.change import Change

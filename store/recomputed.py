@@ -16,7 +16,7 @@ from annotate.beside import Beside
 from annotate.errors import AnnotateError, CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known
 from store.chains import where
@@ -47,7 +47,7 @@ _RELATIVE, _ABSOLUTE = 2e-5, 1e-7
 
 
 class Measure(Protocol):
-    """As annotate.accepted.measure."""
+    """As annotate.routes.accepted.measure."""
 
     def __call__(
         self,

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from math import inf, sqrt
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from annotate import student
+from annotate.mathematics import student
 from annotate.quantity import QUANTILE_STEPS
 
 if TYPE_CHECKING:

@@ -190,7 +190,7 @@ def _check_notice(root: Path, entries: Placed, version: str) -> Found:
 
 def measure_coverage() -> Measure:
     """Return what works a coverage out again, loaded only where something is."""
-    from annotate.accepted import measure  # noqa: PLC0415 - slow to load
+    from annotate.routes.accepted import measure  # noqa: PLC0415 - slow to load
 
     return measure
 

@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from annotate.fit import USELESS, ellipse_of, shape_matrix
 from annotate.marks import Ellipse, Points
-from annotate.orthogonal import (
+from annotate.mathematics.orthogonal import (
     ELLIPTIC,
     Basis,
     Outline,

@@ -16,7 +16,7 @@ from capture.commands.typed_options import (
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
-    from annotate.accepted import Accepted
+    from annotate.routes.accepted import Accepted
     from capture.commands.coverage_options import Asked
     from capture.edge import Edge
     from store.verdict import Verdict
@@ -154,8 +154,8 @@ def _take_one(given: argparse.Namespace) -> None:
 
 
 def _measure_alone(given: argparse.Namespace) -> int:
-    from annotate.accepted import accept  # noqa: PLC0415 - not for a mere --help
     from annotate.errors import AnnotateError  # noqa: PLC0415 - the same
+    from annotate.routes.accepted import accept  # noqa: PLC0415 - not for a mere --help
     from capture.commands import exits  # noqa: PLC0415 - the same
     from capture.commands.coverage_options import (  # noqa: PLC0415 - the same
         lens_of,

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from annotate.givens import Givens
 from annotate.marks import Layer
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage
 from capture import layers

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from annotate.beside import Sight
 from annotate.errors import AnnotateError
-from annotate.together import Together, measure_together
+from annotate.routes.together import Together, measure_together
 from capture.commands import answer, exits
 from capture.commands.coverage_options import lens_of, place, read_options, tolerance_of
 from capture.commands.edge import say, say_json, warn, working

@@ -10,12 +10,12 @@ from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import get_context
 from typing import NamedTuple
 
-from annotate.accepted import Accepted, accept
 from annotate.beside import Beside
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
+from annotate.routes.accepted import Accepted, accept
 
 
 class _Refusal(NamedTuple):
@@ -26,7 +26,7 @@ class _Refusal(NamedTuple):
 
 
 class Aside:
-    """One process that measures. ``measure`` is used as ``annotate.accepted.accept`` is."""
+    """One process that measures. ``measure`` is used as ``annotate.routes.accepted.accept`` is."""
 
     def __init__(self) -> None:
         self._pool = _made()

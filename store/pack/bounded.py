@@ -4,7 +4,7 @@ from annotate.beside import Beside
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer, Rim
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.result import Coverage
 from store.recomputed import Measure
 

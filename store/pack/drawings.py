@@ -8,7 +8,7 @@ from collections.abc import Iterable
 
 import msgspec
 
-from annotate.overlay import to_svg
+from annotate.drawings.overlay import to_svg
 from store.codec import Entry
 from store.evidence import Marked
 

@@ -1,7 +1,7 @@
 """What stands over and below a photo: its role, its number, when it came, which way is up."""
 
+from annotate.drawings.overlay import Box, whole_box
 from annotate.marks import Layer
-from annotate.overlay import Box, whole_box
 from store.evidence import PhotoTaken
 from store.report.attempts import name_of
 from store.report.figures import TIMES, moment

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from annotate.overlay import Box
+from annotate.drawings.overlay import Box
 from store.passing import is_passing
 
 if TYPE_CHECKING:

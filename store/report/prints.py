@@ -4,8 +4,8 @@ from typing import Any
 
 from msgspec import Struct, structs
 
+from annotate.drawings.overlay import Box, crop_box, to_svg
 from annotate.marks import Ellipse, Layer, Rim
-from annotate.overlay import Box, crop_box, to_svg
 from store.errors import StoreError
 from store.evidence import Marked
 from store.report.captions import caption, head

@@ -12,16 +12,19 @@ from msgspec import structs
 from numpy.testing import assert_allclose
 from shapely.geometry import Point as Spot
 
-from annotate import coverage, infer, leans, unseen
+from annotate import coverage
 from annotate.beside import Repeats
 from annotate.coverage import covered_of, measure, outline, results, sampled, told
 from annotate.errors import CannotMeasure
+from annotate.estimates import unseen
+from annotate.estimates.repeats import MARKING
 from annotate.givens import Givens
 from annotate.holes import INDEX
 from annotate.marks import Ellipse, FarUnseen, Layer
-from annotate.profile import LensProfile
-from annotate.repeats import MARKING
-from annotate.sighting import Sighting, prepare
+from annotate.mathematics import infer
+from annotate.optics.profile import LensProfile
+from annotate.sight import leans
+from annotate.sight.sighting import Sighting, prepare
 from tests.annotate.drilled import Drilled
 from tests.annotate.test_coverage import givens_of, layer_of, mm, number
 from tests.annotate.test_holes import model_of

@@ -23,7 +23,14 @@ from annotate.fit import (
     shape_matrix,
 )
 from annotate.marks import Ellipse, Points
-from annotate.orthogonal import ELLIPTIC, Outline, best, circle_start, distances, ellipse_start
+from annotate.mathematics.orthogonal import (
+    ELLIPTIC,
+    Outline,
+    best,
+    circle_start,
+    distances,
+    ellipse_start,
+)
 from tests.truth import geometry
 
 centres = st.floats(-1e4, 1e4)

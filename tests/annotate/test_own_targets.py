@@ -65,5 +65,5 @@ def test_a_piece_lying_as_the_card_says_agrees_with_the_true_diameter_only(
 
 def test_the_largest_piece_allowed_floats_as_the_parabola_has_it() -> None:
     half = PIECE_SIDES * LARGEST_OF_BORE * BORE_MM / 2
-    # The measurement takes half^2 / diameter (annotate.card), with 60 % of it as its doubt.
+    # The measurement takes half^2 / diameter (annotate.sight.card), with 60 % of it as its doubt.
     assert half**2 / BORE_MM == pytest.approx(sagitta_mm(2 * half), rel=0.04)

@@ -10,11 +10,11 @@ from scipy.stats import binom
 
 from annotate.errors import BadMark
 from annotate.fit import FitFailed, Fitted, fit_ellipse, shape_matrix
-from annotate.homography import mapped
-from annotate.lean import Lean
-from annotate.lens import BARREL_MEDIAN, BARREL_SIGMA
 from annotate.marks import Chessboard, KnownCircle, KnownDistance, Layer, Marker, Point
-from annotate.profile import LensProfile
+from annotate.optics.homography import mapped
+from annotate.optics.lean import Lean
+from annotate.optics.lens import BARREL_MEDIAN, BARREL_SIGMA
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.scale import HAND_SIGMA_PX, TARGET_SIGMA_PX, Scale, scale_from
 from tests.annotate.camera import Camera, circle

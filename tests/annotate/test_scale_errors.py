@@ -9,8 +9,8 @@ from msgspec import structs
 from numpy.testing import assert_allclose
 
 from annotate.fit import FitFailed
-from annotate.lens import BARREL_MEDIAN
 from annotate.marks import Chessboard, KnownCircle, KnownDistance, Point
+from annotate.optics.lens import BARREL_MEDIAN
 from annotate.quantity import Quantity
 from annotate.scale import BOARD_SIGMA_PX, HAND_SIGMA_PX, TARGET_SIGMA_PX, Scale, scale_from
 from tests.annotate.camera import Camera, circle

@@ -8,9 +8,9 @@ import pytest
 from msgspec import structs
 from numpy.testing import assert_allclose
 
-from annotate.lean import Lean
 from annotate.marks import KnownCircle, KnownDistance, Point
-from annotate.profile import LensProfile
+from annotate.optics.lean import Lean
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from tests.annotate.camera import Camera, circle
 from tests.annotate.test_scale import FLAT_LENS, pairs, scale

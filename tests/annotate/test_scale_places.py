@@ -9,8 +9,8 @@ from msgspec import structs
 from numpy.testing import assert_allclose
 
 from annotate.fit import FitFailed
-from annotate.lens import BARREL_MEDIAN, USUAL_FOCAL
 from annotate.marks import Chessboard, KnownDistance, Layer, Marker, Point
+from annotate.optics.lens import BARREL_MEDIAN, USUAL_FOCAL
 from annotate.quantity import Quantity
 from annotate.scale import (
     BOARD_SIGMA_PX,

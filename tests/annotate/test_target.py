@@ -9,8 +9,8 @@ from numpy.testing import assert_allclose
 from PIL import Image
 
 from annotate.fit import FitFailed
-from annotate.half_light import linear_light
 from annotate.marks import Chessboard
+from annotate.pixels.half_light import linear_light
 from annotate.quantity import Quantity
 from annotate.target import find_chessboard, find_markers
 from tests.annotate.camera import Camera, coded, photograph

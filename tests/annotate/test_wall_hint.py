@@ -6,8 +6,8 @@ import msgspec
 import pytest
 
 from annotate.errors import BadMark
-from annotate.large import reduced_hint
 from annotate.marks import Rim
+from annotate.pixels.large import reduced_hint
 from annotate.quantity import Quantity
 from annotate.wall_hint import WallHint, wall_hint
 

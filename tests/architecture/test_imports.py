@@ -82,9 +82,12 @@ def test_a_planted_wrong_way_import_is_caught(tmp_path: Path) -> None:
         "annotate/marks.py": "from store import plan",  # upwards between packages
         "annotate/errors.py": "from annotate import marks",  # upwards inside one
         "annotate/quantity.py": "import json",
+        "annotate/pixels/polar.py": "from annotate.near_edges import rings",  # between rooms
+        "annotate/optics/profile.py": "from annotate.optics import lens",  # inside a room
+        "annotate/optics/cupboard.py": "",  # a new file in a room without a place
         "store/plan.py": "import sqlite3",
         "store/verdict.py": "import PySide6.QtCore",
-        "annotate/overlay.py": "from PySide6 import QtGui",  # beside the pane is not in it
+        "annotate/drawings/overlay.py": "from PySide6 import QtGui",  # beside the pane is not in it
         "capture/plans/__init__.py": "import urllib.request",
         "annotate/drawer.py": "",  # a new file without a place
     }
@@ -106,9 +109,12 @@ def test_a_planted_wrong_way_import_is_caught(tmp_path: Path) -> None:
         "store.plan",
         "annotate.errors -> annotate.marks",
         "annotate.quantity -> json",
+        "annotate.pixels.polar -> annotate.near_edges.rings",
+        "annotate.optics.profile -> annotate.optics.lens",
+        "annotate.optics.cupboard",
         "store.plan -> sqlite3",
         "store.verdict -> PySide6",
-        "annotate.overlay -> PySide6",
+        "annotate.drawings.overlay -> PySide6",
         "capture.plans -> urllib",
         "annotate.drawer",
     ):

@@ -13,8 +13,8 @@ import numpy as np
 from msgspec import Struct
 
 from annotate.edges import NotFound, Rims, find_rims
-from annotate.lens import focal_px
 from annotate.marks import Point, Rim
+from annotate.optics.lens import focal_px
 from annotate.wall_hint import wall_hint
 from capture.entry import parse_length
 from capture.errors import BadPhoto

@@ -14,10 +14,10 @@ import numpy as np
 import numpy.typing as npt
 from PIL import Image
 
-from annotate.calibration import Calibration, calibrate, calibrated
 from annotate.fit import FitFailed
 from annotate.marks import Chessboard, Layer
-from annotate.profile import LensProfile
+from annotate.optics.calibration import Calibration, calibrate, calibrated
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.scale import Scale, scale_from
 from annotate.target import find_chessboard

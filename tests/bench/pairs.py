@@ -2,7 +2,7 @@
 
 Rims projected by an independent camera (``tests.annotate.drilled``) with 0.8 px of jitter, ten
 near points and seven far ones, focal length unknown; diameter, wall and bore typed, off by as much
-as they say. Printed for each photo alone, for both as one (``annotate.together``), and for what a
+as they say. Printed for each photo alone, for both as one (``routes.together``), and for what a
 careless hand would do: the weighted mean of the two, as if all their errors were independent. In
 the second table the wall is typed 0.3 mm vague and the camera only turned on its own axis, so that
 nearly all the two photos do not know is shared.
@@ -19,7 +19,7 @@ from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.quantity import Quantity
 from annotate.result import Known, Result
-from annotate.together import Together, measure_together
+from annotate.routes.together import Together, measure_together
 from tests.annotate.drilled import Drilled
 from tests.annotate.test_coverage import layer_of, mm, random_scene
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from PIL import Image, ImageOps
 
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from capture.lenses import Made, ViewUsed, profile_text, read_profile
 from store.book import Book
 from store.evidence import Marked, PaperKept

@@ -164,7 +164,7 @@ def _stay_in(shop: Path) -> None:
 
 
 def _stand_in_for_measuring() -> None:
-    from annotate import accepted  # noqa: PLC0415 - in the child
+    from annotate.routes import accepted  # noqa: PLC0415 - in the child
     from tests.store import small_job  # noqa: PLC0415 - the same
 
     def accept(layer: Any, givens: Any, **others: Any) -> accepted.Accepted:

@@ -19,10 +19,10 @@ from unittest import mock
 
 import msgspec
 
+from annotate.drawings.overlay import to_svg
 from annotate.errors import AnnotateError
 from annotate.givens import Givens
 from annotate.marks import Layer
-from annotate.overlay import to_svg
 from capture.entry import parse_answer, parse_length, parse_limit, parse_reading, quantity_of
 from capture.errors import BadPlanFile, BadProfile, BadReading
 from capture.intake import worker
@@ -262,7 +262,7 @@ def _lens_seeds() -> Iterator[bytes]:
 
 
 def _lens_fields() -> Iterable[str]:
-    from annotate.profile import LensProfile  # noqa: PLC0415 - beside its use
+    from annotate.optics.profile import LensProfile  # noqa: PLC0415 - beside its use
 
     return LensProfile.__struct_fields__
 
@@ -293,7 +293,9 @@ TARGETS = {
         _layer_seeds,
         ("annotate", "store.pack.bounded"),
     ),
-    "lens": Target(_lens, (BadProfile,), _lens_seeds, ("capture.lenses", "annotate.profile")),
+    "lens": Target(
+        _lens, (BadProfile,), _lens_seeds, ("capture.lenses", "annotate.optics.profile")
+    ),
     "zip": Target(_zip, (NotAPack, CannotWrite), _zip_seeds, ("store", "zipfile")),
     "bag": Target(_bag, (NotAPack, CannotWrite, StoreError), _bag_seeds, ("store",)),
 }

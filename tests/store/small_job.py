@@ -9,7 +9,7 @@ from annotate.beside import Beside
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer, Rim
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known, Parallax, Unknown
 from store import acts
@@ -129,7 +129,7 @@ def measure(
     lens: LensProfile | None = None,
     beside: Beside | None = None,
 ) -> Coverage:
-    """Stand in for annotate.accepted.measure: any fixed function of all it is given will do."""
+    """Stand in for annotate.routes.accepted.measure: any fixed function of all it is given."""
     near = layer.rim("near")
     if near is None:
         raise CannotMeasure("the near rim is not marked")

@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from annotate import priors
 from annotate.errors import UnitMismatch
+from annotate.estimates.repeats import MARKING
 from annotate.quantity import Quantity
-from annotate.repeats import MARKING
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Unknown
+from annotate.sight import priors
 from store.agree import PERSONAL, agreement, blind_agreement
 from store.budget import Budget, Source, coverage_budget, quantity_budget
 from store.errors import CannotDerive

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from annotate import student
 from annotate.errors import UnitMismatch
+from annotate.mathematics import student
 from annotate.quantity import Quantity
 from store.budget import (
     Budget,

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from annotate.errors import AnnotateError
 from annotate.marks import Ellipse, Layer
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.quantity import UNITS, Quantity
 from store import codec
 from store.change import LimitSet

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from annotate.overlay import Box
+from annotate.drawings.overlay import Box
 from store.errors import CannotRead, StoreError
 from store.report.page.copies import copies
 from store.report.pictures import Wanted, print_copy

@@ -111,7 +111,7 @@ def test_the_square_has_equal_diagonals(card: Grey) -> None:
 
 
 def test_a_piece_is_as_wide_as_the_measurement_in_a_bore_takes_it_to_be(card: Grey) -> None:
-    """The cut lines left and right of the largest marker: 1.5 sides apart (annotate.card)."""
+    """The cut lines left and right of the largest marker: 1.5 sides apart (annotate.sight.card)."""
     corners = opencv_reads(card, cv2.aruco.DICT_4X4_50)[45]
     x, y = corners.mean(axis=0).astype(int)
     half = round(PIECE_SIDES * 40.0 / 2 / 25.4 * DPI)

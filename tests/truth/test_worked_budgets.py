@@ -10,7 +10,7 @@ from typing import Literal
 
 import pytest
 
-from annotate import student
+from annotate.mathematics import student
 from annotate.quantity import Quantity
 from store.bands import band_of
 from store.budget import Budget, Source, combined, correlation, joint_budgets

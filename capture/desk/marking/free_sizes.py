@@ -14,7 +14,7 @@ from annotate.marks import (
     Layer,
     Marker,
 )
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from capture.words.quantities import given_text, interval_text, printed, quantity_text
 from store.plan import Job

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from annotate.givens import Givens
 from annotate.marks import Layer
-from annotate.outlined import outline_of
+from annotate.routes.outlined import outline_of
 from capture.desk.marking.acceptance import Accepted, lacking
 from capture.desk.marking.lens_kept import KeptLens
 from capture.desk.marking.sitting import Sitting

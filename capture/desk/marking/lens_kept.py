@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from annotate.errors import CannotMeasure
 from annotate.marks import Layer
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from capture.errors import BadProfile
 from capture.journey import Journey
 from capture.lenses import WHAT, read_profile

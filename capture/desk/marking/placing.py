@@ -7,9 +7,9 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from annotate.givens import Givens
 from annotate.marks import FarUnseen, Layer, Marker, Point
+from annotate.optics.profile import LensProfile
 from annotate.pane.canvas import PhotoCanvas
 from annotate.pane.levels import PictureLevels
-from annotate.profile import LensProfile
 from annotate.quantity import Quantity
 from capture.desk import errands
 from capture.desk.bench import Refused

@@ -8,10 +8,10 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from annotate.marks import FarOutline, FarUnseen, Layer, Rim
-from annotate.outlined import outline_of
 from annotate.pane.fit_strip import FitStrip, StripColours
 from annotate.pane.rim_fit import RimFit, fit_rim
 from annotate.quantity import Quantity
+from annotate.routes.outlined import outline_of
 from capture.desk.limit.clauses import capital
 from capture.desk.look.controls import VERB_HEIGHT, label, row, rule
 from capture.desk.look.flow import Flow

@@ -4,9 +4,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from annotate.givens import Givens
 from annotate.marks import FarUnseen, Layer, Marker, Point, Rim
-from annotate.outlined import outline_of
 from annotate.pane.rim_fit import fit_rim
 from annotate.quantity import Quantity
+from annotate.routes.outlined import outline_of
 from capture.desk.marking.acceptance import says_far
 from capture.intake.kind import recognise
 from capture.intake.photo import Photo

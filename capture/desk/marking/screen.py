@@ -5,8 +5,8 @@ from pathlib import Path
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout
 
-from annotate.outlined import outline_of
 from annotate.pane.canvas import PhotoCanvas
+from annotate.routes.outlined import outline_of
 from capture.desk.desk import Desk
 from capture.desk.look.controls import label, row
 from capture.desk.look.palette import Palette

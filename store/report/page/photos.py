@@ -26,7 +26,7 @@ def width_px(width_pt: float) -> int:
 
 def overlays(prints: Sequence[Print]) -> dict[str, Html]:
     """Return the marks of each photo by the name of their file, to be laid over the picture."""
-    # Made by annotate.overlay from numbers alone; the page gives it its size.
+    # Made by annotate.drawings.overlay from numbers alone; the page gives it its size.
     return {
         made.data["overlay"]: Html(
             _PLAIN_SVG.sub(

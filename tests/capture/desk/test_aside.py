@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
-from annotate.accepted import accept
 from annotate.beside import Beside, Repeats
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import Layer, Rim
 from annotate.quantity import Quantity
+from annotate.routes.accepted import accept
 from capture.demo.samples import known_hole
 from capture.desk.aside import Aside
 from capture.layers import hand_rim

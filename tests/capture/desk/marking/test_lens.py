@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from annotate.marks import Layer
-from annotate.profile import LensProfile
+from annotate.optics.profile import LensProfile
 from capture.desk.marking.acceptance import Accepted, file_accepted
 from capture.desk.marking.lens_kept import KeptLens, lens_for
 from capture.layers import hand_rim

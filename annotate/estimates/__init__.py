@@ -1,0 +1,1 @@
+"""What samples of the holes tell: estimate, interval, what made it uncertain, how many suffice."""

@@ -1,0 +1,252 @@
+"""Which of the arcs inside a near rim is the far rim, or none of them.
+
+What can be the near hole's own far edge is never taken for it, nor what lies outside that edge, on
+the near hole's wall, nor the border of a shadow, nor one of two edges that could be it, nor what
+may be the far drilling's other end, in the dark.
+"""
+
+from typing import Final
+
+import numpy as np
+from msgspec import Struct
+
+from annotate.far_edges.arcs import Arc
+from annotate.far_edges.back_edge import Backs
+from annotate.far_edges.nested import (
+    ON_IT,
+    Circle,
+    circle_of,
+    is_farther_out,
+    off,
+    outside,
+    sharp,
+    within,
+)
+from annotate.pixels.half_light import light_of
+from annotate.pixels.polar import Array, Tilt
+
+_EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the way
+_MAY_BE_BACK: Final = 0.022  # near radii off what can be the near hole's own edge
+_VALUE: Final = 0.12  # of an arc that is an edge
+_VALUE_BEHIND: Final = 0.08  # ... of the only one, with the edge in front of it known
+_PLAIN: Final = 0.3  # ... of one that no second look is needed at
+_FAINT: Final = 15.0  # grey values across an edge that say little of which side is which
+_FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
+_FAINT_BEHIND: Final = 0.25  # ... with the edge in front of it known
+_LENGTH: Final = 0.3  # near radii
+_STRAIGHT: Final = 0.2  # radians: what bends by less is as likely a scratch or a tool's mark
+_HOLDS: Final = 1.03  # radii of an arc within which the click lies
+_LONG: Final = 2.0  # radians of an arc whose circle is well known
+_SAME_TONE: Final = 12.0  # grey values by which two looks at one surface may differ, at least
+_NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
+_SLACK: Final = 0.03  # near radii by which a circle's place may be off
+_ALL: Final = 0.85  # share of an arc's piece that counts as the whole
+_HALF: Final = 0.5  # of an arc: its piece tells where it lies, its worth what stands beside it
+_NEARLY_AS_GOOD: Final = 0.6  # of the best arc's value
+_MUCH_BETTER: Final = 2.0
+_CLEAR: Final = 0.04  # near radii off the near hole's own edge: no piece of that
+_WELL_CLEAR: Final = 0.1
+_TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
+_ENOUGH: Final = 0.5
+_DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
+_AWAY: Final = 0.85  # cosine of some 30 degrees
+_SEEN_LEAN: Final = 0.03  # near radii that the near hole's far edge must have moved to tell the way
+
+
+class Click(Struct, frozen=True):
+    """A place inside the opening, in the near rim's unit frame, and the grey value round it.
+
+    ``face``: the grey value of the face round the near rim.
+    """
+
+    at: Array
+    level: float
+    face: float
+
+
+def far_of(
+    found: list[Arc], backs: Backs, back: Arc | None, tilt: Tilt, click: Click
+) -> Arc | None:
+    """Return the arc of all found that is the far rim, or None if none plainly is.
+
+    Most edge, most contrast, the click's own tone on the click's side. ``back`` is the arc among
+    them that is the near hole's own far edge.
+    """
+    front = front_of(back, backs)
+    rest = [arc for arc in found if arc is not back and _may_be(arc, backs, front, click)]
+    rest = sharp(rest, found)
+    if front is None and not _best_is_far(found, rest, click):
+        return None
+    rim = _best_of(rest, found, (backs, front), tilt, click)
+    return None if rim is None or _may_be_end(rim, front, click) else rim
+
+
+def _best_of(
+    rest: list[Arc], found: list[Arc], own: tuple[Backs, Circle | None], tilt: Tilt, click: Click
+) -> Arc | None:
+    """Return the rim among the ``rest``, all arcs that may be it, or None if that is not plain."""
+    backs, front = own
+    best = max(rest, key=lambda arc: _value(arc, click), default=None)
+    if best is None or _value(best, click) < _VALUE:
+        # The click's tone is that of one place only. It is not needed if one edge is left.
+        return _alone(rest, found, backs) if front is None else _only(rest, backs, front)
+    rim = _rim_of_drilling(best, rest, tilt)
+    if front is not None and backs.told:
+        return _outermost(rim, [arc for arc in rest if _may_be_round(rim, arc, backs, front)])
+    least = _NEARLY_AS_GOOD * _value(best, click)
+    # Farther in an edge may be a shadow in the far drilling or its other end. One farther out may
+    # be the rim and the best one a shadow, or the other way round: nothing here tells which.
+    if any(_value(arc, click) > least and is_farther_out(arc, rim) for arc in rest):
+        return None
+    return rim
+
+
+def front_of(back: Arc | None, backs: Backs) -> Circle | None:
+    """Return the edge of the near hole's other end, of which an arc shows, as it is known best."""
+    if back is None:
+        return None
+    return backs.nearest(back) if backs.told else circle_of(back)
+
+
+def _may_be_end(arc: Arc, front: Circle | None, click: Click) -> bool:
+    """Return whether an arc may be the other end of the far drilling, which itself is in the dark.
+
+    The end lies deeper: whoever looks in askew sees it moved the way that the near hole's own far
+    edge (``front``) is moved, and many times as far. Its wall gets next to none of the light that
+    falls on the part behind.
+    """
+    if front is None or arc.contrast < 0:
+        return False
+    way, move = np.array(front[:2]), np.array([arc.x - front[0], arc.y - front[1]])
+    size = float(np.hypot(*way))
+    if size < _SEEN_LEAN or way @ move < _AWAY * size * np.hypot(*move):
+        return False
+    return bool(light_of(arc.outside) < _DARK * light_of(click.face))
+
+
+def is_plain(far: Arc | None, backs: Backs, back: Arc, click: Click) -> bool:
+    """Return whether an arc was found that stands out, well clear of the edge in front of it."""
+    if far is None:
+        return False
+    return off(far, backs.nearest(back)) > _WELL_CLEAR and _value(far, click) > _PLAIN
+
+
+def _best_is_far(found: list[Arc], rest: list[Arc], click: Click) -> bool:
+    """Return whether no arc is much better than the best of the ``rest``, those that may be far.
+
+    Such an arc would be a back edge, or the far rim, or part of both: it was not told which.
+    """
+    best = max((_value(arc, click) for arc in rest), default=0.0)
+    return all(_value(arc, click) < _MUCH_BETTER * best for arc in found)
+
+
+def _may_be(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
+    """Return whether an arc is edge enough, holds the click, and is no back edge."""
+    known = front is not None and backs.told
+    if not _clicked_into(arc, click):
+        return False
+    if arc.radius * arc.sweep < _LENGTH or arc.sweep < _STRAIGHT or arc.quality < _EDGED:
+        return False
+    if abs(arc.contrast) < _FAINT and arc.worth < (_FAINT_BEHIND if known else _FAINT_WORTH):
+        return False
+    # The part behind is seen through the near hole's own far edge: what lies outside that edge is
+    # on the near hole's wall.
+    if backs.told and backs.outside(arc) > _HALF:
+        return False
+    if front is None:
+        return backs.off(arc) > _MAY_BE_BACK
+    return outside(arc, front) < _HALF and off(arc, front) > ON_IT + backs.slack
+
+
+def _clicked_into(arc: Arc, click: Click) -> bool:
+    """Return whether an arc holds the click and is not lit from behind round a dark one."""
+    reach = _HOLDS if arc.sweep < _LONG else 1.0
+    if np.hypot(click.at[0] - arc.x, click.at[1] - arc.y) > reach * arc.radius:
+        return False
+    # What is lighter inside than outside is an opening with light behind it: all of it is light.
+    return arc.contrast > -_FAINT or click.level > arc.outside - _SAME_TONE
+
+
+def _only(rest: list[Arc], backs: Backs, front: Circle) -> Arc | None:
+    """Return the only edge that is left, None if there are several or none."""
+    left = [arc for arc in rest if _standing_out(arc) > _VALUE]
+    if not left and backs.told:
+        # With the edge in front known, less is enough where it is no piece of that.
+        left = [arc for arc in rest if _standing_out(arc) > _VALUE_BEHIND]
+        left = [arc for arc in left if off(arc, front) > _WELL_CLEAR]
+    return left[0] if len(left) == 1 else None
+
+
+def _alone(rest: list[Arc], found: list[Arc], backs: Backs) -> Arc | None:
+    """Return the only edge that stands out of all found, well clear of any back edge, or None."""
+    best = max(rest, key=_standing_out, default=None)
+    if best is None or _standing_out(best) < _VALUE or backs.off(best) < _WELL_CLEAR:
+        return None
+    others = (arc.worth for arc in found if arc is not best)
+    return best if max(others, default=0.0) < _HALF * best.worth else None
+
+
+def _may_be_round(rim: Arc, arc: Arc, backs: Backs, front: Circle) -> bool:
+    """Return whether an arc is clear of the near hole's own edge, and its tones not the reverse.
+
+    Round a rim that is dark inside none is the other way round: the wall of the far drilling does
+    not outshine the part that it is drilled into.
+    """
+    clear = off(arc, front) > _CLEAR and backs.off(arc) > _CLEAR
+    return clear and not (rim.contrast > _FAINT and arc.contrast < -_FAINT)
+
+
+def _outermost(rim: Arc, rest: list[Arc]) -> Arc | None:
+    """Return the edge round an arc and round all others, None where that can't be told.
+
+    All of the far drilling is seen through its rim: its other end, the light that falls in and a
+    step in it lie inside. What lies outside is the part behind, and smooth: a long edge there
+    would be the near hole's own, and that is known.
+    """
+    while True:
+        rest = [arc for arc in rest if is_farther_out(arc, rim)]
+        best = max(rest, key=lambda arc: arc.worth, default=None)
+        if best is None or best.worth < _TOO_LITTLE * rim.worth:
+            return rim
+        if best.worth < _ENOUGH * rim.worth:
+            return None
+        rim = best
+
+
+def _value(arc: Arc, click: Click) -> float:
+    """Return how much speaks for an arc as the rim of the opening that was clicked into."""
+    size = abs(arc.contrast)
+    # Where the sign of the contrast changes along the arc, its tones are no guide.
+    plain = max(0.0, 2 * arc.steady - 1)
+    away = plain * abs(click.level - arc.inside) / (0.5 * size + _SAME_TONE)
+    return float(_standing_out(arc) * np.exp(-0.5 * away**2))
+
+
+def _standing_out(arc: Arc) -> float:
+    """Return how much edge and contrast an arc has, whatever its tones."""
+    size = abs(arc.contrast)
+    return arc.worth * (0.3 + 0.7 * size / (size + 25))
+
+
+def _rim_of_drilling(arc: Arc, rest: list[Arc], tilt: Tilt) -> Arc:
+    """Return the rim of the far drilling of which an arc may be the other end, lit from behind.
+
+    Through a drilling lit from behind its far end is the brightest edge, its wall a crescent
+    round it. The end lies inside the rim, is no larger, and moved along the tilt.
+    """
+    if arc.contrast > 0:
+        return arc
+    for rim in sorted(rest, key=lambda other: -other.worth):
+        move = np.array([arc.x - rim.x, arc.y - rim.y])
+        across = abs(float(move @ np.array([-tilt.along[1], tilt.along[0]])))
+        wall = abs(rim.inside - arc.outside) < _SAME_TONE + 0.2 * abs(arc.contrast)
+        size = arc.radius / rim.radius
+        if (
+            rim is not arc
+            and _NARROWEST < size < 1 + _SLACK
+            and across < _SLACK + 0.8 * float(np.hypot(*move))
+            and within(arc, circle_of(rim)) > _ALL
+            and wall
+        ):
+            return rim
+    return arc

@@ -1,0 +1,213 @@
+"""Several round edges in one flat face -> their diameters and the distances between centres.
+
+One adjustment of everything seen (``face_fit``): the target's corners, the camera, and a circle on
+the face for each edge, both edges of a chamfer about one axis. That every rim must be round on the
+plane tells much about lens and lean which a small target off to one side cannot. Then each plain
+edge is carried down to its own depth, along the lines of sight.
+"""
+
+from collections.abc import Sequence
+from itertools import combinations
+from math import hypot
+
+import numpy as np
+import numpy.typing as npt
+from msgspec import Struct
+
+from annotate.errors import CannotMeasure
+from annotate.fit import FitFailed, Fitted, fit_circle, fit_ellipse
+from annotate.flat_face.face_eye import Guess, Ring
+from annotate.flat_face.face_fit import PAPER_MM, Fit, Mask
+from annotate.flat_face.face_strays import ALIKE, found_sigma_px, settled
+from annotate.flat_face.two_edges import Edges
+from annotate.marks import Ellipse, Rim
+from annotate.optics.lean import Lean
+from annotate.quantity import Quantity
+from annotate.scale import Scale
+
+__all__ = ["EDGE_DEPTH_MM", "PAPER_MM", "TRIALS", "Pair", "Survey", "measure_holes"]
+
+Array = npt.NDArray[np.float64]
+
+TRIALS = 4000
+# Mean depth of a plain drilled edge under the face (exponential): as deep as its break is wide, and
+# as uncertain. No source but the break's.
+EDGE_DEPTH_MM = 0.02
+# What may shift a whole rim outwards or inwards alike. A found one, refined in linear light, lies
+# within 0.2 px of its edge on rendered pictures; a hand may take the edge's dark side for the edge.
+FOUND_BIAS_PX, HAND_BIAS_PX = 0.12, 0.3
+# How far outside the drilled radius a plain edge is seen: no edge is without a break (ISO 13715).
+# Below a chamfer, which is that break, the drilled edge is blunt and seen where it is.
+EDGE_BREAK_MM, EDGE_BREAK_U_MM = 0.01, 0.01
+# An edge that shows on a part of its circle only may be that of a chamfer whose drilled edge lies
+# in the dark: one in six on pictures rendered by ourselves. Widths of a chamfer: from and to in mm,
+# and in radii at most. Common practice, no source.
+HIDDEN = 1 / 6
+CHAMFERS_MM, WIDEST = (0.1, 0.9), 0.25
+# A rim's points lie about their ellipse by 0.1 px; what more they scatter is a second edge close
+# by, or shadow, and may have moved the whole rim by several times that.
+_CLEAN_PX, _MOVED_BY = 0.12, 4.0
+# What scatters more, in px and parts of the radius, is two edges close together, or none.
+_TORN_PX, _TORN = 0.2, 0.0015
+_ENOUGH = 40  # points on a rim, as many more go together
+_STRAYS = 1.5  # scatter beyond what the rim claims: look for points off the edge
+
+
+class Pair(Struct, frozen=True):
+    """The distance between the centres of two holes, counted from 0 in the order given."""
+
+    start: int
+    end: int
+    distance: Quantity
+
+
+class Survey(Struct, frozen=True):
+    """Diameters and outlines of the holes in the order given, and the distances of all pairs."""
+
+    diameters: tuple[Quantity, ...]
+    outlines: tuple[Ellipse, ...]
+    pairs: tuple[Pair, ...]
+    barrel: Quantity
+
+
+def measure_holes(
+    scale: Scale, edges: Sequence[Rim | Edges], *, seed: int = 0, trials: int = TRIALS
+) -> Survey:
+    """Return the diameters (mm) of drilled edges in the scale's plane and all centre distances.
+
+    An edge is a rim, or both edges of a chamfer; found ones come refined to the half-way level in
+    linear light (``two_edges``). The same marks, seed and trials give the same numbers. Raises
+    CannotMeasure where a rim is no ellipse or there is none.
+    """
+    if scale.lean != Lean() or scale.seen is None:
+        raise CannotMeasure("this scale does not show the lean of the face", "lay a target on it")
+    if not edges:
+        raise CannotMeasure("no rim is marked", "click inside each hole to be measured")
+    both = [one if isinstance(one, Edges) else Edges(one) for one in edges]
+    outlines = [_outline(one.drilled, k) for k, one in enumerate(both)]
+    for k, (one, outline) in enumerate(zip(both, outlines, strict=True)):
+        _refuse_torn(one, outline, k)
+    outer = [None if one.outer is None else _outline(one.outer, k) for k, one in enumerate(both)]
+    rings, guesses = [], []
+    for k, one in enumerate(both):
+        rings.append(_ring(one.drilled, outlines[k], k, deep=one.outer is not None))
+        beside = outer[k]
+        if one.outer is not None and beside is not None:
+            rings.append(_ring(one.outer, beside, k, deep=False))
+        guesses.append(_guess(scale, outlines[k], one))
+    fit, best = settled(Fit.of(scale, rings, guesses))
+    rng = np.random.default_rng(seed)
+    draws = rng.multivariate_normal(best, fit.covariance(best), trials, method="eigh")
+    biases = [_bias_px(_drilled(fit, k)) for k in range(len(both))]
+    # A hand is taken to see the drilled edge itself.
+    broken = np.array([float(one.drilled.placed == "found" and one.outer is None) for one in both])
+    partly = np.array([one.partly and one.outer is None for one in both])
+    rng = np.random.default_rng(seed + 1)
+    hidden = _hidden_mm(fit.circles(draws)[..., 2], partly, np.random.default_rng(seed + 2))
+    return _surveyed(
+        fit, draws, outlines, biases, (hidden, EDGE_BREAK_MM * broken), scale.length, rng
+    )
+
+
+def _refuse_torn(edges: Edges, outline: Fitted[Ellipse], index: int) -> None:
+    """Raise CannotMeasure where points found for one edge lie on two, partly on each."""
+    most = hypot(_TORN_PX, _TORN * outline.shape.semi_major)
+    if edges.drilled.placed == "found" and edges.outer is None and outline.rms > most:
+        raise CannotMeasure(
+            f"two edges of hole {index} are too close together, or too faint, to be told apart",
+            "go closer, light it from all round, or place points on the drilled edge by hand",
+        )
+
+
+def _ring(rim: Rim, outline: Fitted[Ellipse], hole: int, *, deep: bool) -> Ring:
+    points = rim.array_px()[outline.kept]
+    points = points[:: max(1, len(points) // _ENOUGH)]
+    if rim.placed == "hand":
+        return Ring(points, max(rim.sigma_px, outline.rms), hole, deep, found=False)
+    return Ring(points, found_sigma_px(outline.rms), hole, deep, found=True)
+
+
+def _guess(scale: Scale, outline: Fitted[Ellipse], edges: Edges) -> Guess:
+    circle = fit_circle(scale.to_mm(edges.drilled.array_px()[outline.kept]))
+    if isinstance(circle, FitFailed):
+        raise CannotMeasure(f"a rim is not round on the face: {circle.reason}")
+    shape = circle.shape
+    chamfer = 0.0
+    if edges.outer is not None:
+        around = fit_circle(scale.to_mm(edges.outer.array_px()))
+        if isinstance(around, FitFailed):
+            raise CannotMeasure(f"a rim is not round on the face: {around.reason}")
+        chamfer = around.shape.radius - shape.radius
+        shape = type(shape)(around.shape.cx, around.shape.cy, shape.radius)
+    middle = np.array([outline.shape.cx, outline.shape.cy])
+    return Guess(shape.cx, shape.cy, shape.radius, chamfer, scale.mm_per_px(middle))
+
+
+def _drilled(fit: Fit, hole: int) -> Ring:
+    """Return the ring of a hole's drilled edge: the first of its rings."""
+    return next(ring for ring in fit.rings if ring.hole == hole)
+
+
+def _bias_px(drilled: Ring) -> float:
+    if not drilled.found:
+        return HAND_BIAS_PX
+    return hypot(FOUND_BIAS_PX, _MOVED_BY * max(0.0, drilled.sigma_px / ALIKE - _CLEAN_PX))
+
+
+def _outline(rim: Rim, index: int) -> Fitted[Ellipse]:
+    fitted = fit_ellipse(rim.array_px(), rim.sigma_px)
+    if isinstance(fitted, FitFailed) or fitted.rms > _STRAYS * rim.sigma_px:
+        fitted = fit_ellipse(rim.array_px(), rim.sigma_px, robust=True)
+    if isinstance(fitted, FitFailed):
+        raise CannotMeasure(
+            f"no ellipse can be told from the rim of hole {index}: {fitted.reason}",
+            "light it so that its edge shows all round, or place points all round it by hand",
+        )
+    return fitted
+
+
+def _hidden_mm(radii: Array, partly: Mask, rng: np.random.Generator) -> Array:
+    """Return by how much (draws, holes) the drilled edge may lie unseen within the one found."""
+    width = np.minimum(rng.uniform(*CHAMFERS_MM, radii.shape), WIDEST * radii)
+    return np.asarray(np.where(partly & (rng.random(radii.shape) < HIDDEN), width, 0.0))
+
+
+def _surveyed(
+    fit: Fit,
+    draws: Array,
+    outlines: Sequence[Fitted[Ellipse]],
+    biases_px: Sequence[float],
+    inside_mm: tuple[Array, Array],
+    typed: Quantity,
+    rng: np.random.Generator,
+) -> Survey:
+    count, (hidden, broken) = len(draws), inside_mm
+    circles, pose = fit.circles(draws), fit.pose(draws)
+    foot = -np.stack([np.sum(axis * pose.origin, axis=1) for axis in (pose.x, pose.y)], axis=1)
+    height = np.sum(pose.away * pose.origin, axis=1) + fit.paper_mm(draws)
+    # A plain edge lies somewhat below the face: central projection from plane to plane.
+    plain = np.array([not any(r.deep and r.hole == k for r in fit.rings)
+                      for k in range(len(outlines))])  # fmt: skip
+    deeper = rng.exponential(EDGE_DEPTH_MM, circles.shape[:2]) * plain
+    enlarged = 1 + deeper / height[:, None]
+    centres = foot[:, None] + (circles[..., :2] - foot[:, None]) * enlarged[..., None]
+    length = typed.draw(rng, count) / typed.value
+    shifts = [hypot(EDGE_BREAK_U_MM, bias * guess.mm_per_px)
+              for bias, guess in zip(biases_px, fit.guesses, strict=True)]  # fmt: skip
+    moved = np.array(shifts) * rng.standard_normal((count, len(shifts))) - hidden - broken
+    radii = (circles[..., 2] * enlarged + moved) * length[:, None]
+    pairs = []
+    for start, end in combinations(range(len(shifts)), 2):
+        apart = np.linalg.norm(centres[:, end] - centres[:, start], axis=1) * length
+        pairs.append(Pair(start, end, Quantity.from_samples(apart, "mm")))
+    return Survey(
+        diameters=tuple(_diameter(2 * radii[:, k], hidden[:, k]) for k in range(len(shifts))),
+        outlines=tuple(fitted.shape for fitted in outlines),
+        pairs=tuple(pairs),
+        barrel=Quantity.from_samples(fit.barrel(draws), "1"),
+    )
+
+
+def _diameter(samples: Array, hidden: Array) -> Quantity:
+    """Return a diameter; its value is that of the likelier case, no drilled edge in the dark."""
+    return Quantity.from_samples(samples, "mm", value=float(np.median(samples[hidden == 0])))

@@ -1,0 +1,170 @@
+"""The drilled edge of a hole in a flat face, and the edge of its chamfer: two rings about one axis.
+
+Where a target shows how the face lies, it is known where on the face the camera looks from: the
+lower edge of a chamfer is a smaller circle about the same axis, seen moved along the line of sight
+by its depth times the sight's slope. The bottom of a hole, a shadow or a drill mark lies deeper and
+is seen moved farther. All edges along rays from the middle vote for the circle they may be of; a
+pair of circles that both have enough votes, one where the other's lower edge must be, is a
+chamfer, and the smaller one is the drilled edge. Derivation: written out here; no outside source.
+"""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from msgspec import Struct
+
+from annotate.errors import CannotMeasure
+from annotate.fit import FitFailed, fit_circle
+from annotate.flat_face.ring_votes import (
+    ANGLES,
+    Array,
+    Circle,
+    Rays,
+    Voted,
+    circles,
+    edges_on,
+    meets,
+    rays_from,
+    share_on,
+)
+from annotate.marks import Points, Rim
+from annotate.pixels.half_light import Picture, refine_rim
+from annotate.scale import Scale
+
+_NARROWEST_PX: Final = 1.8  # of a chamfer
+_WIDEST: Final = 0.32  # of a chamfer, in radii
+_DEPTHS: Final = np.array([0.45, 0.55, 0.65, 0.8, 1.0, 1.2, 1.45, 1.75])  # of one, in its width
+_OUTER_VOTES: Final = 0.33  # of the rays on which a circle must show
+_INNER_VOTES: Final = 0.36  # of what the face leaves to be seen of a lower edge
+_SHOWN: Final = 0.45  # of the rays on which a lower edge may be seen
+_GAIN: Final = 0.25  # votes that a second circle must add
+_CANDIDATES: Final = 14
+_HINT: Final = 0.2  # of what would show of a lower edge: less is chance
+_HINT_PX: Final = 2.5  # nearer the rim its own blur gives such hints
+# Of the rays, on which an edge is found that shows all round. On pictures rendered by ourselves one
+# chamfer in the dark of seven showed its edge in the face on more of them.
+_WHOLE: Final = 0.85
+_FEWEST: Final = 24  # points of an edge
+_FAINT: Final = 0.4  # of a rim's strongest contrast
+
+
+class Edges(Struct, frozen=True):
+    """The drilled edge, and the chamfer's edge in the face if there is one.
+
+    ``partly``: the one edge found shows on a part of the circle only. Where light comes from a
+    side, the rest may be a lit wall, or a chamfer whose drilled edge lies in the dark.
+    """
+
+    drilled: Rim
+    outer: Rim | None = None
+    partly: bool = False
+
+
+class _Lower(NamedTuple):
+    """A lower edge, the share of all rays that are on it, and of those on which it can show."""
+
+    circle: Circle
+    votes: float
+    cover: float
+
+
+def both_edges(picture: Picture, scale: Scale, rim: Rim) -> Edges:
+    """Return the edges of the hole that a found rim is of, refined in linear light.
+
+    ``rim`` may run along either edge of a chamfer, or partly along each. Raises CannotMeasure where
+    the drilled edge below a chamfer is hardly to be seen.
+    """
+    start = fit_circle(scale.to_mm(rim.array_px()))
+    if isinstance(start, FitFailed):
+        return Edges(refine_rim(picture, rim, faint=_FAINT))
+    middle, radius = np.array([start.shape.cx, start.shape.cy]), start.shape.radius
+    rays = rays_from(picture, scale, middle, radius)
+    foot, height = scale.camera_over()
+    ring, lower = _pair(rays, radius, (foot - middle) / height)
+
+    def placed(places: Points, reach_px: float) -> Rim:
+        there = _rim(rim, scale.to_px(middle + places))
+        return refine_rim(picture, there, reach_px=reach_px, faint=_FAINT)
+
+    if ring is not None and lower is not None:
+        # Farther across lies the other edge.
+        reach = 0.5 * (ring.circle[2] - lower.circle[2]) / rays.mm_per_px
+        clear = _NARROWEST_PX * rays.mm_per_px
+        return Edges(
+            placed(_within(edges_on(rays, lower.circle), ring.circle, clear), reach),
+            placed(_off(edges_on(rays, ring.circle), lower.circle, clear), reach),
+        )
+    partly = ring is not None and ring.votes < _WHOLE
+    if ring is not None and ring.votes > share_on(rays, (0.0, 0.0, radius)) + _GAIN:
+        return Edges(placed(edges_on(rays, ring.circle), np.inf), partly=partly)
+    return Edges(refine_rim(picture, rim, faint=_FAINT), partly=partly)
+
+
+def _pair(rays: Rays, radius: float, sight: Array) -> tuple[Voted | None, _Lower | None]:
+    """Return the best ring that stands for itself or for a chamfer's edge, and one below it.
+
+    Raises CannotMeasure where a lower edge shows here and there only.
+    """
+    rings = circles(rays, radius, _OUTER_VOTES, _CANDIDATES)
+    if not rings:
+        return None, None
+    alone = max(rings, key=lambda ring: ring.votes)
+    best, found = alone.votes + _GAIN, None
+    for outer in rings:
+        lower = _below(rays, outer.circle, sight)
+        if lower.cover > _INNER_VOTES and outer.votes + lower.votes > best:
+            best, found = outer.votes + lower.votes, (outer, lower)
+    if found is not None:
+        return found
+    hinted = _below(rays, alone.circle, sight)
+    if hinted.cover > _HINT and alone.circle[2] - hinted.circle[2] > _HINT_PX * rays.mm_per_px:
+        raise CannotMeasure(
+            "the drilled edge below a chamfer shows on a part of it only",
+            "light the hole from all round or from above",
+        )
+    return alone, None
+
+
+def _below(rays: Rays, outer: Circle, sight: Array) -> _Lower:
+    """Return the best lower edge of a chamfer whose edge in the face is given.
+
+    Only what the face does not hide of it can show: its part within the outer circle.
+    """
+    x, y, radius = outer
+    px = rays.mm_per_px
+    tolerance = max(0.8 * px, 0.006 * radius)
+    best = _Lower(outer, 0.0, 0.0)
+    for width in np.arange(_NARROWEST_PX * px, _WIDEST * radius, 0.35 * px):
+        moves = sight * _DEPTHS[:, None] * width
+        at = meets(rays, moves[:, 0] + x, moves[:, 1] + y, radius - float(width))  # (D, A)
+        places = at[..., None] * rays.towards
+        inside = np.hypot(places[..., 0] - x, places[..., 1] - y) < radius - 1.2 * px
+        near = np.any(np.abs(rays.radii_mm - at[..., None]) < tolerance, axis=2)
+        hits, shown = np.sum(inside & near, axis=1), np.sum(inside, axis=1)
+        cover = np.where(shown > _SHOWN * ANGLES, hits / np.maximum(shown, 1), 0.0)
+        k = int(np.argmax(cover))
+        if cover[k] > best.cover:
+            circle = (x + float(moves[k, 0]), y + float(moves[k, 1]), radius - float(width))
+            best = _Lower(circle, float(hits[k]) / ANGLES, float(cover[k]))
+    return best
+
+
+def _within(places: Points, outer: Circle, clear: float) -> Points:
+    """Return the places that lie clear within a circle: beyond them the face hides a lower edge.
+
+    Nearer to it the face's own edge is taken for the lower one. All where few would be left.
+    """
+    inside = outer[2] - np.hypot(places[:, 0] - outer[0], places[:, 1] - outer[1]) > clear
+    return places[inside] if inside.sum() >= _FEWEST else places
+
+
+def _off(places: Points, lower: Circle, clear: float) -> Points:
+    """Return the places that lie clear off a lower circle, outside it or where it is hidden."""
+    gap = np.hypot(places[:, 0] - lower[0], places[:, 1] - lower[1]) - lower[2]
+    apart = (gap > clear) | (gap < 0)
+    return places[apart] if apart.sum() >= _FEWEST else places
+
+
+def _rim(found: Rim, points_px: Points) -> Rim:
+    pairs = tuple((float(x), float(y)) for x, y in points_px)
+    return Rim(found.which, pairs, found.sigma_px, found.placed, found.seed)

@@ -1,0 +1,1 @@
+"""Mathematics that knows of no photo: distributions, least squares, weighted samples, areas."""

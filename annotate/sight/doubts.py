@@ -1,0 +1,141 @@
+"""What a person should know of the marks and lengths that a coverage is made of: warnings.
+
+What nobody gave is said with what was taken for it; what does not agree with the picture is said,
+and refused where one of the two must be about another hole.
+"""
+
+from collections.abc import Iterator
+from math import log, pi
+
+import numpy as np
+
+from annotate import holes
+from annotate.errors import CannotMeasure
+from annotate.holes import INDEX, Array
+from annotate.sight import sighting
+
+_UNSETTLED = 0.7  # mean lean over mean size of the lean: 1 if all samples lean one way
+_STEEP_DEG = 25.0  # the hole's own wall then hides a fifth of an ordinary hole
+_SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apart
+_TWO_SCALES = 0.09  # a card beside the hole is a little nearer or farther, and leans a little
+_DEEP = 2.0  # standard deviations of how deep the near edge may lie
+_CONTRADICTED, _ANOTHER_HOLE = 5.0, 0.15  # sigma, and part of the length itself
+_STRAINED = 1.8  # a rim this much worse than stated is no chance
+_SQUARE_ON_DEG = 3.0  # under it a wall of 2 mm shifts the far hole by a tenth of a millimetre
+
+
+def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str, ...]:
+    """Return what a person should know of the marks and lengths; raises CannotMeasure."""
+    told = list(assumed(ready))
+    angle = float(np.sum(weight * holes.sight_angle_deg(state)))
+    if angle > _STEEP_DEG:
+        told.append(f"the camera looks {angle:.0f} degrees off the hole's axis: go squarer")
+    tilt_x, tilt_y = holes.column(state, "tilt_x"), holes.column(state, "tilt_y")
+    mean_tilt = np.hypot(np.sum(weight * tilt_x), np.sum(weight * tilt_y))
+    both_ways = mean_tilt < _UNSETTLED * np.sum(weight * np.hypot(tilt_x, tilt_y))
+    if both_ways and angle > _SQUARE_ON_DEG:
+        told.append("the picture does not settle which way the camera leans; both ways are counted")
+    arc = _arc_deg(ready, state[:1])
+    if arc < _SHORT_ARC_DEG:
+        told.append(f"only {arc:.0f} degrees of the far rim are marked: give its diameter")
+    if ready.strain > _STRAINED:
+        told.append("the points lie badly on round holes of these sizes: check rims and diameters")
+    if len(ready.side):
+        told.append("the near hole's back edge shows in pieces: they tell the camera's lean only")
+    elif ready.back is None and ready.layer.rim("back") is not None:
+        told.append("the near hole's back edge, as marked, does not fit and was left out")
+    told.extend(_conflicts(ready, state, weight))
+    told.extend(_two_scales(ready))
+    return tuple(told)
+
+
+def assumed(ready: sighting.Sighting) -> list[str]:
+    """Return a warning for each thing that nobody gave."""
+    g = ready.givens
+    told = []
+    if g.wall is None:
+        told.append("wall thickness not given: taken as 2 mm, 0.9 to 4.4 mm at 95 %")
+    if g.bore_diameter is None and not g.flat:
+        told.append("bore not given: taken as anything from flat to 28 mm in diameter")
+    if ready.lens is None and ready.layer.focal_35mm is None:
+        told.append(
+            "focal length not known: taken as 45 mm (35 mm equivalent), 14 to 146 at 95 %, "
+            "with the camera 4 to 42 cm away"
+        )
+    return [*told, *_of_profile(ready)]
+
+
+def _of_profile(ready: sighting.Sighting) -> Iterator[str]:
+    if ready.lens is None:
+        return
+    known = 100 * ready.lens.u_focal_px / ready.lens.focal_px
+    yield f"lens as measured: focal length taken as known to {known:.1f} %, for focus changes it"
+    out = ready.lens.bend(ready.near.array_px()) - ready.lens.centre()
+    if np.linalg.norm(out, axis=1).max() > ready.lens.reach * ready.camera.half_diagonal_px:
+        yield "the hole lies farther out than the lens profile's photos showed: aim at its middle"
+
+
+def _arc_deg(ready: sighting.Sighting, state: Array) -> float:
+    where = holes.pose(state, ready.camera)
+    depth = holes.depths(state)[1]
+    x, y = holes.carry_back(state, where, ready.camera, ready.far.array_px(), depth)
+    angle = np.arctan2(y[0] - state[0, INDEX["far_y"]], x[0] - state[0, INDEX["far_x"]])
+    gaps = np.diff(np.sort(angle), append=np.min(angle) + 2 * pi)
+    return float(360 - np.degrees(np.max(gaps)))
+
+
+def _conflicts(ready: sighting.Sighting, state: Array, weight: Array) -> Iterator[str]:
+    """Yield a warning for each typed length that what is seen pulls three sigma away from.
+
+    Raises CannotMeasure where it is pulled so far that one of the two is about another hole.
+    """
+    names = {"ln_near": "near diameter", "ln_far": "far diameter", "ln_wall": "wall thickness"}
+    given = {
+        "ln_near": ready.givens.near_diameter,
+        "ln_far": ready.givens.far_diameter,
+        "ln_wall": ready.givens.wall,
+    }
+    for name, words in names.items():
+        prior = ready.priors[INDEX[name]]
+        pulled = abs(float(np.sum(weight * holes.column(state, name))) - prior.mean)
+        if given[name] is None or pulled <= 3 * prior.deviation:
+            continue
+        if pulled > max(_CONTRADICTED * prior.deviation, _ANOTHER_HOLE):
+            raise CannotMeasure(
+                f"the {words} typed is not that of the holes in the picture", "check both"
+            )
+        yield f"the {words} typed does not agree with the picture: check both"
+    yield from _deep_edge(ready, state, weight)
+
+
+def _deep_edge(ready: sighting.Sighting, state: Array, weight: Array) -> Iterator[str]:
+    """Yield a warning if a typed wall only agrees with a near edge lying unheard of deep."""
+    prior = ready.priors[INDEX["ln_depth"]]
+    deep = float(np.sum(weight * holes.column(state, "ln_depth")))
+    if ready.givens.wall is not None and deep > prior.mean + _DEEP * prior.deviation:
+        yield (
+            "the wall thickness typed does not agree with the picture, unless the near edge lies "
+            f"{np.exp(deep):.1f} mm below the face: check both"
+        )
+
+
+def _two_scales(ready: sighting.Sighting) -> Iterator[str]:
+    """Yield a warning if a typed near diameter and a printed marker give two different scales.
+
+    Both lie on one face at about one distance and are foreshortened alike, so the square roots of
+    their areas in the picture must be as their sizes. Compared before any model: with the lens
+    unknown, a fit explains even a gross conflict by a camera held absurdly close.
+    """
+    if ready.marker is None or ready.givens.near_diameter is None:
+        return
+    hole = ready.near_ellipse
+    hole_mm = ready.givens.near_diameter.to("mm").value / 2
+    (x, y), side_mm = np.asarray(ready.marker.corners_px).T, ready.marker.side.to("mm").value
+    square_px2 = abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
+    by_hole = (hole.semi_major * hole.semi_minor) ** 0.5 / hole_mm
+    by_marker = square_px2**0.5 / side_mm
+    if abs(log(by_hole / by_marker)) > _TWO_SCALES:
+        yield (
+            f"the near diameter typed and the printed marker give two scales, {by_hole:.3g} and "
+            f"{by_marker:.3g} px per mm: check both lengths"
+        )

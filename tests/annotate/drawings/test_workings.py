@@ -1,0 +1,113 @@
+"""The drawing of how a coverage came about: what it shows is what was computed."""
+
+import re
+from xml.etree import ElementTree as ET
+
+import numpy as np
+import pytest
+from msgspec.structs import replace
+
+from annotate.coverage import Sampled, sampled, told
+from annotate.drawings.workings import branches, enlarged, misfits, to_svg
+from annotate.marks import FarOutline, Layer, Rim
+from tests.annotate.drilled import Drilled
+from tests.annotate.test_coverage import givens_of, layer_of
+
+LEANING = Drilled(
+    tilt_deg=12.0, tilt_towards_deg=90.0, offset=(2.0, 0.0), r_far=5.0, bore_radius=None
+)
+
+
+def drawn(layer: Layer) -> Sampled:
+    return sampled(layer, givens_of(LEANING), trials=3000)
+
+
+@pytest.fixture(scope="module")
+def blind() -> Sampled:
+    """Without the near hole's back edge both ways to lean fit."""
+    return drawn(layer_of(LEANING))
+
+
+@pytest.fixture(scope="module")
+def seeing() -> Sampled:
+    return drawn(layer_of(LEANING, back=24))
+
+
+def test_both_ways_to_lean_are_shown_with_their_odds(blind: Sampled) -> None:
+    found = branches(blind)
+    assert len(found) == 2
+    assert found[0].share >= found[1].share > 0.01
+    assert sum(each.share for each in found) == pytest.approx(1, abs=0.02)
+    first, second = (blind.ready.state(each.q[None])[0, 3:5] for each in found)
+    assert float(np.dot(first, second)) < 0  # tilt_x, tilt_y: they lean opposite ways
+
+
+def test_a_back_edge_leaves_one_way(seeing: Sampled) -> None:
+    (only,) = branches(seeing)
+    assert only.share == pytest.approx(1)
+
+
+def test_a_point_moved_outwards_lies_off_by_as_much(seeing: Sampled) -> None:
+    layer = layer_of(LEANING, back=24)
+    near = layer.rim("near")
+    assert isinstance(near, Rim)
+    points = near.array_px()
+    middle = points.mean(axis=0)
+    out = (points[3] - middle) / np.linalg.norm(points[3] - middle)
+    points[3] += 6 * out
+    moved = tuple(
+        replace(mark, points_px=tuple(map(tuple, points.tolist()))) if mark is near else mark
+        for mark in layer.marks
+    )
+    found = misfits(drawn(replace(layer, marks=moved)))
+    assert [each.which for each in found] == ["near", "far", "back"]
+    (near_off, far_off, _) = found
+    # The rim follows it a little: five unknowns of an ellipse, 24 points.
+    assert near_off.off_px[3] == pytest.approx(6 * (1 - 5 / 24), abs=0.5)
+    assert near_off.out[3] == pytest.approx(out, abs=0.1)
+    assert near_off.strays.tolist() == [k == 3 for k in range(24)]
+    assert not far_off.strays.any()
+    assert np.abs(misfits(seeing)[0].off_px).max() < 1.0
+
+
+def texts(svg: str) -> str:
+    root = ET.fromstring(svg)  # noqa: S314 - our own
+    return " / ".join(each.text or "" for each in root.iter() if each.tag.endswith("text"))
+
+
+def test_the_drawing_says_what_it_shows(blind: Sampled, seeing: Sampled) -> None:
+    svg, box = to_svg(blind, told(blind), picture="data:image/png;base64,AAAA", width=600)
+    words = texts(svg)
+    assert f"{enlarged(blind)} times enlarged" in words
+    assert "2 camera leans fit (the likeliest drawn, others dotted)" in words
+    assert re.search(r"covered [\d.]+ % \(95 %: [\d.]+ to [\d.]+ %\)", words)
+    assert 'href="data:image/png;base64,AAAA"' in svg
+    assert f'viewBox="0 0 {box.width} ' in svg
+    assert 'width="600"' in svg
+    # The far rim and the back edge of the other way to lean are dotted: two more lines.
+    one, _ = to_svg(seeing, told(seeing))
+    dotted = re.compile(r'stroke-dasharray="([\d.]+) ([\d.]+)"')
+    short = [sum(float(a) < float(b) for a, b in dotted.findall(each)) for each in (svg, one)]
+    assert short == [2, 0]
+    assert "only one camera lean fits" in texts(one)
+    assert "<image" not in one
+
+
+def test_whiskers_are_as_long_as_the_factor_says(seeing: Sampled) -> None:
+    svg, box = to_svg(seeing, told(seeing))
+    factor = enlarged(seeing)
+    lines = re.findall(
+        r'<polyline points="([-\d.]+),([-\d.]+) ([-\d.]+),([-\d.]+)" stroke="#0', svg
+    )
+    assert len(lines) == sum(len(each.points) for each in misfits(seeing))
+    long = [np.hypot(float(c) - float(a), float(d) - float(b)) for a, b, c, d in lines]
+    expected = np.concatenate([np.abs(each.off_px) for each in misfits(seeing)]) * factor
+    assert np.allclose(sorted(long), sorted(expected), atol=0.02)
+    assert max(long) < 0.5 * box.width
+
+
+def test_an_outline_that_was_drawn_is_a_closed_line(seeing: Sampled) -> None:
+    outline = FarOutline(((700.0, 500.0), (900.0, 500.0), (800.0, 700.0)))
+    with_it, _ = to_svg(seeing, told(seeing), outline=outline)
+    without, _ = to_svg(seeing, told(seeing))
+    assert with_it.count("<polygon") == without.count("<polygon") + 2  # on its casing

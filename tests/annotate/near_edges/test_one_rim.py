@@ -1,0 +1,93 @@
+"""An outline that two rims make between them is told from one rim: drawings known exactly."""
+
+import numpy as np
+import pytest
+
+from annotate.edges import NotFound, Rims, find_rims
+from annotate.marks import Point
+from annotate.near_edges.one_rim import is_one_rim
+from annotate.pixels.halvings import pyramid
+from annotate.pixels.polar import frame_of
+from tests.annotate.holes_drawn import Drawn, but
+
+PLAIN = Drawn()
+FRAME = frame_of(
+    *PLAIN.centre,
+    (PLAIN.radius_px * PLAIN.squash, PLAIN.radius_px),
+    np.radians(PLAIN.turn_deg),
+)
+
+
+def lens(off: float, radius: float) -> Drawn:
+    """Return two holes of which only the opening's own border shows: all else looks like face."""
+    far = (0.8 * off, 0.6 * off, radius)
+    return but(PLAIN, back=None, ring=150.0, wall=150.0, behind=150.0, far=far)
+
+
+def click_in(off: float, radius: float) -> Point:
+    middle = (off - radius + 1) / 2
+    x, y = PLAIN.to_px(np.array([0.8 * middle, 0.6 * middle]))
+    return Point(float(x), float(y))
+
+
+@pytest.mark.parametrize(
+    ("off", "radius"),
+    [(0.4, 0.8), (0.6, 0.8), (0.8, 0.8), (0.4, 1.0), (0.6, 1.0), (0.8, 1.0), (1.0, 1.0),
+     (0.4, 1.2), (0.6, 1.2), (0.8, 1.2), (1.0, 1.2)],
+)  # fmt: skip
+def test_opening_between_two_rims_is_not_taken_for_one(off: float, radius: float) -> None:
+    refusal = find_rims(lens(off, radius).picture(), click_in(off, radius))
+    assert isinstance(refusal, NotFound)
+    assert refusal.reason == "the outline round the click is not that of one rim"
+
+
+def test_far_hole_behind_all_of_the_near_one_leaves_one_rim() -> None:
+    rims = find_rims(lens(0.1, 1.2).picture(), click_in(0.1, 1.2))
+    assert isinstance(rims, Rims)
+    off = PLAIN.off_px(rims.near.array_px(), (0.0, 0.0, 1.0))
+    assert np.abs(off).max() < 0.5
+
+
+def on_it(degrees: np.ndarray[tuple[int], np.dtype[np.float64]]) -> np.ndarray:  # type: ignore[type-arg]
+    turn = np.radians(degrees)
+    return FRAME.to_px(np.stack([np.cos(turn), np.sin(turn)], axis=-1))
+
+
+@pytest.mark.parametrize(
+    ("kept", "one"),
+    [
+        (np.arange(0.0, 360, 3), True),
+        (np.arange(0.0, 300, 3), True),
+        (np.arange(0.0, 270, 3), False),
+        (np.r_[0.0:120:3, 160:320:3], True),
+        (np.r_[0.0:120:3, 180:300:3], False),
+    ],
+)
+def test_points_must_lie_nearly_all_round(kept: np.ndarray, one: bool) -> None:  # type: ignore[type-arg]
+    levels = pyramid(PLAIN.picture())
+    assert is_one_rim(levels, FRAME, on_it(kept)) is one
+
+
+def bent_picture(bend: float) -> "np.ndarray[tuple[int, int], np.dtype[np.uint8]]":
+    """Return a dark hole whose rim leaves a circle by a third harmonic, as a rim on a bore does."""
+    fine = (np.arange(1500) + 0.5) / 5 - 0.5
+    x, y = np.meshgrid(fine - 150.3, fine - 149.6)
+    inside = np.hypot(x, y) < 60 * (1 + bend * np.cos(3 * np.arctan2(y, x)))
+    return np.where(inside, 40, 170).reshape(300, 5, 300, 5).mean(axis=(1, 3)).astype(np.uint8)
+
+
+@pytest.mark.parametrize("bend", [0.0, 0.02, 0.03])
+def test_a_rim_on_a_bore_that_leaves_its_ellipse_is_one_rim(bend: float) -> None:
+    turn = np.radians(np.arange(0, 360, 3))
+    radius = 60 * (1 + bend * np.cos(3 * turn))
+    points = np.stack([150.3 + radius * np.cos(turn), 149.6 + radius * np.sin(turn)], axis=-1)
+    frame = frame_of(150.3, 149.6, (60.0, 60.0), 0.0)
+    assert is_one_rim(pyramid(bent_picture(bend)), frame, points)
+
+
+def test_points_bent_where_the_outline_is_not_are_not_one_rim() -> None:
+    turn = np.radians(np.arange(0, 360, 3))
+    radius = 66 * (1 + 0.05 * np.cos(3 * turn))
+    points = np.stack([150.3 + radius * np.cos(turn), 149.6 + radius * np.sin(turn)], axis=-1)
+    frame = frame_of(150.3, 149.6, (66.0, 66.0), 0.0)
+    assert not is_one_rim(pyramid(bent_picture(0.0)), frame, points)
