@@ -1,0 +1,84 @@
+"""What shows inside a near rim: points on the far rim and on the near hole's own far edge."""
+
+from typing import Final, Literal
+
+import numpy as np
+from msgspec.structs import replace
+
+from annotate.far_edges.arcs import Arc, arcs
+from annotate.far_edges.back_edge import backs
+from annotate.far_edges.far_rim import Click, far_of, front_of, is_plain
+from annotate.far_edges.nested import shown
+from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
+from annotate.far_edges.own_edge import back_of, may_be_shadow, piece_of_back
+from annotate.far_edges.rough_arcs import INNER, patch
+from annotate.marks import ONLY_A_SIDE, Point, Rim
+from annotate.pixels.halvings import Pyramid
+from annotate.pixels.placing import place
+from annotate.pixels.polar import Frame, tilt_of
+from annotate.pixels.rim_points import as_rim, frame_through
+from annotate.wall_hint import WallHint
+
+_ARC_POINTS: Final = 60
+_MOST_SLACK: Final = 0.03  # near radii
+_CLEAR: Final = 0.03  # near radii inside an edge, beyond which no blur of it reaches
+_SHADOWED: Final = 0.05  # near radii: how well what may be a shadow's border tells where an edge is
+# Near radii: how well a circle lies of which next to nothing shows where it could. What does show
+# may be the border of a highlight or a shadow along it.
+_IN_PART: Final = 0.09
+
+Inner = tuple[Rim | None, Rim | None, FarState]
+
+
+def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | None) -> Inner:
+    """Return far rim, back rim and state inside a near rim."""
+    frame = frame_through(near)
+    if frame is None:
+        return None, None, "unknown"
+    flat = patch(levels, frame)
+    at = opening(flat) if click is None else frame.to_unit(np.array([click.x_px, click.y_px]))
+    found = arcs(flat)
+    # What may be wrong with the near rim's points may be wrong with the frame, and shifts the rest.
+    slack = min(near.sigma_px / frame.radius_px, _MOST_SLACK)
+    foretold = backs(frame, hint, levels.levels[0].shape, slack)
+    back = back_of(found, foretold)
+    tilt, inside = tilt_of(frame), Click(at, tone_at(flat, at), face_tone(flat))
+    far = far_of(found, foretold, back, tilt, inside)
+    if back is not None and foretold.told and not is_plain(far, foretold, back, inside):
+        # With the edge in front known only what shows inside it is looked at: then nothing of that
+        # edge takes the place of an arc behind it, or is taken for one piece with it.
+        x, y, radius = foretold.nearest(back)
+        behind = arcs(replace(flat, through=(x, y, radius - _CLEAR)))
+        far = far_of([back, *behind], foretold, back, tilt, inside) or far
+    far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
+    if far and far_rim:
+        hidden = 1 - shown(far, front_of(back, foretold))
+        doubt = _IN_PART * hidden**2 * frame.radius_px
+        far_rim = replace(far_rim, sigma_px=float(np.hypot(far_rim.sigma_px, doubt)))
+    piece = back or piece_of_back(found, foretold)
+    back_rim = _arc_rim(levels, frame, piece, "back", click) if piece else None
+    if back_rim and piece is not back:
+        back_rim = replace(back_rim, sigma_px=ONLY_A_SIDE * frame.radius_px)
+    elif back_rim and back and may_be_shadow(back, tilt):
+        back_rim = replace(back_rim, sigma_px=_SHADOWED * frame.radius_px)
+    if far_rim is not None:
+        return far_rim, back_rim, "seen"
+    return None, back_rim, state_of(flat, [a for a in found if a is not back], back)
+
+
+def _arc_rim(
+    levels: Pyramid, frame: Frame, arc: Arc, which: Literal["far", "back"], click: Point | None
+) -> Rim | None:
+    """Return sub-pixel points on the piece of an arc that shows, or None if too few hold."""
+    length_px = arc.radius * arc.sweep * frame.radius_px
+    count = int(np.clip(length_px, 20, 240))
+    t = arc.start + arc.sweep * np.linspace(0.01, 0.99, count)
+    unit = np.stack([arc.x + arc.radius * np.cos(t), arc.y + arc.radius * np.sin(t)], axis=-1)
+    outward = np.stack([np.cos(t), np.sin(t)], axis=-1) @ np.linalg.inv(frame.matrix)
+    outward /= np.hypot(outward[:, 0], outward[:, 1])[:, None]
+    inside = np.hypot(unit[:, 0], unit[:, 1]) < INNER
+    x = np.linspace(-1, 1, count)[inside]
+    smooth = np.stack([x**k for k in range(4)], axis=1)
+    curve = (frame.to_px(unit)[inside], outward[inside])
+    placed = place(levels, frame, curve, smooth, closed=False)
+    return as_rim(which, placed, _ARC_POINTS, click) if placed else None
