@@ -24,6 +24,8 @@ PixelPair = tuple[float, float]
 # Standard uncertainty, in near radii, of a near hole's far edge that shows in pieces: no more is
 # told of it than the side it is on.
 ONLY_A_SIDE = 0.1
+# The same of a far rim that may be the other end of its drilling.
+MAY_BE_END = 0.25
 Dictionary = Literal["4x4_50", "5x5_50", "5x5_250", "6x6_50", "6x6_250", "7x7_50"]
 
 
@@ -78,7 +80,8 @@ class Rim(Struct, frozen=True, tag="rim"):
     ``far`` the edge of the hole behind, ``back`` the near hole's own edge at the far end of its
     wall (seen as the border of a crescent; the same plane as the far rim).
     ``sigma_px`` is the standard uncertainty of one point across the rim; of a found ``back`` edge
-    that tells no more than its side it is ``ONLY_A_SIDE`` near radii.
+    that tells no more than its side it is ``ONLY_A_SIDE`` near radii, of a far one that may be its
+    drilling's other end ``MAY_BE_END``.
     ``seed`` is the click a found rim came from, None for points placed by hand; ``wall_hint`` what
     was known of the wall when the rim was found, unset where nothing was. ``chamfer`` is the width
     of the chamfer that shows above a near rim, in radii of the rim; unset where none is plain.

@@ -49,6 +49,7 @@ _WELL_CLEAR: Final = 0.1
 _TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
 _ENOUGH: Final = 0.5
 _DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
+_LIGHT: Final = 0.5  # of the face's light
 _AWAY: Final = 0.85  # cosine of some 30 degrees
 _SEEN_LEAN: Final = 0.03  # near radii that the near hole's far edge must have moved to tell the way
 
@@ -111,17 +112,32 @@ def front_of(back: Arc | None, backs: Backs) -> Circle | None:
 def _may_be_end(arc: Arc, front: Circle | None, click: Click) -> bool:
     """Return whether an arc may be the other end of the far drilling, which itself is in the dark.
 
-    The end lies deeper: whoever looks in askew sees it moved the way that the near hole's own far
-    edge (``front``) is moved, and many times as far. Its wall gets next to none of the light that
-    falls on the part behind.
+    Its wall gets next to none of the light that falls on the part behind.
     """
-    if front is None or arc.contrast < 0:
+    dark = light_of(arc.outside) < _DARK * light_of(click.face)
+    return bool(arc.contrast > 0 and dark and _is_moved_on(arc, front))
+
+
+def may_be_lit_end(arc: Arc, front: Circle | None, click: Click) -> bool:
+    """Return whether an arc may be the other end of the far drilling, lit from behind.
+
+    Its wall is as light as the face, or nearly: the part behind gets only what falls in through the
+    near hole.
+    """
+    light = light_of(arc.outside) > _LIGHT * light_of(click.face)
+    return bool(arc.contrast < -_FAINT and light and _is_moved_on(arc, front))
+
+
+def _is_moved_on(arc: Arc, front: Circle | None) -> bool:
+    """Return whether an arc lies the way that the near hole's own far edge (``front``) is moved.
+
+    What lies deeper looks moved that way to whoever looks in askew, and many times as far.
+    """
+    if front is None:
         return False
     way, move = np.array(front[:2]), np.array([arc.x - front[0], arc.y - front[1]])
     size = float(np.hypot(*way))
-    if size < _SEEN_LEAN or way @ move < _AWAY * size * np.hypot(*move):
-        return False
-    return bool(light_of(arc.outside) < _DARK * light_of(click.face))
+    return bool(size > _SEEN_LEAN and way @ move > _AWAY * size * np.hypot(*move))
 
 
 def is_plain(far: Arc | None, backs: Backs, back: Arc, click: Click) -> bool:

@@ -7,12 +7,12 @@ from msgspec.structs import replace
 
 from annotate.far_edges.arcs import Arc, arcs
 from annotate.far_edges.back_edge import backs
-from annotate.far_edges.far_rim import Click, far_of, front_of, is_plain
+from annotate.far_edges.far_rim import Click, far_of, front_of, is_plain, may_be_lit_end
 from annotate.far_edges.nested import shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
 from annotate.far_edges.own_edge import back_of, may_be_shadow, piece_of_back
 from annotate.far_edges.rough_arcs import INNER, patch
-from annotate.marks import ONLY_A_SIDE, Point, Rim
+from annotate.marks import MAY_BE_END, ONLY_A_SIDE, Point, Rim
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.placing import place
 from annotate.pixels.polar import Frame, tilt_of
@@ -42,19 +42,22 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     slack = min(near.sigma_px / frame.radius_px, _MOST_SLACK)
     foretold = backs(frame, hint, levels.levels[0].shape, slack)
     back = back_of(found, foretold)
-    tilt, inside = tilt_of(frame), Click(at, tone_at(flat, at), face_tone(flat))
-    far = far_of(found, foretold, back, tilt, inside)
-    if back is not None and foretold.told and not is_plain(far, foretold, back, inside):
+    tilt, spot = tilt_of(frame), Click(at, tone_at(flat, at), face_tone(flat))
+    far = far_of(found, foretold, back, tilt, spot)
+    if back is not None and foretold.told and not is_plain(far, foretold, back, spot):
         # With the edge in front known only what shows inside it is looked at: then nothing of that
         # edge takes the place of an arc behind it, or is taken for one piece with it.
         x, y, radius = foretold.nearest(back)
         behind = arcs(replace(flat, through=(x, y, radius - _CLEAR)))
-        far = far_of([back, *behind], foretold, back, tilt, inside) or far
+        far = far_of([back, *behind], foretold, back, tilt, spot) or far
     far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
     if far and far_rim:
-        hidden = 1 - shown(far, front_of(back, foretold))
-        doubt = _IN_PART * hidden**2 * frame.radius_px
-        far_rim = replace(far_rim, sigma_px=float(np.hypot(far_rim.sigma_px, doubt)))
+        front = front_of(back, foretold)
+        doubt = _IN_PART * (1 - shown(far, front)) ** 2
+        if may_be_lit_end(far, front, spot):
+            doubt = MAY_BE_END
+        sigma = float(np.hypot(far_rim.sigma_px, doubt * frame.radius_px))
+        far_rim = replace(far_rim, sigma_px=sigma)
     piece = back or piece_of_back(found, foretold)
     back_rim = _arc_rim(levels, frame, piece, "back", click) if piece else None
     if back_rim and piece is not back:

@@ -38,6 +38,12 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
     arc = _arc_deg(ready, state[:1])
     if arc < _SHORT_ARC_DEG:
         told.append(f"only {arc:.0f} degrees of the far rim are marked: give its diameter")
+    near = ready.near_ellipse
+    if sighting.may_be_end(ready.far, (near.semi_major * near.semi_minor) ** 0.5):
+        told.append(
+            "what shows of the far rim may be its drilling's other end, lit from behind: "
+            "light the hole from the camera's side"
+        )
     if ready.strain > _STRAINED:
         told.append("the points lie badly on round holes of these sizes: check rims and diameters")
     if len(ready.side):

@@ -11,7 +11,7 @@ from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import INDEX, NAMES, Array, Camera
-from annotate.marks import ONLY_A_SIDE, Ellipse, FarUnseen, Layer, Marker, Rim
+from annotate.marks import MAY_BE_END, ONLY_A_SIDE, Ellipse, FarUnseen, Layer, Marker, Rim
 from annotate.optics.profile import LensProfile
 from annotate.sight import card, rim_noise
 from annotate.sight.condense import MOST, condensed
@@ -166,6 +166,11 @@ def _condensed(rim: Rim | None) -> tuple[Array, Array]:
 def only_a_side(back: Rim, radius_px: float) -> bool:
     """Return whether of a near hole's far edge no more is told than the side it is on."""
     return back.placed == "found" and back.sigma_px > 0.75 * ONLY_A_SIDE * radius_px
+
+
+def may_be_end(far: Rim, radius_px: float) -> bool:
+    """Return whether what was found of a far rim may be the other end of its drilling."""
+    return far.placed == "found" and far.sigma_px > 0.75 * MAY_BE_END * radius_px
 
 
 def unseen(layer: Layer) -> FarUnseen | None:

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from annotate.far_edges.arcs import Arc
 from annotate.far_edges.back_edge import Backs
 from annotate.far_edges.back_edge import backs as backs_of
-from annotate.far_edges.far_rim import Click, _may_be_end, far_of, is_plain
+from annotate.far_edges.far_rim import Click, _may_be_end, far_of, is_plain, may_be_lit_end
 from annotate.far_edges.own_edge import back_of
 from annotate.pixels.polar import tilt_of
 from annotate.wall_hint import WallHint
@@ -226,3 +226,16 @@ def test_seen_squarely_a_dark_rim_is_no_end_and_a_lit_one_is_judged_elsewhere() 
     # IEC 61966-2-1: 150 has .3050 of full light, 45 .0262, 49 .0307.
     assert _may_be_end(replace(END, outside=45.0), (0.25, 0.0, 0.97), click)
     assert not _may_be_end(replace(END, outside=49.0), (0.25, 0.0, 0.97), click)
+
+
+def test_a_bright_end_lies_deeper_and_its_wall_is_nearly_as_light_as_the_face() -> None:
+    click, front = Click(AT, 250.0, FACE), (0.25, 0.0, 0.97)
+    lit = replace(END, inside=250.0, outside=140.0, contrast=-110.0)
+    assert may_be_lit_end(lit, front, click)
+    assert not may_be_lit_end(lit, None, click)
+    assert not may_be_lit_end(lit, (0.02, 0.0, 0.97), click)
+    assert not may_be_lit_end(replace(lit, x=0.55, y=0.6), front, click)
+    assert not may_be_lit_end(replace(lit, contrast=110.0), front, click)
+    # IEC 61966-2-1: 150 has .3050 of full light, 108 .1500, 111 .1589.
+    assert may_be_lit_end(replace(lit, outside=111.0), front, click)
+    assert not may_be_lit_end(replace(lit, outside=108.0), front, click)

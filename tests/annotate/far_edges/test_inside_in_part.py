@@ -1,10 +1,11 @@
-"""A far rim that shows in part where all of it could: how well it is told to lie, drawn."""
+"""A far rim in part, or what may be no rim: how loosely it is told to lie, drawn."""
 
 import numpy as np
 import numpy.typing as npt
 import pytest
 
 from annotate.edges import Rims, find_rims
+from annotate.marks import MAY_BE_END
 from tests.annotate.holes_drawn import Drawn, but
 from tests.annotate.test_edges import PLAIN, click_at, rms
 
@@ -34,3 +35,21 @@ def test_a_rim_of_which_half_does_not_show_is_told_to_lie_loosely(
     assert rms(PLAIN.off_px(rims.far.array_px(), PLAIN.far)) < 0.5
     # Half of it hidden is a quarter of .09 near radii of 76 px.
     assert least < rims.far.sigma_px < most
+
+
+@pytest.mark.parametrize(
+    ("x", "behind", "loose"), [(-0.9, 140.0, True), (0.9, 140.0, False), (-0.9, 90.0, False)]
+)
+def test_what_may_be_the_far_drillings_end_lit_from_behind_is_told_loosely(
+    x: float, behind: float, loose: bool
+) -> None:
+    # PLAIN's own far edge is moved towards -x. What lies that way may be deeper than it: its wall
+    # is lit from behind, the part behind is not.
+    lit = but(PLAIN, far=(x, 0.1, 1.0), opening=252.0, behind=behind)
+    rims = find_rims(lit.picture(), click_at(lit, 0.7 * x, 0.1))
+    assert isinstance(rims, Rims)
+    assert rims.far is not None
+    assert rims.back is not None
+    assert lit.far is not None
+    assert rms(lit.off_px(rims.far.array_px(), lit.far)) < 0.6
+    assert (rims.far.sigma_px > 0.9 * MAY_BE_END * PLAIN.radius_px) == loose

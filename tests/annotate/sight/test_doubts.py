@@ -9,7 +9,7 @@ from msgspec import structs
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.holes import INDEX
-from annotate.marks import Ellipse, Layer, Marker, Rim
+from annotate.marks import MAY_BE_END, Ellipse, Layer, Marker, Rim
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.sight import doubts
@@ -87,6 +87,17 @@ def test_a_strained_fit_and_a_back_edge_left_out_are_told() -> None:
     assert told_of(pieces, state) == (
         "the near hole's back edge shows in pieces: they tell the camera's lean only"
     )
+
+
+@pytest.mark.parametrize("placed", ["found", "hand"])
+def test_a_far_rim_that_may_be_the_other_end_is_told_where_it_was_found(placed: str) -> None:
+    ready, state = exact(LEANING, givens_of(LEANING, far=True))
+    near = ready.near_ellipse
+    size = float(np.sqrt(near.semi_major * near.semi_minor))
+    for share, told in ((0.7, False), (0.8, placed == "found")):
+        far = structs.replace(ready.far, sigma_px=share * MAY_BE_END * size, placed=placed)
+        words = told_of(ready._replace(far=far), state)
+        assert ("other end, lit from behind" in words) == told
 
 
 LENGTHS = [
