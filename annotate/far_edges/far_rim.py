@@ -121,7 +121,7 @@ def _may_be_end(arc: Arc, front: Circle | None, click: Click) -> bool:
 def may_be_lit_end(arc: Arc, front: Circle | None, click: Click) -> bool:
     """Return whether an arc may be the other end of the far drilling, lit from behind.
 
-    Its wall is as light as the face, or nearly: the part behind gets only what falls in through the
+    Its wall has half the light of the face or more: the part behind gets what falls in through the
     near hole.
     """
     light = light_of(arc.outside) > _LIGHT * light_of(click.face)
