@@ -12,35 +12,23 @@ from msgspec import Struct
 
 from annotate.far_edges.arcs import Arc
 from annotate.far_edges.back_edge import Backs
-from annotate.far_edges.nested import (
-    ON_IT,
-    Circle,
-    circle_of,
-    is_farther_out,
-    off,
-    outside,
-    sharp,
-    within,
-)
-from annotate.pixels.half_light import light_of
+from annotate.far_edges.drilling_end import FAINT, SAME_TONE, may_be_dark_end, rim_round
+from annotate.far_edges.nested import ON_IT, Circle, circle_of, is_farther_out, off, outside, sharp
 from annotate.pixels.polar import Array, Tilt
 
 _EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the way
 _MAY_BE_BACK: Final = 0.022  # near radii off what can be the near hole's own edge
+_ALONG_BACK: Final = 0.045  # ... all along an arc too long to run beside such an edge by chance
+_BY_CHANCE: Final = 1.3  # radians of an arc
 _VALUE: Final = 0.12  # of an arc that is an edge
 _VALUE_BEHIND: Final = 0.08  # ... of the only one, with the edge in front of it known
 _PLAIN: Final = 0.3  # ... of one that no second look is needed at
-_FAINT: Final = 15.0  # grey values across an edge that say little of which side is which
 _FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
 _FAINT_BEHIND: Final = 0.25  # ... with the edge in front of it known
 _LENGTH: Final = 0.3  # near radii
 _STRAIGHT: Final = 0.2  # radians: what bends by less is as likely a scratch or a tool's mark
 _HOLDS: Final = 1.03  # radii of an arc within which the click lies
 _LONG: Final = 2.0  # radians of an arc whose circle is well known
-_SAME_TONE: Final = 12.0  # grey values by which two looks at one surface may differ, at least
-_NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
-_SLACK: Final = 0.03  # near radii by which a circle's place may be off
-_ALL: Final = 0.85  # share of an arc's piece that counts as the whole
 _HALF: Final = 0.5  # of an arc: its piece tells where it lies, its worth what stands beside it
 _NEARLY_AS_GOOD: Final = 0.6  # of the best arc's value
 _MUCH_BETTER: Final = 2.0
@@ -48,10 +36,6 @@ _CLEAR: Final = 0.04  # near radii off the near hole's own edge: no piece of tha
 _WELL_CLEAR: Final = 0.1
 _TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
 _ENOUGH: Final = 0.5
-_DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
-_LIGHT: Final = 0.5  # of the face's light
-_AWAY: Final = 0.85  # cosine of some 30 degrees
-_SEEN_LEAN: Final = 0.03  # near radii that the near hole's far edge must have moved to tell the way
 
 
 class Click(Struct, frozen=True):
@@ -79,7 +63,7 @@ def far_of(
     if front is None and not _best_is_far(found, rest, click):
         return None
     rim = _best_of(rest, found, (backs, front), tilt, click)
-    return None if rim is None or _may_be_end(rim, front, click) else rim
+    return None if rim is None or may_be_dark_end(rim, front, click.face) else rim
 
 
 def _best_of(
@@ -91,7 +75,7 @@ def _best_of(
     if best is None or _value(best, click) < _VALUE:
         # The click's tone is that of one place only. It is not needed if one edge is left.
         return _alone(rest, found, backs) if front is None else _only(rest, backs, front)
-    rim = _rim_of_drilling(best, rest, tilt)
+    rim = rim_round(best, [arc for arc in found if _may_be_faint(arc, own, click)], tilt)
     if front is not None and backs.told:
         return _outermost(rim, [arc for arc in rest if _may_be_round(rim, arc, backs, front)])
     least = _NEARLY_AS_GOOD * _value(best, click)
@@ -107,37 +91,6 @@ def front_of(back: Arc | None, backs: Backs) -> Circle | None:
     if back is None:
         return None
     return backs.nearest(back) if backs.told else circle_of(back)
-
-
-def _may_be_end(arc: Arc, front: Circle | None, click: Click) -> bool:
-    """Return whether an arc may be the other end of the far drilling, which itself is in the dark.
-
-    Its wall gets next to none of the light that falls on the part behind.
-    """
-    dark = light_of(arc.outside) < _DARK * light_of(click.face)
-    return bool(arc.contrast > 0 and dark and _is_moved_on(arc, front))
-
-
-def may_be_lit_end(arc: Arc, front: Circle | None, click: Click) -> bool:
-    """Return whether an arc may be the other end of the far drilling, lit from behind.
-
-    Its wall has half the light of the face or more: the part behind gets what falls in through the
-    near hole.
-    """
-    light = light_of(arc.outside) > _LIGHT * light_of(click.face)
-    return bool(arc.contrast < -_FAINT and light and _is_moved_on(arc, front))
-
-
-def _is_moved_on(arc: Arc, front: Circle | None) -> bool:
-    """Return whether an arc lies the way that the near hole's own far edge (``front``) is moved.
-
-    What lies deeper looks moved that way to whoever looks in askew, and many times as far.
-    """
-    if front is None:
-        return False
-    way, move = np.array(front[:2]), np.array([arc.x - front[0], arc.y - front[1]])
-    size = float(np.hypot(*way))
-    return bool(size > _SEEN_LEAN and way @ move > _AWAY * size * np.hypot(*move))
 
 
 def is_plain(far: Arc | None, backs: Backs, back: Arc, click: Click) -> bool:
@@ -159,19 +112,39 @@ def _best_is_far(found: list[Arc], rest: list[Arc], click: Click) -> bool:
 def _may_be(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
     """Return whether an arc is edge enough, holds the click, and is no back edge."""
     known = front is not None and backs.told
-    if not _clicked_into(arc, click):
+    if not _clicked_into(arc, click) or not _is_edge(arc):
         return False
-    if arc.radius * arc.sweep < _LENGTH or arc.sweep < _STRAIGHT or arc.quality < _EDGED:
-        return False
-    if abs(arc.contrast) < _FAINT and arc.worth < (_FAINT_BEHIND if known else _FAINT_WORTH):
+    if abs(arc.contrast) < FAINT and arc.worth < (_FAINT_BEHIND if known else _FAINT_WORTH):
         return False
     # The part behind is seen through the near hole's own far edge: what lies outside that edge is
     # on the near hole's wall.
     if backs.told and backs.outside(arc) > _HALF:
         return False
     if front is None:
-        return backs.off(arc) > _MAY_BE_BACK
+        by_chance = backs.told or arc.sweep < _BY_CHANCE
+        return backs.off(arc) > (_MAY_BE_BACK if by_chance else _ALONG_BACK)
     return outside(arc, front) < _HALF and off(arc, front) > ON_IT + backs.slack
+
+
+def _may_be_faint(arc: Arc, own: tuple[Backs, Circle | None], click: Click) -> bool:
+    """Return whether an arc is edge enough to be a rim however faint, well clear of a back edge.
+
+    Of the far drilling's wall and the part it is drilled into one may be as light as the other.
+    """
+    backs, front = own
+    if np.hypot(click.at[0] - arc.x, click.at[1] - arc.y) > arc.radius:
+        return False
+    if not _is_edge(arc) or arc.worth < _VALUE:
+        return False
+    if front is None:
+        return backs.off(arc) > _WELL_CLEAR
+    return outside(arc, front) < _HALF and off(arc, front) > _CLEAR
+
+
+def _is_edge(arc: Arc) -> bool:
+    """Return whether an arc is long, bent and edge enough to be a rim."""
+    long = arc.radius * arc.sweep > _LENGTH and arc.sweep > _STRAIGHT
+    return long and arc.quality > _EDGED
 
 
 def _clicked_into(arc: Arc, click: Click) -> bool:
@@ -180,7 +153,7 @@ def _clicked_into(arc: Arc, click: Click) -> bool:
     if np.hypot(click.at[0] - arc.x, click.at[1] - arc.y) > reach * arc.radius:
         return False
     # What is lighter inside than outside is an opening with light behind it: all of it is light.
-    return arc.contrast > -_FAINT or click.level > arc.outside - _SAME_TONE
+    return arc.contrast > -FAINT or click.level > arc.outside - SAME_TONE
 
 
 def _only(rest: list[Arc], backs: Backs, front: Circle) -> Arc | None:
@@ -209,7 +182,7 @@ def _may_be_round(rim: Arc, arc: Arc, backs: Backs, front: Circle) -> bool:
     not outshine the part that it is drilled into.
     """
     clear = off(arc, front) > _CLEAR and backs.off(arc) > _CLEAR
-    return clear and not (rim.contrast > _FAINT and arc.contrast < -_FAINT)
+    return clear and not (rim.contrast > FAINT and arc.contrast < -FAINT)
 
 
 def _outermost(rim: Arc, rest: list[Arc]) -> Arc | None:
@@ -234,7 +207,7 @@ def _value(arc: Arc, click: Click) -> float:
     size = abs(arc.contrast)
     # Where the sign of the contrast changes along the arc, its tones are no guide.
     plain = max(0.0, 2 * arc.steady - 1)
-    away = plain * abs(click.level - arc.inside) / (0.5 * size + _SAME_TONE)
+    away = plain * abs(click.level - arc.inside) / (0.5 * size + SAME_TONE)
     return float(_standing_out(arc) * np.exp(-0.5 * away**2))
 
 
@@ -242,27 +215,3 @@ def _standing_out(arc: Arc) -> float:
     """Return how much edge and contrast an arc has, whatever its tones."""
     size = abs(arc.contrast)
     return arc.worth * (0.3 + 0.7 * size / (size + 25))
-
-
-def _rim_of_drilling(arc: Arc, rest: list[Arc], tilt: Tilt) -> Arc:
-    """Return the rim of the far drilling of which an arc may be the other end, lit from behind.
-
-    Through a drilling lit from behind its far end is the brightest edge, its wall a crescent
-    round it. The end lies inside the rim, is no larger, and moved along the tilt.
-    """
-    if arc.contrast > 0:
-        return arc
-    for rim in sorted(rest, key=lambda other: -other.worth):
-        move = np.array([arc.x - rim.x, arc.y - rim.y])
-        across = abs(float(move @ np.array([-tilt.along[1], tilt.along[0]])))
-        wall = abs(rim.inside - arc.outside) < _SAME_TONE + 0.2 * abs(arc.contrast)
-        size = arc.radius / rim.radius
-        if (
-            rim is not arc
-            and _NARROWEST < size < 1 + _SLACK
-            and across < _SLACK + 0.8 * float(np.hypot(*move))
-            and within(arc, circle_of(rim)) > _ALL
-            and wall
-        ):
-            return rim
-    return arc

@@ -7,7 +7,8 @@ from msgspec.structs import replace
 
 from annotate.far_edges.arcs import Arc, arcs
 from annotate.far_edges.back_edge import backs
-from annotate.far_edges.far_rim import Click, far_of, front_of, is_plain, may_be_lit_end
+from annotate.far_edges.drilling_end import may_be_lit_end
+from annotate.far_edges.far_rim import Click, far_of, front_of, is_plain
 from annotate.far_edges.nested import shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
 from annotate.far_edges.own_edge import back_of, may_be_shadow, piece_of_back
@@ -54,7 +55,7 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     if far and far_rim:
         front = front_of(back, foretold)
         doubt = _IN_PART * (1 - shown(far, front)) ** 2
-        if may_be_lit_end(far, front, spot):
+        if may_be_lit_end(far, front, spot.face):
             doubt = MAY_BE_END
         sigma = float(np.hypot(far_rim.sigma_px, doubt * frame.radius_px))
         far_rim = replace(far_rim, sigma_px=sigma)
@@ -83,5 +84,6 @@ def _arc_rim(
     x = np.linspace(-1, 1, count)[inside]
     smooth = np.stack([x**k for k in range(4)], axis=1)
     curve = (frame.to_px(unit)[inside], outward[inside])
-    placed = place(levels, frame, curve, smooth, closed=False)
+    tones = (arc.inside, arc.outside)
+    placed = place(levels, frame, curve, smooth, closed=False, tones=tones)
     return as_rim(which, placed, _ARC_POINTS, click) if placed else None

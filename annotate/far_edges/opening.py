@@ -6,7 +6,7 @@ import numpy as np
 
 from annotate.far_edges.arcs import Arc
 from annotate.far_edges.rough_arcs import Patch
-from annotate.pixels.placing import CLIPPED
+from annotate.pixels.coded_edge import CLIPPED
 from annotate.pixels.polar import Array
 
 FarState = Literal["seen", "open", "shut", "unknown"]

@@ -22,7 +22,7 @@ Picture = npt.NDArray[np.uint8]  # (H, W) grey or (H, W, 3) RGB, upright
 # A saddle-shaped rim and the fit blur the ratio of an ellipse's axes by about this much.
 AXES_BLUR: Final = 0.008
 _STEP_PX: Final = 0.25  # between samples of a profile
-_BLUR_PX: Final = 0.8  # of the slope filter across an edge
+SLOPE_BLUR_PX: Final = 0.8  # of the slope filter across an edge
 
 
 class Frame(Struct, frozen=True):
@@ -285,10 +285,10 @@ def settle(
     The edge is where the smoothed slope along the normal is steepest: of a blurred step that is the
     step itself, however the blur is spread, as long as it is symmetric.
     """
-    s = np.arange(-reach - 4 * _BLUR_PX, reach + 4 * _BLUR_PX + _STEP_PX / 2, _STEP_PX)
+    s = np.arange(-reach - 4 * SLOPE_BLUR_PX, reach + 4 * SLOPE_BLUR_PX + _STEP_PX / 2, _STEP_PX)
     grid = sample(image, points[:, None, :] + normals[:, None, :] * s[None, :, None])
     missing = np.isnan(grid).any(axis=1)
-    steady = blurred_both(np.nan_to_num(grid), _BLUR_PX / _STEP_PX, 1.5, wrap=closed)
+    steady = blurred_both(np.nan_to_num(grid), SLOPE_BLUR_PX / _STEP_PX, 1.5, wrap=closed)
     slope = np.abs(np.asarray(np.gradient(steady, _STEP_PX, axis=1), np.float32))
     left, right = np.roll(slope, 1, axis=1), np.roll(slope, -1, axis=1)
     top = (slope >= left) & (slope > right)
@@ -303,7 +303,7 @@ def settle(
     # Width at half the slope's height, less the smoothing's own.
     hump = (slope > 0.5 * height[:, None]) & (np.abs(s[None, :] - offset[:, None]) < reach + 1)
     fwhm = hump.sum(axis=1) * _STEP_PX / 2.355
-    width = np.sqrt(np.maximum(fwhm**2 - _BLUR_PX**2, 0.01))
+    width = np.sqrt(np.maximum(fwhm**2 - SLOPE_BLUR_PX**2, 0.01))
     return Edges(
         np.where(good, offset, np.nan),
         np.where(good, height / (height + usual), 0),

@@ -1,7 +1,8 @@
 """Two holes one behind the other, drawn with exact outlines: pictures for the rim finder's tests.
 
 Plain flat tones with a grain, each pixel the mean of 5 x 5 places: nothing of a photo, so what
-holds here holds by geometry. Outlines are ellipses of one shape (parallel planes seen from afar).
+holds here holds by geometry; but ``in_light`` it is light that is blurred, as by a lens, and coded
+as in a file (IEC 61966-2-1). Outlines are ellipses of one shape (parallel planes seen from afar).
 """
 
 from dataclasses import dataclass, replace
@@ -36,6 +37,7 @@ class Drawn:
     lit: float = 250.0
     grain: float = 2.0
     blur_px: float = 0.7
+    in_light: bool = False
 
     def to_px(self, unit: Array) -> Array:
         """Return places of the near rim's unit circle in pixels."""
@@ -73,8 +75,10 @@ class Drawn:
         y = (np.arange(self.height)[:, None] + fine).ravel()
         tone = self._tone(self.to_unit(np.stack(np.meshgrid(x, y), axis=-1)))
         shape = (self.height, _FINE, self.width, _FINE)
-        grey = tone.reshape(shape).mean(axis=(1, 3)).astype(np.float32)
+        fine_tone = _light(tone) if self.in_light else tone
+        grey = fine_tone.reshape(shape).mean(axis=(1, 3)).astype(np.float32)
         grey = cv2.GaussianBlur(grey, (0, 0), self.blur_px)
+        grey = _coded(grey) if self.in_light else grey
         grain = np.random.default_rng(7).normal(0, self.grain, grey.shape)
         return np.clip(np.rint(grey + grain), 0, 255).astype(np.uint8)
 
@@ -98,6 +102,16 @@ class Drawn:
             share = np.clip(0.5 + within / self.end_blur, 0, 1) * through
             tone += share * (self.lit - tone)
         return tone
+
+
+def _light(grey: Array) -> Array:
+    coded = grey / 255
+    return np.where(coded <= 0.04045, coded / 12.92, ((coded + 0.055) / 1.055) ** 2.4)
+
+
+def _coded(light: Array) -> Array:
+    full = np.clip(light, 0, 1)
+    return 255 * np.where(full <= 0.0031308, 12.92 * full, 1.055 * full ** (1 / 2.4) - 0.055)
 
 
 def but(drawn: Drawn, **changes: object) -> Drawn:

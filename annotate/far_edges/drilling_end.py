@@ -1,0 +1,79 @@
+"""What may be the far drilling's other end, deeper than its rim; and the rim round such an end."""
+
+from typing import Final
+
+import numpy as np
+
+from annotate.far_edges.arcs import Arc
+from annotate.far_edges.nested import Circle, circle_of, is_farther_out, outside, within
+from annotate.pixels.half_light import light_of
+from annotate.pixels.polar import Tilt
+
+FAINT: Final = 15.0  # grey values across an edge that say little of which side is which
+SAME_TONE: Final = 12.0  # grey values by which two looks at one surface may differ, at least
+_NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
+_SLACK: Final = 0.03  # near radii by which a circle's place may be off
+_HARDLY: Final = 0.15  # share of an arc's piece that counts as none
+_HALF: Final = 0.5
+_DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
+_LIGHT: Final = 0.5  # of the face's light
+_AWAY: Final = 0.85  # cosine of some 30 degrees
+_SEEN_LEAN: Final = 0.03  # near radii that the near hole's far edge must have moved to tell the way
+
+
+def may_be_dark_end(arc: Arc, front: Circle | None, face: float) -> bool:
+    """Return whether an arc may be the other end of the far drilling, which itself is in the dark.
+
+    Its wall gets next to none of the light that falls on the part behind. ``front`` is the near
+    hole's own far edge, ``face`` the face's grey value.
+    """
+    dark = light_of(arc.outside) < _DARK * light_of(face)
+    return bool(arc.contrast > 0 and dark and _is_moved_on(arc, front))
+
+
+def may_be_lit_end(arc: Arc, front: Circle | None, face: float) -> bool:
+    """Return whether an arc may be the other end of the far drilling, lit from behind.
+
+    Its wall has half the light of the face or more: the part behind gets what falls in through the
+    near hole.
+    """
+    light = light_of(arc.outside) > _LIGHT * light_of(face)
+    return bool(arc.contrast < -FAINT and light and _is_moved_on(arc, front))
+
+
+def _is_moved_on(arc: Arc, front: Circle | None) -> bool:
+    """Return whether an arc lies the way that the near hole's own far edge (``front``) is moved.
+
+    What lies deeper looks moved that way to whoever looks in askew, and many times as far.
+    """
+    if front is None:
+        return False
+    way, move = np.array(front[:2]), np.array([arc.x - front[0], arc.y - front[1]])
+    size = float(np.hypot(*way))
+    return bool(size > _SEEN_LEAN and way @ move > _AWAY * size * np.hypot(*move))
+
+
+def rim_round(arc: Arc, found: list[Arc], tilt: Tilt) -> Arc:
+    """Return the rim of the far drilling of which an arc may be the other end, lit from behind.
+
+    Through a drilling lit from behind its far end is the brightest edge, its wall a crescent
+    round it. The end lies inside the rim or touches it, is no larger, and moved along the tilt;
+    the crescent has one tone from the one to the other, however little the rim stands out.
+    """
+    if arc.contrast > 0:
+        return arc
+    for rim in sorted(found, key=lambda other: -other.worth):
+        move = np.array([arc.x - rim.x, arc.y - rim.y])
+        across = abs(float(move @ np.array([-tilt.along[1], tilt.along[0]])))
+        wall = abs(rim.inside - arc.outside) < SAME_TONE + 0.2 * abs(arc.contrast)
+        size = arc.radius / rim.radius
+        inside = outside(arc, circle_of(rim)) < _HARDLY and within(arc, circle_of(rim)) > _HALF
+        if (
+            _NARROWEST < size < 1 + _SLACK
+            and across < _SLACK + 0.8 * float(np.hypot(*move))
+            and inside
+            and is_farther_out(rim, arc)
+            and wall
+        ):
+            return rim
+    return arc

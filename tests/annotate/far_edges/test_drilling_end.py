@@ -1,0 +1,73 @@
+"""What may be the far drilling's other end, and the rim round it: arcs made by hand."""
+
+import numpy as np
+import pytest
+from msgspec.structs import replace
+
+from annotate.far_edges.arcs import Arc
+from annotate.far_edges.drilling_end import may_be_dark_end, may_be_lit_end, rim_round
+from annotate.pixels.polar import Tilt
+
+FACE = 150.0
+FRONT = (0.25, 0.0, 0.97)
+# Moved the way of FRONT and four times as far, with the light of a twentieth of the face round it.
+END = Arc(1.05, 0.1, 1.2, np.pi - 0.8, 1.6, 0.5, 0.85, 22.0, 1.0, 8.0, 30.0, 3.0)
+LIT = replace(END, inside=250.0, outside=140.0, contrast=-110.0)
+ANY_WAY = Tilt(0.0, 0.15, np.array([1.0, 0.0]))
+RIM = Arc(-0.3, 0.2, 1.0, -1.4, 2.8, 0.4, 0.8, -8.0, 1.0, 140.0, 132.0, 3.0)
+BRIGHT = Arc(-0.15, 0.2, 0.84, -1.2, 2.4, 0.8, 0.9, -110.0, 1.0, 250.0, 140.0, 3.0)
+
+
+def test_a_dark_end_has_next_to_no_light_round_it_and_lies_deeper() -> None:
+    assert may_be_dark_end(END, FRONT, FACE)
+    assert not may_be_dark_end(END, (0.02, 0.0, 0.97), FACE)
+    assert not may_be_dark_end(END, None, FACE)
+    assert not may_be_dark_end(replace(END, contrast=-22.0), FRONT, FACE)
+    # IEC 61966-2-1: 150 has .3050 of full light, 45 .0262, 49 .0307.
+    assert may_be_dark_end(replace(END, outside=45.0), FRONT, FACE)
+    assert not may_be_dark_end(replace(END, outside=49.0), FRONT, FACE)
+
+
+def test_a_bright_end_lies_deeper_and_its_wall_is_nearly_as_light_as_the_face() -> None:
+    assert may_be_lit_end(LIT, FRONT, FACE)
+    assert not may_be_lit_end(LIT, None, FACE)
+    assert not may_be_lit_end(LIT, (0.02, 0.0, 0.97), FACE)
+    assert not may_be_lit_end(replace(LIT, x=0.55, y=0.6), FRONT, FACE)
+    assert not may_be_lit_end(replace(LIT, contrast=110.0), FRONT, FACE)
+    # IEC 61966-2-1: 150 has .3050 of full light, 108 .1500, 111 .1589.
+    assert may_be_lit_end(replace(LIT, outside=111.0), FRONT, FACE)
+    assert not may_be_lit_end(replace(LIT, outside=108.0), FRONT, FACE)
+
+
+def test_the_rim_round_a_bright_end_is_found_however_faint_it_is() -> None:
+    assert rim_round(BRIGHT, [BRIGHT, RIM], ANY_WAY) is RIM
+    stronger = replace(RIM, worth=0.5)
+    assert rim_round(BRIGHT, [RIM, stronger], ANY_WAY) is stronger
+
+
+def test_an_end_that_touches_its_rim_is_still_an_end() -> None:
+    # On the side of -x, 0.99 of the rim's radius from its middle: on it for part of the arc.
+    touching = replace(BRIGHT, x=-0.4, start=1.6, sweep=2.4, radius=0.89)
+    assert rim_round(touching, [RIM], ANY_WAY) is RIM
+    beyond = replace(touching, x=-0.55)
+    assert rim_round(beyond, [RIM], ANY_WAY) is beyond
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"inside": 230.0},  # another tone between the two
+        {"radius": 0.7, "x": -0.2},  # smaller than the end
+        {"radius": 1.6, "x": 0.3},  # no drilling narrows so much
+        {"x": -0.15, "y": 0.5, "radius": 1.2},  # moved across the tilt
+    ],
+)
+def test_an_edge_of_another_tone_size_or_place_is_no_rim_round_an_end(
+    other: dict[str, float],
+) -> None:
+    assert rim_round(BRIGHT, [replace(RIM, **other)], ANY_WAY) is BRIGHT
+
+
+def test_a_dark_opening_has_no_bright_end() -> None:
+    dark = replace(BRIGHT, contrast=40.0)
+    assert rim_round(dark, [RIM], ANY_WAY) is dark
