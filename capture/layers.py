@@ -99,6 +99,11 @@ def with_rims(
     elif found.far_state in {"open", "shut"}:
         known = UNSET if hint is None else hint
         marks.append(FarUnseen(found.far_state, placed="found", seed=seed, wall_hint=known))
+    elif found.far_state == "end":
+        raise CannotMeasure(
+            "the edge that shows may be the far drilling's other end, its rim in the dark",
+            "light the hole from the camera's side until the rim shows; do not mark that edge",
+        )
     else:
         raise CannotMeasure(
             "the far rim cannot be seen",

@@ -15,6 +15,7 @@ _NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
 _SLACK: Final = 0.03  # near radii by which a circle's place may be off
 _HARDLY: Final = 0.15  # share of an arc's piece that counts as none
 _HALF: Final = 0.5
+_AN_EDGE: Final = 0.12  # worth of an arc that is an edge of something
 _DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
 _LIGHT: Final = 0.5  # of the face's light
 _AWAY: Final = 0.85  # cosine of some 30 degrees
@@ -29,6 +30,12 @@ def may_be_dark_end(arc: Arc, front: Circle | None, face: float) -> bool:
     """
     dark = light_of(arc.outside) < _DARK * light_of(face)
     return bool(arc.contrast > 0 and dark and _is_moved_on(arc, front))
+
+
+def is_dark_end_among(found: list[Arc], front: Circle | None, face: float) -> bool:
+    """Return whether one of the arcs is an edge that may be such an end."""
+    edges = (arc for arc in found if arc.worth > _AN_EDGE)
+    return any(may_be_dark_end(arc, front, face) for arc in edges)
 
 
 def may_be_lit_end(arc: Arc, front: Circle | None, face: float) -> bool:

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 
 from annotate.far_edges.arcs import Arc, arcs
 from annotate.far_edges.back_edge import backs
-from annotate.far_edges.drilling_end import may_be_lit_end
+from annotate.far_edges.drilling_end import is_dark_end_among, may_be_lit_end
 from annotate.far_edges.far_rim import Click, far_of, front_of, is_plain
 from annotate.far_edges.nested import shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
@@ -67,6 +67,8 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
         back_rim = replace(back_rim, sigma_px=_SHADOWED * frame.radius_px)
     if far_rim is not None:
         return far_rim, back_rim, "seen"
+    if is_dark_end_among(found, front_of(back, foretold), spot.face):
+        return None, back_rim, "end"
     return None, back_rim, state_of(flat, [a for a in found if a is not back], back)
 
 

@@ -9,7 +9,7 @@ from annotate.wall_hint import WallHint
 from tests.annotate.holes_drawn import Array, Drawn, but
 
 Circle = tuple[float, float, float]
-PLAIN = Drawn()
+PLAIN = Drawn(in_light=True)
 NEAR = (0.0, 0.0, 1.0)
 
 
@@ -319,11 +319,13 @@ def test_other_sizes_of_the_picture_give_the_same_rims(factor: float) -> None:
         radius_px=PLAIN.radius_px * factor,
         blur_px=max(0.6, PLAIN.blur_px * factor),
     )
+    # Light that is blurred so much moves a coded edge: the far rim is moved back, the near is not.
+    near = found(but(drawn, in_light=False)).near
     rims = found(drawn)
     assert rims.far is not None
     assert drawn.far is not None
     limit = 0.3 * max(1.0, 0.5 * factor)
-    assert rms(drawn.off_px(rims.near.array_px(), NEAR)) < limit
+    assert rms(drawn.off_px(near.array_px(), NEAR)) < limit
     assert rms(drawn.off_px(rims.far.array_px(), drawn.far)) < limit
 
 
@@ -340,7 +342,7 @@ def test_pictures_too_small_for_a_rim_are_refused(shape: tuple[int, ...]) -> Non
 
 
 def test_hole_of_few_pixels_is_found() -> None:
-    drawn = but(PLAIN, radius_px=18.0, chamfer=0.0)
+    drawn = but(PLAIN, radius_px=18.0, chamfer=0.0, in_light=False)
     near = find_near(drawn.picture(), click_at(drawn))
     assert isinstance(near, Rim)
     assert rms(drawn.off_px(near.array_px(), NEAR)) < 0.4

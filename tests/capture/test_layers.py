@@ -1,8 +1,10 @@
 """Rims placed on a photo with what is known of the two holes, and found again as they were."""
 
+import numpy as np
 import pytest
 from msgspec import UNSET
 
+from annotate.errors import CannotMeasure
 from annotate.givens import Givens
 from annotate.marks import FarUnseen, Layer, Rim
 from annotate.quantity import Quantity
@@ -10,6 +12,7 @@ from annotate.wall_hint import WallHint
 from capture import layers
 from capture.intake.photo import Photo, read_photo
 from store.refinding import moved_marks
+from tests.annotate.holes_drawn import Drawn, but
 from tests.capture.command import SAMPLES
 from tests.capture.samples import HOLES
 
@@ -68,3 +71,15 @@ def test_a_back_edge_looked_for_behind_points_by_hand_bears_it_too(photo: Photo)
     assert back is not None
     assert isinstance(back.wall_hint, WallHint)
     assert moved_marks(photo.pixels, placed) == []
+
+
+def test_what_may_be_the_drillings_end_is_refused_and_not_to_be_marked_as_its_rim() -> None:
+    # The near hole's own far edge is moved towards -x, and so is what shows in the dark behind it.
+    dark = but(Drawn(), far=(-0.9, 0.1, 1.0), opening=6.0, behind=36.0, in_light=True)
+    pixels = np.repeat(dark.picture()[..., None], 3, axis=2)
+    photo = Photo("dark.png", b"", "png", pixels)
+    x, y = dark.to_px(np.array([-0.6, 0.1]))
+    with pytest.raises(CannotMeasure) as refused:
+        layers.with_rims(layers.bare_layer(photo), photo, click=(float(x), float(y)))
+    assert "other end" in refused.value.reason
+    assert "do not mark that edge" in refused.value.advice

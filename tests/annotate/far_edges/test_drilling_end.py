@@ -5,7 +5,12 @@ import pytest
 from msgspec.structs import replace
 
 from annotate.far_edges.arcs import Arc
-from annotate.far_edges.drilling_end import may_be_dark_end, may_be_lit_end, rim_round
+from annotate.far_edges.drilling_end import (
+    is_dark_end_among,
+    may_be_dark_end,
+    may_be_lit_end,
+    rim_round,
+)
 from annotate.pixels.polar import Tilt
 
 FACE = 150.0
@@ -26,6 +31,12 @@ def test_a_dark_end_has_next_to_no_light_round_it_and_lies_deeper() -> None:
     # IEC 61966-2-1: 150 has .3050 of full light, 45 .0262, 49 .0307.
     assert may_be_dark_end(replace(END, outside=45.0), FRONT, FACE)
     assert not may_be_dark_end(replace(END, outside=49.0), FRONT, FACE)
+
+
+def test_an_end_in_the_dark_among_the_arcs_is_told_if_it_is_an_edge() -> None:
+    assert is_dark_end_among([LIT, END], FRONT, FACE)
+    assert not is_dark_end_among([LIT], FRONT, FACE)
+    assert not is_dark_end_among([replace(END, worth=0.1)], FRONT, FACE)
 
 
 def test_a_bright_end_lies_deeper_and_its_wall_is_nearly_as_light_as_the_face() -> None:

@@ -7,7 +7,7 @@ from annotate.edges import Rims, find_rims
 from annotate.marks import ONLY_A_SIDE
 from annotate.wall_hint import WallHint
 from tests.annotate.holes_drawn import Drawn, but
-from tests.annotate.test_edges import PLAIN, click_at, rms
+from tests.annotate.test_edges import click_at, rms
 
 
 def in_a_piece(drawn: Drawn, half_deg: float) -> npt.NDArray[np.uint8]:
@@ -20,7 +20,7 @@ def in_a_piece(drawn: Drawn, half_deg: float) -> npt.NDArray[np.uint8]:
 
 
 def test_of_an_own_far_edge_in_a_piece_no_more_is_told_than_its_side() -> None:
-    tilted = but(PLAIN, squash=0.9, back=(-0.25, 0.0, 0.97), far=(-0.7, 0.3, 0.9))
+    tilted = but(Drawn(), squash=0.9, back=(-0.25, 0.0, 0.97), far=(-0.7, 0.3, 0.9))
     wall = WallHint(0.25 / np.tan(np.arccos(0.9)), 0.01, 1230.0)
     assert tilted.back is not None
     for half_deg, side in ((16.0, True), (60.0, False)):
@@ -38,7 +38,7 @@ def test_of_an_own_far_edge_in_a_piece_no_more_is_told_than_its_side() -> None:
 
 
 def test_an_own_far_edge_that_may_be_a_shadow_is_told_loosely() -> None:
-    square = but(PLAIN, squash=0.998, back=(-0.09, 0.0, 0.98))
+    square = but(Drawn(), squash=0.998, back=(-0.09, 0.0, 0.98))
     wall = WallHint(1.4, 0.02, 3700.0)
     assert square.back is not None
     for tone, loose in ((20.0, True), (95.0, False)):

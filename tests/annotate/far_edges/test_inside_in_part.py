@@ -54,3 +54,12 @@ def test_what_may_be_the_far_drillings_end_lit_from_behind_is_told_loosely(
     assert lit.far is not None
     assert rms(lit.off_px(rims.far.array_px(), lit.far)) < 0.3
     assert (rims.far.sigma_px > 0.9 * MAY_BE_END * PLAIN.radius_px) == loose
+
+
+def test_what_may_be_an_end_in_the_dark_is_no_rim_and_is_called_that() -> None:
+    # Moved the way of PLAIN's own far edge, and next to no light on the metal round it.
+    dark = but(PLAIN, far=(-0.9, 0.1, 1.0), opening=6.0, behind=36.0, in_light=True)
+    rims = find_rims(dark.picture(), click_at(dark, -0.6, 0.1))
+    assert isinstance(rims, Rims)
+    assert rims.far is None
+    assert rims.far_state == "end"
