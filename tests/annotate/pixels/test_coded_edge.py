@@ -56,7 +56,7 @@ def test_light_blurred_more_or_darker_beside_it_reaches_farther_into_the_dark() 
 
 @pytest.mark.parametrize("step", [0.0, 0.9])
 def test_where_there_is_no_step_nothing_is_moved(step: float) -> None:
-    assert shift(90.0, 90.0 + step, 1.0, SLOPE_PX).px == 0
+    assert shift(90.0, 90.0 + step, 1.0, SLOPE_PX) == (0.0, 0.0)
 
 
 @pytest.mark.parametrize("blur_px", [0.8, 1.2, 2.0])
