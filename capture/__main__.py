@@ -189,7 +189,7 @@ def _tell_refusal(error: Exception, given: list[str]) -> int:
             exits.NOT_READ,
         )
     if isinstance(error, ImportError):
-        from store.passing import why_passing  # noqa: PLC0415 - the same
+        from store.files.passing import why_passing  # noqa: PLC0415 - the same
 
         return _tell(
             f"{why_passing(error)}; what was kept before stays kept: close other programs, check "

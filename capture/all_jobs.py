@@ -7,10 +7,10 @@ from pathlib import Path
 from msgspec import Struct
 
 from store.errors import CannotWrite
-from store.listing import Row
+from store.many_jobs.shop_file import ShopFile
+from store.many_jobs.sought import Sought
 from store.shop import Shop
-from store.shop_file import ShopFile
-from store.sought import Sought
+from store.ways_out.listing import Row
 
 Progress = Callable[[int, int], None]
 

@@ -9,12 +9,12 @@ from typing import Literal
 
 from annotate.quantity import Quantity
 from capture.intake.paper import read_paper
-from store import acts, bench_acts, plan_acts
 from store.book import Book
 from store.change import Change
 from store.codec import Entry
 from store.evidence import KitCounted, MapPlaced, OwnerSaid, PaperKept
 from store.plan import Plan
+from store.written import acts, bench_acts, plan_acts
 
 Clock = Callable[[], str]
 

@@ -8,7 +8,7 @@ from capture.sizes.series import NOMINAL_STEP_MM
 from store.characteristic import Characteristic, Spot
 from store.evidence import Derived, Read
 from store.judge import limit_for
-from store.telling import Telling
+from store.told.telling import Telling
 
 
 def suspected_slips(told: Telling, read: Read) -> tuple[str, ...]:

@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING, Literal
 from capture.bench_work import BenchWork, Clock
 from capture.verifying import verify_book, verify_pack
 from store.book import Book
+from store.branches.merges import MergeTold, merges_of
 from store.codec import Entry
 from store.errors import StoreError
-from store.merges import MergeTold, merges_of
 
 if TYPE_CHECKING:
     from capture.vouched import Vouched
-    from store.copying import Copied
-    from store.merge import Merge
+    from store.copies.copying import Copied
+    from store.copies.merge import Merge
     from store.pack.job_closed import JobClosed
     from store.pack.own_keys import OwnKeys
 
@@ -185,7 +185,7 @@ class HandingOver(BenchWork):
         on as this book does. ``progress`` is told (done, of, words). Raises BadAct for a target
         that is no older copy of this book, PhotoAltered, Damaged, CannotWrite.
         """
-        from store.copying import copy_book  # noqa: PLC0415 - few copy
+        from store.copies.copying import copy_book  # noqa: PLC0415 - few copy
 
         return copy_book(
             self.book, target, at=self._clock(), by=self._user, bench=bench, progress=progress
@@ -201,8 +201,8 @@ class HandingOver(BenchWork):
         BadAct for another job's book, BadPack and Damaged for a copy that is not what was
         written, CannotWrite.
         """
-        from store.merge import merge  # noqa: PLC0415 - loads what checks packs
-        from store.other_copy import Checks  # noqa: PLC0415 - the same
+        from store.copies.merge import merge  # noqa: PLC0415 - loads what checks packs
+        from store.copies.other_copy import Checks  # noqa: PLC0415 - the same
 
         version = self._version
         checks = Checks(

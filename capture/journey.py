@@ -23,19 +23,19 @@ from capture.hand import fit_hints, suspected_slips
 from capture.handing_over import HandingOver
 from capture.intake.photo import Photo
 from capture.readings import read_of
-from store import acts
-from store.acts import next_spot
 from store.agree import Agreement
 from store.book import Book
-from store.budget import Budget
+from store.budgets.budget import Budget
 from store.characteristic import ANSWERED_IN_WORDS, Doubt, Spot
 from store.codec import Entry
 from store.evidence import Derived, Marked, PhotoTaken, Read, SlipAsked, View, Zero
 from store.plan import Plan, Role
-from store.repeats import beside_of, repeats_for
 from store.round import Check, Round
 from store.standing import check_now
-from store.working import Working
+from store.told.repeats import beside_of, repeats_for
+from store.told.working import Working
+from store.written import acts
+from store.written.acts import next_spot
 
 
 class Measure(Protocol):

@@ -10,11 +10,11 @@ from capture.directions import parse_difference
 from capture.entry import Typed, parse_answer, parse_reading
 from capture.errors import BadReading, CaptureError, WrongUse
 from capture.pins import parse_pins
+from store.budgets.worth import reading_quantity
 from store.characteristic import ANSWERED_IN_WORDS, Characteristic, Doubt, Spot
 from store.errors import StoreError
 from store.evidence import Direction, Read, Zero
 from store.plan import Gauge, Plan
-from store.worth import reading_quantity
 
 LONGEST_NOTE = 2000
 ABSOLUTE_ZERO_C = -273.15

@@ -12,7 +12,7 @@ _SAY_AT = "file it with --at LOCATION"
 
 
 def tagged_location(photo: Photo, numbers: Mapping[str, int], *, view: View = "direct") -> str:
-    """Return the location whose tag is seen; ``numbers`` are those of ``store.tags``.
+    """Return the location whose tag is seen; ``numbers`` are those of ``store.told.tags``.
 
     Raises BadPhoto unless the tags in the picture are all of one location of the job.
     """

@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known
-from store.budget import Budget, Source, combined, merged
+from store.budgets.budget import Budget, Source, combined, merged
 from store.errors import CannotDerive
 
 Which = Literal["", "first", "second"]

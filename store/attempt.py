@@ -5,9 +5,9 @@ from typing import Literal
 from msgspec import Struct
 
 from annotate.quantity import Quantity
-from store.bands import Banded
 from store.codec import Entry
 from store.evidence import Derived, Marked, PhotoTaken, Read
+from store.formulas.bands import Banded
 from store.verdict import State, Verdict
 
 Standing = State | Literal["no limit"]

@@ -15,20 +15,20 @@ from typing import BinaryIO, Self
 
 from msgspec import Struct
 
-from store.as_read import AsRead
 from store.codec import Entry, checked_bench
-from store.disk import cannot_write, check_local, make_folder, write_text
-from store.entry_named import entry_named
 from store.errors import BadRecord, BookExists, CannotWrite, NotABook, StoreError
 from store.evidence import Evidence, JobStarted, PaperKept, PhotoTaken
-from store.halfmade import clear_left_below
+from store.files.disk import cannot_write, check_local, make_folder, write_text
+from store.files.halfmade import clear_left_below
+from store.files.notice import FORMAT_NAME, FORMAT_TEXT
+from store.files.whose import own_bench
+from store.known.as_read import AsRead
+from store.known.entry_named import entry_named
 from store.ledger import BUSY_SECONDS, FILE_NAME, Ledger, Writer
-from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.photos import PhotoVault
 from store.plan import Plan
 from store.round import Round
-from store.telling import Telling
-from store.whose import own_bench
+from store.told.telling import Telling
 
 _LEFT_BY_A_BROKEN_START = {
     FORMAT_NAME, FILE_NAME, f"{FILE_NAME}-journal", "writer.txt", "photos", "papers",

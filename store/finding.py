@@ -5,7 +5,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from store.passing import why_passing
+from store.files.passing import why_passing
 
 Severity = Literal["altered", "damaged", "unread", "differs", "note"]
 

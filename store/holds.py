@@ -14,7 +14,7 @@ from store.attempt import Waived
 from store.evidence import DebrisLogged, Fitted
 from store.plan import HoldPoint, Location, Plan
 from store.round import Check, Place, Round
-from store.telling import Telling
+from store.told.telling import Telling
 
 Unproven = tuple[tuple[str, str], ...]
 

@@ -11,11 +11,11 @@ from pathlib import Path
 from typing import NamedTuple
 
 from store.codec import Entry
-from store.disk import cannot_write, check_local
-from store.halfmade import replace_file
-from store.listing import Column, Row
+from store.files.disk import cannot_write, check_local
+from store.files.halfmade import replace_file
 from store.round import Round
-from store.tables import BOOK_TABLES, Table, book_rows, described
+from store.ways_out.listing import Column, Row
+from store.ways_out.tables import BOOK_TABLES, Table, book_rows, described
 
 FILE_NAME = "index.db"
 # What SQLite would take for an unfinished write of the new file.

@@ -22,11 +22,11 @@ from pathlib import Path
 from typing import Any
 
 from store.codec import FIRST_PREV, LONGEST_LINE, Entry, checked_bench, encode, hash_of
-from store.disk import append_line
 from store.errors import Busy, CannotWrite, Damaged, DiskFailed, NotABook
 from store.evidence import Evidence
-from store.locked_file import OpenHere, give_back
-from store.plain_folder import check_plain
+from store.files.disk import append_line
+from store.files.locked_file import OpenHere, give_back
+from store.files.plain_folder import check_plain
 
 FILE_NAME = "ledger.db"
 HEADS_NAME = "heads.txt"
@@ -224,8 +224,8 @@ class Ledger:
     def file(self) -> BufferedReader:
         """Return the file itself, to be read as it is in a transaction that has written nothing.
 
-        It is closed when no ledger of it is open here any more (``store.locked_file``). Raises
-        OSError.
+        It is closed when no ledger of it is open here any more (``store.files.locked_file``).
+        Raises OSError.
         """
         if self._file is None:
             self._file = (self.root / FILE_NAME).open("rb")

@@ -17,9 +17,9 @@ from typing import BinaryIO, NewType
 
 from msgspec import Struct
 
-from store.disk import cannot_read, cannot_write, check_room, sync_folder, write_all
 from store.errors import BadPhotoId, BadRecord, PhotoMissing
-from store.halfmade import is_still, lock
+from store.files.disk import cannot_read, cannot_write, check_room, sync_folder, write_all
+from store.files.halfmade import is_still, lock
 
 PhotoId = NewType("PhotoId", str)
 

@@ -13,12 +13,12 @@ from msgspec import Struct
 
 from store.book import Book
 from store.errors import Damaged, NotABook
-from store.fingerprint import fingerprint
-from store.listing import Cell, Row
-from store.shelves import books_under, path_text, stamp_of
-from store.shop_file import ShopFile
-from store.shop_tables import Found, found_in
-from store.sought import Condition, Sought
+from store.known.fingerprint import fingerprint
+from store.many_jobs.shelves import books_under, path_text, stamp_of
+from store.many_jobs.shop_file import ShopFile
+from store.many_jobs.shop_tables import Found, found_in
+from store.many_jobs.sought import Condition, Sought
+from store.ways_out.listing import Cell, Row
 
 Progress = Callable[[int, int], None]
 GONE = "it is no longer there: moved, deleted, or its disk is not in"

@@ -3,16 +3,16 @@
 from collections.abc import Iterable
 
 from store.attempt import Photo
-from store.attempted import Naming, attempt_of, grid_readings, seconds_of_check
 from store.characteristic import Characteristic, Spot
-from store.check_state import state_of
 from store.codec import Entry
 from store.evidence import CloseRefused, PhotoTaken, Reopened, Reworked
 from store.holds import unproven_behind, waivers_used
-from store.look import View
 from store.plan import HoldPoint, Location
 from store.round import Check, Hold, Place, Refusal, Round
-from store.stocktaking import (
+from store.standings.attempted import Naming, attempt_of, grid_readings, seconds_of_check
+from store.standings.check_state import state_of
+from store.standings.look import View
+from store.standings.stocktaking import (
     counts_open,
     gauges_of,
     kit_of,
@@ -24,8 +24,8 @@ from store.stocktaking import (
     stamp_of,
     strike_of,
 )
-from store.telling import Telling
-from store.waivers import waivers_of
+from store.standings.waivers import waivers_of
+from store.told.telling import Telling
 
 _NEVER_FITTED = "never fitted on this block"
 

@@ -8,23 +8,23 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from store.chains import Line, check_chain, check_heads, check_lines, read_line
-from store.citations import check_citations, check_closings, check_verdicts
+from store.branches.chains import Line, check_chain, check_heads, check_lines, read_line
+from store.branches.forks import check_forks
+from store.branches.views import View, views
 from store.errors import CannotWrite, DiskFailed, PhotoMissing, StoreError
 from store.evidence import JobStarted, Read
+from store.files.notice import FORMAT_NAME, FORMAT_TEXT
+from store.files.passing import is_passing
+from store.files.plain_folder import not_plain
 from store.finding import Finding, Found, not_read, unread
-from store.forks import check_forks
-from store.kept import Placed, check_files, check_sizes, check_strangers, count_files
 from store.ledger import FILE_NAME, HEADS_NAME, Ledger
-from store.notice import FORMAT_NAME, FORMAT_TEXT
-from store.passing import is_passing
-from store.permitted import check_permitted
 from store.photos import PhotoVault
-from store.plain_folder import not_plain
 from store.plan import Plan
-from store.recomputed import Measure, Recomputing, Tools
-from store.refinding import moved_marks
-from store.views import View, views
+from store.proving.citations import check_citations, check_closings, check_verdicts
+from store.proving.kept import Placed, check_files, check_sizes, check_strangers, count_files
+from store.proving.permitted import check_permitted
+from store.proving.recomputed import Measure, Recomputing, Tools
+from store.proving.refinding import moved_marks
 
 if TYPE_CHECKING:
     import numpy as np

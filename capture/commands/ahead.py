@@ -14,7 +14,7 @@ from capture.commands.kept_answers import HOLDS, KeptAnswer, round_question
 if TYPE_CHECKING:
     from store.book import Book
     from store.round import Round
-    from store.telling import Telling
+    from store.told.telling import Telling
 
 
 class _Seen(NamedTuple):
@@ -50,10 +50,10 @@ def work_ahead() -> None:
 def _keep(seen: _Seen) -> None:
     from capture.commands.merged_lines import merge_lines  # noqa: PLC0415 - after the user was told
     from capture.commands.walked import round_lines  # noqa: PLC0415 - the same
-    from store.hold_stands import Stands  # noqa: PLC0415 - the same
+    from store.known.hold_stands import Stands  # noqa: PLC0415 - the same
+    from store.known.unaltered import fingerprint_of  # noqa: PLC0415 - the same
+    from store.known.unhindered import unhindered  # noqa: PLC0415 - the same
     from store.standing import standing  # noqa: PLC0415 - the same
-    from store.unaltered import fingerprint_of  # noqa: PLC0415 - the same
-    from store.unhindered import unhindered  # noqa: PLC0415 - the same
 
     there = fingerprint_of(seen.root, seen.told.entries)
     for question, text in seen.texts.items():

@@ -10,8 +10,8 @@ from capture.errors import WrongUse
 if TYPE_CHECKING:
     from capture.edge import Edge
     from store.book import Book
-    from store.closing import Closing
     from store.pack.job_closed import JobClosed
+    from store.written.closing import Closing
 
 EXAMPLES = """  benchproof close job-12 cover
   benchproof close job-12 cover --waive P1.depth --reason "plug sits by its shoulder" \\
@@ -52,8 +52,8 @@ def _as_known(given: argparse.Namespace, edge: "Edge") -> "Closing | None":
     if any((given.waive, given.reason, given.decided_by, given.owner_agreed)):
         return None  # a waiver changes what the hold point stands at
     from capture.commands.kept_answers import HOLDS, KeptAnswer  # noqa: PLC0415 - as above
-    from store.closing import close_as_known  # noqa: PLC0415 - the same
-    from store.hold_stands import Stands  # noqa: PLC0415 - the same
+    from store.known.hold_stands import Stands  # noqa: PLC0415 - the same
+    from store.written.closing import close_as_known  # noqa: PLC0415 - the same
 
     def known(there: str) -> Stands | None:
         text = KeptAnswer(there, HOLDS).text
@@ -66,12 +66,12 @@ def _as_known(given: argparse.Namespace, edge: "Edge") -> "Closing | None":
 def _worked_out(given: argparse.Namespace, edge: "Edge") -> "Closing":
     """Close it the full way: every entry is read, and where the hold point stands worked out."""
     from capture.commands.books import opened_book  # noqa: PLC0415 - loads the whole store
-    from store.bench_acts import close  # noqa: PLC0415 - the same
-    from store.closing import Closing  # noqa: PLC0415 - the same
     from store.errors import NotProven  # noqa: PLC0415 - the same
-    from store.hold_stands import HoldStands  # noqa: PLC0415 - the same
+    from store.known.hold_stands import HoldStands  # noqa: PLC0415 - the same
     from store.pack.job_closed import is_closed  # noqa: PLC0415 - the same
     from store.standing import hold_now  # noqa: PLC0415 - the same
+    from store.written.bench_acts import close  # noqa: PLC0415 - the same
+    from store.written.closing import Closing  # noqa: PLC0415 - the same
 
     entry = None
     with opened_book(given.book) as book:
@@ -116,7 +116,7 @@ def _waive(given: argparse.Namespace, book: "Book", edge: "Edge") -> None:
     lacking = [option for option, text in words.items() if not (text or "").strip()]
     if lacking:
         raise WrongUse(f"a waiver is in writing: it also needs {', '.join(lacking)}")
-    from store.bench_acts import waive  # noqa: PLC0415 - only with a waiver
+    from store.written.bench_acts import waive  # noqa: PLC0415 - only with a waiver
 
     waive(
         book,

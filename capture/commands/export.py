@@ -45,7 +45,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - as ev
     from capture.commands.books import opened_book  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
-    from store.export import write_csv, write_json  # noqa: PLC0415 - the same
+    from store.ways_out.export import write_csv, write_json  # noqa: PLC0415 - the same
 
     if given.describe:
         _describe(as_schema=given.json)
@@ -66,9 +66,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - as ev
 
 def _describe(*, as_schema: bool) -> None:
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - only to describe
-    from store.export import schema  # noqa: PLC0415 - the same
-    from store.listing import CHECKS  # noqa: PLC0415 - the same
-    from store.pack.readings_csv import POLICY, columns_text  # noqa: PLC0415 - the same
+    from store.ways_out.export import schema  # noqa: PLC0415 - the same
+    from store.ways_out.listing import CHECKS  # noqa: PLC0415 - the same
+    from store.ways_out.readings_csv import POLICY, columns_text  # noqa: PLC0415 - the same
 
     if as_schema:
         say_json(schema())
@@ -82,7 +82,7 @@ def _describe(*, as_schema: bool) -> None:
 def _target(given: argparse.Namespace) -> "Path":
     """Return where to write; raises WrongUse for a place where something else would be lost."""
     from capture.commands.outputs import begins, refuse_to_lose  # noqa: PLC0415 - not for a mere --help
-    from store.export import first_words  # noqa: PLC0415 - the same
+    from store.ways_out.export import first_words  # noqa: PLC0415 - the same
 
     if given.book is None or given.file is None:
         raise WrongUse("name the book and the file to write, as: benchproof export BOOK OUT.csv")

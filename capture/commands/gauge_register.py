@@ -11,11 +11,11 @@ from store.characteristic import ANSWERED_IN_WORDS, Characteristic
 from store.codec import Entry
 from store.evidence import Derived, Judged, Read
 from store.plan import Gauge, Plan
-from store.suspicion import chain_of, touched_by
+from store.told.suspicion import chain_of, touched_by
 
 if TYPE_CHECKING:
     from capture.journey import Journey
-    from store.telling import Telling
+    from store.told.telling import Telling
 
 
 def gauge_notes(plan: Plan, check: Characteristic, gauge: str, today: str) -> tuple[str, ...]:

@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING
 from capture.commands.edge import say, say_json, warn
 
 if TYPE_CHECKING:
-    from store.closing import Closing
     from store.pack.job_closed import JobClosed
+    from store.written.closing import Closing
 
 
 def say_closing(closing: "Closing", job: "JobClosed | None" = None, *, as_json: bool) -> None:

@@ -7,7 +7,7 @@ from capture.commands.typed_options import add_book, add_by, add_json
 
 if TYPE_CHECKING:
     from capture.edge import Edge
-    from store.merge import Merge
+    from store.copies.merge import Merge
 
 EXAMPLES = """  benchproof merge job-12 ~/stick/job-12-south
   benchproof merge job-12 from-the-other-bench.zip --json"""

@@ -3,8 +3,8 @@
 from typing import Any
 
 from capture.words.merged import fork_text, taken_text
-from store.merges import merges_of
-from store.telling import Telling
+from store.branches.merges import merges_of
+from store.told.telling import Telling
 
 
 def merge_lines(told: Telling) -> list[str]:

@@ -4,8 +4,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from capture.errors import WrongUse
+from store.files.notice import FORMAT_NAME
 from store.ledger import FILE_NAME
-from store.notice import FORMAT_NAME
 
 
 def refuse_to_lose(target: Path, kind: str, is_one: Callable[[Path], bool]) -> None:

@@ -109,7 +109,7 @@ def _located(given: argparse.Namespace, journey: "Journey") -> "Callable[[Photo]
     if given.at:
         return lambda _: str(given.at)
     from capture.tagged import tagged_location  # noqa: PLC0415 - only where tags are looked for
-    from store.tags import tag_numbers  # noqa: PLC0415 - the same
+    from store.told.tags import tag_numbers  # noqa: PLC0415 - the same
 
     numbers = tag_numbers(journey.book.told)
     return lambda photo: tagged_location(photo, numbers, view=given.view)

@@ -40,7 +40,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - as ev
             say_json(answer | {"merges": merge_answers(book.told)})
         return DONE
     from capture.commands.kept_answers import KeptAnswer, round_question  # noqa: PLC0415 - as above
-    from store.fingerprint import fingerprint  # noqa: PLC0415 - the same
+    from store.known.fingerprint import fingerprint  # noqa: PLC0415 - the same
 
     question = round_question(only_open=given.open, at=given.at)
     kept = KeptAnswer(fingerprint(given.book), question).text

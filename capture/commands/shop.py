@@ -11,10 +11,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from capture.edge import Edge
-    from store.listing import Row
+    from store.many_jobs.shop_file import ShopFile
+    from store.many_jobs.sought import Sought
     from store.shop import Shop
-    from store.shop_file import ShopFile
-    from store.sought import Sought
+    from store.ways_out.listing import Row
 
 EXAMPLES = """  benchproof shop jobs
   benchproof shop jobs --customer quill --engine pump
@@ -71,8 +71,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     """Bring the index up to date, then print the books, or the checks, that are found."""
     from capture.commands.edge import counting, say, say_json, warn  # noqa: PLC0415 - not for --help
     from capture.commands.exits import DONE  # noqa: PLC0415 - the same
+    from store.many_jobs.sought import Sought  # noqa: PLC0415 - the same
     from store.shop import Shop  # noqa: PLC0415 - the same
-    from store.sought import Sought  # noqa: PLC0415 - the same
 
     sought = _sought(given)
     with closing(Shop(_file(given, edge))) as shop:
@@ -96,7 +96,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 
 def _sought(given: argparse.Namespace) -> "Sought":
-    from store.sought import Sought, has_words  # noqa: PLC0415 - not for a mere --help
+    from store.many_jobs.sought import Sought, has_words  # noqa: PLC0415 - not for a mere --help
 
     missing = [folder for folder in given.folder if not folder.is_dir()]
     if missing:
@@ -127,7 +127,7 @@ def _file(given: argparse.Namespace, edge: "Edge") -> "ShopFile":
     from capture.all_jobs import shop_file  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import warn  # noqa: PLC0415 - the same
     from capture.commands.outputs import refuse_to_lose  # noqa: PLC0415 - the same
-    from store.shop_file import ShopFile, is_shop_file  # noqa: PLC0415 - the same
+    from store.many_jobs.shop_file import ShopFile, is_shop_file  # noqa: PLC0415 - the same
 
     if given.index:
         refuse_to_lose(given.index, "a shop's index", is_shop_file)
@@ -146,9 +146,9 @@ def _found(shop: "Shop", sought: "Sought", given: argparse.Namespace) -> "list[R
 
 
 def _draw(target: "Path", rows: "list[Row]") -> None:
-    from store.disk import cannot_write  # noqa: PLC0415 - only to draw
-    from store.halfmade import replace_file  # noqa: PLC0415 - the same
-    from store.over_jobs import plot  # noqa: PLC0415 - the same
+    from store.files.disk import cannot_write  # noqa: PLC0415 - only to draw
+    from store.files.halfmade import replace_file  # noqa: PLC0415 - the same
+    from store.many_jobs.over_jobs import plot  # noqa: PLC0415 - the same
 
     drawing = plot(rows)
     try:

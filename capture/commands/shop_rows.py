@@ -5,8 +5,8 @@ from typing import Any
 
 from capture.words.jobs import job_text, tally_text, value_text
 from capture.words.quantities import count_text
-from store.listing import CHECKS, READINGS, Row
-from store.shop_tables import BOOK_COLUMNS
+from store.many_jobs.shop_tables import BOOK_COLUMNS
+from store.ways_out.listing import CHECKS, READINGS, Row
 
 _DAY = 10  # of an ISO 8601 time
 _OF_JOB = ("job", "engine", "engine_number", "customer", "shop", "path")

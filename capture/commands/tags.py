@@ -56,7 +56,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 
 def _numbered(given: argparse.Namespace) -> "tuple[Plan, dict[str, int]]":
-    from store.tags import tag_numbers, tag_numbers_of_plan  # noqa: PLC0415 - not for --help
+    from store.told.tags import tag_numbers, tag_numbers_of_plan  # noqa: PLC0415 - not for --help
 
     if len(given.plan) == 1 and Path(given.plan[0]).is_dir():
         from capture.commands.books import opened_book  # noqa: PLC0415 - only for a book

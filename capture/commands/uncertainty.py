@@ -10,7 +10,7 @@ from typing import Any
 
 from capture.words.quantities import given_text, quantity_text
 from store.agree import Agreement
-from store.budget import Budget, Source, merged
+from store.budgets.budget import Budget, Source, merged
 from store.evidence import Derived, Read
 from store.plan import Gauge
 from store.round import Attempt, Round
@@ -44,7 +44,7 @@ def budget_lines(key: str, budget: Budget) -> Iterator[str]:
 def cancelled(walked: Round, current: Attempt | None, budget: Budget) -> tuple[Gauge, ...]:
     """Return the gauges whose error is in what a value was worked out from, and no more in it.
 
-    A gauge's permissible error is one for all its readings (``store.worth``).
+    A gauge's permissible error is one for all its readings (``store.budgets.worth``).
     """
     record = current.record if current is not None else None
     sources = merged(budget.sources)

@@ -138,8 +138,8 @@ def _refuse_a_page(path: "Path") -> None:
 def _refuse_what_never_was_a_book(root: "Path") -> None:
     """Raise NotABook for a folder without a trace of one; a trace is for verify to judge."""
     from store.errors import NotABook  # noqa: PLC0415 - not for a mere --help
+    from store.files.notice import FORMAT_NAME  # noqa: PLC0415 - the same
     from store.ledger import FILE_NAME  # noqa: PLC0415 - the same
-    from store.notice import FORMAT_NAME  # noqa: PLC0415 - the same
 
     if not root.exists():
         raise NotABook(f"there is no {root}: name a book's folder, a pack or a report's PDF")

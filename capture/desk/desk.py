@@ -13,8 +13,8 @@ from capture.desk.where import Where
 from capture.edge import Edge
 from capture.journey import Journey, Measure
 from capture.words.owed import next_check, waiting_beside, waits_for_the_hand
-from store.halfmade import Scratch
-from store.merges import MergeTold
+from store.branches.merges import MergeTold
+from store.files.halfmade import Scratch
 from store.plan import Plan
 from store.round import Check, Place, Round
 

@@ -5,11 +5,11 @@ import re
 from annotate.errors import AnnotateError
 from capture.errors import BadPlanFile
 from capture.plans.records import Records
-from store import formula
 from store.characteristic import Characteristic
-from store.dimensions import check_unit
 from store.errors import BadPlan
-from store.formula import OF_A_GRID, Call, Name, Ref
+from store.formulas import formula
+from store.formulas.dimensions import check_unit
+from store.formulas.formula import OF_A_GRID, Call, Name, Ref
 from store.plan import Plan
 
 _JOINED_MINUS = re.compile(r"\S-|-\S")

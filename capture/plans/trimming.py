@@ -4,8 +4,8 @@ from msgspec.structs import replace
 
 from capture.errors import BadPlanFile
 from capture.plans.records import Records
+from store.formulas.wiring import Wiring
 from store.plan import HoldPoint, Location, Part, Plan
-from store.wiring import Wiring
 
 _IF_THERE = "?"
 

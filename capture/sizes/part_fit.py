@@ -10,7 +10,7 @@ from annotate.quantity import Quantity
 from capture.errors import WrongUse
 from capture.sizes.nearest import Meant, nearest
 from capture.sizes.series import NOMINAL_STEP_MM, both_names, checked_diameter
-from store.budget import combined, quantity_budget
+from store.budgets.budget import combined, quantity_budget
 from store.characteristic import Limit
 from store.judge import judge
 from store.verdict import State

@@ -2,9 +2,9 @@
 
 from annotate.result import Known
 from capture.words.quantities import count_text, is_told_as_depth, quantity_text
-from store.bands import Banded
 from store.characteristic import Spot
 from store.evidence import Marked, Read
+from store.formulas.bands import Banded
 from store.report.figures import listed
 from store.round import Attempt, Check
 

@@ -2,7 +2,7 @@
 
 from annotate.quantity import Quantity
 from capture.words.quantities import quantity_text
-from store.listing import Row
+from store.ways_out.listing import Row
 
 _TALLY = (
     ("within", "within"),

@@ -3,11 +3,11 @@
 from typing import TYPE_CHECKING
 
 from capture.words.quantities import count_text
+from store.branches.merges import MergeTold
 from store.evidence import Head, Merged
-from store.merges import MergeTold
 
 if TYPE_CHECKING:
-    from store.merge import Merge
+    from store.copies.merge import Merge
 
 
 def taken_text(merge: MergeTold) -> str:

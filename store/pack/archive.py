@@ -14,11 +14,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
-from store.disk import cannot_write, check_room, sync_folder
 from store.errors import BadAct, PhotoAltered
-from store.halfmade import held, passing_name
+from store.files.disk import cannot_write, check_room, sync_folder
+from store.files.halfmade import held, passing_name
+from store.files.notice import FORMAT_NAME
 from store.ledger import FILE_NAME as LEDGER_NAME
-from store.notice import FORMAT_NAME
 from store.pack.pieces import Piece
 
 ZIP_SUFFIX = ".zip"

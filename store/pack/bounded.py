@@ -6,7 +6,7 @@ from annotate.givens import Givens
 from annotate.marks import Layer, Rim
 from annotate.optics.profile import LensProfile
 from annotate.result import Coverage
-from store.recomputed import Measure
+from store.proving.recomputed import Measure
 
 MOST_TRIALS = 100_000
 MOST_POINTS = 10_000

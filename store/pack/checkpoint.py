@@ -15,9 +15,9 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from store.disk import cannot_write, make_folder
 from store.errors import BadPack
-from store.halfmade import replace_file
+from store.files.disk import cannot_write, make_folder
+from store.files.halfmade import replace_file
 from store.pack.signature import SUFFIX, parse_signature, sign
 from store.pack.signing_key import SigningKey
 

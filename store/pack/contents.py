@@ -7,6 +7,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from store.book import Book
+from store.branches.forks import fork_folder, recorded_forks
 from store.codec import Entry
 from store.errors import BadAct, Damaged, PhotoMissing
 from store.evidence import (
@@ -18,15 +19,14 @@ from store.evidence import (
     Reworked,
     Struck,
 )
-from store.forks import fork_folder, recorded_forks
-from store.kept import FOLDERS
 from store.pack import drawings
 from store.pack.check_page import check_page
 from store.pack.pieces import Piece
-from store.pack.readings_csv import NAME as READINGS
-from store.pack.readings_csv import readings_csv
 from store.photos import PhotoVault
+from store.proving.kept import FOLDERS
 from store.standing import standing
+from store.ways_out.readings_csv import NAME as READINGS
+from store.ways_out.readings_csv import readings_csv
 
 REPORT, REPORT_PAGE = "report.pdf", "report.html"
 SIGNERS, PAGE = "allowed_signers", "check.html"

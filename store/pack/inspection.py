@@ -17,8 +17,8 @@ from msgspec import Struct
 from store.codec import Entry
 from store.errors import BadPack, CannotWrite
 from store.evidence import JobStarted, Read
+from store.files.passing import is_passing
 from store.finding import Finding, Severity, not_read
-from store.kept import count_files
 from store.pack.audit import check_bag
 from store.pack.bag import DATA
 from store.pack.bounded import Bounded
@@ -35,10 +35,10 @@ from store.pack.vouching import (
     content,
     read_signers,
 )
-from store.passing import is_passing
 from store.plan import Plan
-from store.recomputed import Measure, Tools
-from store.refinding import moved_marks
+from store.proving.kept import count_files
+from store.proving.recomputed import Measure, Tools
+from store.proving.refinding import moved_marks
 from store.verify import check_told, measure_coverage, survived
 
 if TYPE_CHECKING:

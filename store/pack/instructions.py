@@ -7,8 +7,8 @@ from msgspec import Struct
 
 from store.pack.bag import one_line
 from store.pack.checkpoint import Checkpoint
-from store.pack.readings_csv import POLICY, columns_text
 from store.pack.signature import NAMESPACE
+from store.ways_out.readings_csv import POLICY, columns_text
 
 NAME = "HOW-TO-CHECK.txt"
 

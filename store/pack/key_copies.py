@@ -6,8 +6,8 @@ the place of another: what was signed with that other could not be gone on from.
 
 from pathlib import Path
 
-from store.disk import cannot_write
 from store.errors import BadKey
+from store.files.disk import cannot_write
 from store.pack.own_keys import OwnKeys
 from store.pack.signing_key import KEY_NAME as PACK_KEY
 from store.pack.signing_key import public_file, read_key

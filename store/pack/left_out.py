@@ -7,10 +7,10 @@ it cites, all of which are there, is wrong whatever else was left out.
 
 from collections.abc import Iterable
 
-from store.chains import where
-from store.citations import cited
+from store.branches.chains import where
 from store.codec import Entry
 from store.finding import Finding
+from store.proving.citations import cited
 
 # Found in an entry alone, or in the file that it names.
 _ALONE = frozenset({

@@ -6,14 +6,14 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from store.chains import Line, check_lines, read_line, where
+from store.branches.chains import Line, check_lines, read_line, where
 from store.codec import FIRST_PREV, LONGEST_LINE, Entry, hash_of
 from store.errors import BadPack
+from store.files.passing import is_passing
 from store.finding import Finding
 from store.pack.bag import DATA
 from store.pack.chain_files import ARRIVAL, FOLDER, HASHES, LEDGER, REDACTED
 from store.pack.vouching import Chain, content
-from store.passing import is_passing
 
 MOST_LINES = 1_000_000
 # Of all chains together: what is read of a line takes some ten times its bytes.

@@ -13,7 +13,7 @@ from msgspec import Struct, structs
 
 from store.book import Book
 from store.errors import PackStopped
-from store.halfmade import Scratch
+from store.files.halfmade import Scratch
 from store.pack import bag, chain_files, instructions
 from store.pack.archive import Sink, check_pack_room, refuse_target, written
 from store.pack.checkpoint import Signed, all_kept, keep_checkpoint, parse_checkpoint

@@ -15,13 +15,13 @@ from typing import get_args
 
 from store.codec import Entry
 from store.errors import BadKey, BadPack, StoreError
+from store.files.halfmade import Scratch
+from store.files.passing import is_passing
 from store.finding import Finding, not_read
-from store.halfmade import Scratch
 from store.pack.bag import DATA, INFO_NAME, PACKED_AT, REPORT_PAPER, REPORT_SET_WITH
 from store.pack.contents import REPORT, REPORT_PAGE
 from store.pack.inspection import PackedReport
 from store.pack.set_with import set_with
-from store.passing import is_passing
 from store.photos import PhotoVault
 from store.report.document import Paper, write_report
 from store.report.page.writing import write_page
@@ -31,7 +31,7 @@ from store.round import Round
 from store.signing.certificate import CERTIFICATE_NAME, Certificate, parse_certificate
 from store.signing.pdf_check import LARGEST_BYTES, UNREADABLE, PdfCheck, check_pdf
 from store.standing import standing
-from store.telling import Telling
+from store.told.telling import Telling
 
 _LARGEST_INFO = 100_000
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from store.errors import BadKey
-from store.passing import cannot_read_now, is_passing
+from store.files.passing import cannot_read_now, is_passing
 from store.signing.key_file import lay_beside, make_once, own_bytes
 
 if TYPE_CHECKING:

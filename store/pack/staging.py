@@ -12,9 +12,9 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from store.disk import check_room
 from store.errors import BadPack, NotAPack
-from store.halfmade import Scratch
+from store.files.disk import check_room
+from store.files.halfmade import Scratch
 from store.pack.bag import DECLARATION_NAME, MANIFEST_NAME, TAG_MANIFEST_NAME
 from store.pack.names import check_names
 from store.pack.zip_entries import (

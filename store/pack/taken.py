@@ -11,6 +11,7 @@ from pathlib import Path
 
 from store.codec import Entry
 from store.errors import BadPack
+from store.files.passing import cannot_read_now, is_passing
 from store.pack.chain_files import CHECKPOINT, OLDER, chains_of
 from store.pack.chain_files import FOLDER as CHAINS
 from store.pack.checkpoint import (
@@ -23,7 +24,6 @@ from store.pack.checkpoint import (
     root_of,
 )
 from store.pack.signature import SUFFIX, check_signature
-from store.passing import cannot_read_now, is_passing
 
 _MOST = 200  # of one chain: a stranger's must not fill every later pack
 _LARGEST_BYTES = 4096

@@ -7,10 +7,11 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from store.chains import read_line
+from store.branches.chains import read_line
+from store.branches.forks import FOLDER as FORKS
 from store.errors import BadPack, StoreError
+from store.files.passing import is_passing
 from store.finding import Finding, not_read
-from store.forks import FOLDER as FORKS
 from store.ledger import Ledger
 from store.pack.bag import DATA, MANIFEST_NAME, TAG_MANIFEST_NAME, signature_name
 from store.pack.chain_files import CHECKPOINT, FOLDER, OLDER
@@ -26,7 +27,6 @@ from store.pack.contents import SIGNERS
 from store.pack.signature import SUFFIX, check_signature
 from store.pack.signers import Signers, parse_signers
 from store.pack.signing_key import PublicKey
-from store.passing import is_passing
 
 _LARGEST_BYTES = 64_000_000
 

@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import BinaryIO
 
 from store.errors import BadPack, NotAPack
+from store.files.passing import cannot_read_now, is_passing
 from store.pack.names import check_names
-from store.passing import cannot_read_now, is_passing
 
 MOST_FILES = 20_000
 LARGEST_FILE_BYTES = 4_000_000_000

@@ -15,7 +15,7 @@ from store.report.trail import Trail
 from store.report.values import displayed
 from store.report.words import Bits
 from store.round import Attempt, Check, Second
-from store.values import part_of
+from store.told.values import part_of
 
 _SIDES = 2  # of an agreement
 

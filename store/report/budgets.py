@@ -4,7 +4,7 @@ from math import floor, hypot, inf, log10
 from typing import Any
 
 from annotate.errors import AnnotateError
-from store.budget import Budget, Source, merged
+from store.budgets.budget import Budget, Source, merged
 from store.errors import StoreError
 from store.evidence import Derived, Marked
 from store.report import words

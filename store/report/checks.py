@@ -5,8 +5,8 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from store.bands import Banded
 from store.evidence import Derived, Marked
+from store.formulas.bands import Banded
 from store.judge import limit_for
 from store.report import agreements, attempts, coverages, grids, limits, words
 from store.report.drawing import Lane, limit_line
@@ -16,7 +16,7 @@ from store.report.trail import Trail
 from store.report.values import RATIOS, displayed, lead, taken_said
 from store.report.words import Bits
 from store.round import Attempt, Check, Round
-from store.singles import alone_said
+from store.standings.singles import alone_said
 
 _LANES = 6  # on one limit line; all attempts are in the table
 

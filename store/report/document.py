@@ -9,10 +9,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Literal
 
-from store.disk import make_folder
 from store.errors import CannotRead, CannotWrite
+from store.files.disk import make_folder
+from store.files.halfmade import Scratch, replace_file
 from store.finding import Finding, unread
-from store.halfmade import Scratch, replace_file
 from store.report import blockmap, cover, holdpoints, places, prints, proof, registers
 from store.report.budgets import appendix
 from store.report.figures import count, day

@@ -16,7 +16,7 @@ from store.report.trail import Trail
 from store.report.values import RATIOS, displayed, taken_said, value_said
 from store.report.words import Bits
 from store.round import Attempt, Check, Round
-from store.singles import alone_said
+from store.standings.singles import alone_said
 
 _QUIET = {"within", "no limit"}
 _MOST = 6  # readings in one cell

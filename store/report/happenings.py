@@ -1,6 +1,7 @@
 """What happened at the bench beside the values: slips asked, plan changes, strikes, second eyes."""
 
 from store.attempt import numbered
+from store.branches.merges import MergeTold
 from store.change import (
     Change,
     CheckAdded,
@@ -31,7 +32,6 @@ from store.evidence import (
     TakenOut,
     Waiver,
 )
-from store.merges import MergeTold
 from store.report import words
 from store.report.figures import NBSP, count, listed, moment
 from store.report.limits import limit_in_words

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from annotate.drawings.overlay import Box
-from store.passing import is_passing
+from store.files.passing import is_passing
 
 if TYPE_CHECKING:
     from PIL import Image

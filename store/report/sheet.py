@@ -9,7 +9,7 @@ placed later, with the sheet on the bench beside the screen.
 from pathlib import Path
 from typing import Any
 
-from store.halfmade import Scratch
+from store.files.halfmade import Scratch
 from store.plan import Plan
 from store.report.figures import count, day
 from store.report.lettering import lettered

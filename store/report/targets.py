@@ -19,7 +19,7 @@ from annotate.own_targets import (
     cells,
 )
 from store.errors import BadPlan
-from store.halfmade import Scratch
+from store.files.halfmade import Scratch
 from store.plan import Job
 from store.report.figures import count, day
 from store.report.lettering import lettered

@@ -6,13 +6,13 @@ from itertools import pairwise
 from msgspec import Struct
 
 from store.attempt import numbered
+from store.branches.merges import merges_of
 from store.codec import Entry
 from store.evidence import Fitted, Read, Reworked, Struck
-from store.merges import merges_of
 from store.report.figures import NBSP, moment
 from store.round import Attempt, Check, Round
-from store.telling import Telling
-from store.working import Working
+from store.told.telling import Telling
+from store.told.working import Working
 
 
 class Began(Struct, frozen=True, order=True):

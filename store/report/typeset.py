@@ -20,8 +20,8 @@ from typing import Any, Literal
 import msgspec
 
 from store.errors import CannotRead, CannotWrite, StoreError
-from store.halfmade import replace_file
-from store.passing import is_passing, why_passing
+from store.files.halfmade import replace_file
+from store.files.passing import is_passing, why_passing
 from store.report.pictures import Wanted, print_copy
 
 Progress = Callable[[int, int, str], None]

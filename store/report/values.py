@@ -9,7 +9,7 @@ from store.report import words
 from store.report.figures import NBSP, Saying, count, quantity_said, saying
 from store.report.words import Bits
 from store.round import Attempt, Check
-from store.singles import alone_said
+from store.standings.singles import alone_said
 
 RATIOS = {"covered", "covered of near", "covered of far"}
 TAKEN: dict[Take, str] = {

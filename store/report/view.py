@@ -5,7 +5,7 @@ from typing import Protocol
 
 from store.codec import Entry
 from store.round import Round
-from store.telling import Telling
+from store.told.telling import Telling
 
 
 class BookView(Protocol):

@@ -4,10 +4,10 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-from store.disk import cannot_write, make_folder
 from store.errors import BadKey
-from store.halfmade import clear_left_below, replace_file, write_whole
-from store.passing import cannot_read_now, is_passing
+from store.files.disk import cannot_write, make_folder
+from store.files.halfmade import clear_left_below, replace_file, write_whole
+from store.files.passing import cannot_read_now, is_passing
 
 _LONGEST = 16_384
 

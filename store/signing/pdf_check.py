@@ -19,8 +19,8 @@ from typing import Any
 from msgspec import Struct
 
 from store.errors import BadKey
-from store.halfmade import Scratch
-from store.passing import cannot_read_now, is_passing
+from store.files.halfmade import Scratch
+from store.files.passing import cannot_read_now, is_passing
 from store.report.typeset import ReportFailed, ReportOverdue, as_child, in_child
 from store.signing.certificate import Certificate, parse_certificate
 from store.signing.pdf import resigned

@@ -87,6 +87,10 @@ def test_a_planted_wrong_way_import_is_caught(tmp_path: Path) -> None:
         "annotate/optics/cupboard.py": "",  # a new file in a room without a place
         "store/plan.py": "import sqlite3",
         "store/verdict.py": "import PySide6.QtCore",
+        "store/budgets/budget.py": "from store.told import telling",  # between rooms
+        "store/files/disk.py": "from store.files import halfmade",  # inside a room
+        "store/known/cupboard.py": "",  # a new file in a room without a place
+        "store/many_jobs/sought.py": "import sqlite3",  # beside the file of the index
         "annotate/drawings/overlay.py": "from PySide6 import QtGui",  # beside the pane is not in it
         "capture/plans/__init__.py": "import urllib.request",
         "annotate/drawer.py": "",  # a new file without a place
@@ -114,6 +118,10 @@ def test_a_planted_wrong_way_import_is_caught(tmp_path: Path) -> None:
         "annotate.optics.cupboard",
         "store.plan -> sqlite3",
         "store.verdict -> PySide6",
+        "store.budgets.budget -> store.told.telling",
+        "store.files.disk -> store.files.halfmade",
+        "store.known.cupboard",
+        "store.many_jobs.sought -> sqlite3",
         "annotate.drawings.overlay -> PySide6",
         "capture.plans -> urllib",
         "annotate.drawer",

@@ -18,12 +18,12 @@ from pathlib import Path
 from typing import cast
 
 from annotate.quantity import Quantity
-from store import acts
 from store.book import Act, Book
 from store.characteristic import Characteristic, Limit, Spot, Take
 from store.evidence import Read
 from store.plan import Gauge, HoldPoint, Job, Location, Plan
-from store.telling import Telling
+from store.told.telling import Telling
+from store.written import acts
 
 LOCATIONS, PER_COVER = 200, 50
 CHECKS, READINGS = LOCATIONS * 10, 20_000

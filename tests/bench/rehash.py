@@ -7,8 +7,8 @@ import time
 from pathlib import Path
 from statistics import median
 
-from store.kept import hashed
 from store.photos import PhotoVault
+from store.proving.kept import hashed
 
 PHOTOS, BYTES, RUNS = 60, 5_000_000, 7
 

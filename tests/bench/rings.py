@@ -9,9 +9,9 @@ ed., pp. 206-213) travel under a licence that is not ours, so the file is an arg
 from collections import defaultdict
 from pathlib import Path
 
-from store.budget import Budget
+from store.budgets.budget import Budget
+from store.budgets.grid import Grid, taken
 from store.characteristic import Spot, Take
-from store.grid import Grid, taken
 
 PUBLISHED_MEAN_MM, PUBLISHED_RANGE_MM = 74.00118, 0.02276
 GROUPS = 25

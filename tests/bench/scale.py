@@ -23,15 +23,15 @@ from scipy import special
 
 from annotate.quantity import LEVEL, Quantity
 from capture.commands import ahead
-from store import acts
 from store.book import Book
 from store.characteristic import Limit
 from store.codec import decode_own
 from store.judge import judge
+from store.known.unhindered import unhindered
 from store.ledger import FILE_NAME
 from store.standing import standing
-from store.telling import Telling
-from store.unhindered import unhindered
+from store.told.telling import Telling
+from store.written import acts
 from tests.bench import big_book
 from tests.bench.startup import seconds
 

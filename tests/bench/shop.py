@@ -21,9 +21,9 @@ from store.book import Book
 from store.codec import Entry
 from store.evidence import Evidence, JobStarted
 from store.ledger import FILE_NAME
+from store.many_jobs.shop_file import ShopFile
+from store.many_jobs.sought import Sought
 from store.shop import Shop
-from store.shop_file import ShopFile
-from store.sought import Sought
 from tests.bench import big_book
 from tests.bench.startup import seconds
 from tests.store.forgery import redo

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from capture.all_jobs import look
-from store.sought import Sought
+from store.many_jobs.sought import Sought
 from tests.store.jobs import job_book
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from store.export import schema
+from store.ways_out.export import schema
 from tests.capture.command import run
 from tests.store.pack.packed import small_book
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from capture.journey import Journey
 from capture.keys import certificate_fingerprint, signing_fingerprint
-from store.halfmade import held
+from store.files.halfmade import held
 from store.signing.key_file import key_folder
 from tests.capture.command import run
 from tests.capture.small_plan import PLAN

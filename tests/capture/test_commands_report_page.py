@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.capture.command import SAMPLES, run
-from tests.store.report_page import Page
+from tests.store.report.report_page import Page
 
 PLAN = Path(__file__).parents[2] / "capture/plans/demo.toml"
 

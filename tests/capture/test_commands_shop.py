@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from store import acts
 from store.book import Book
+from store.written import acts
 from tests.capture.command import run
 from tests.store.jobs import job_book
 from tests.store.small_job import WHO, reading

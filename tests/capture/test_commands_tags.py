@@ -19,7 +19,7 @@ from store.plan import Job
 from store.report.targets import tags_data
 from tests.capture.command import SAMPLES, run
 from tests.capture.small_plan import PLAN
-from tests.store.pages import AT, Grey, mm_of, rendered
+from tests.store.report.pages import AT, Grey, mm_of, rendered
 
 DPI = 300
 NUMBERS = {"C1": 1, "P1": 2, "G1": 3, "elsewhere": 4}

@@ -8,10 +8,10 @@ import pytest
 
 from capture.hand import fit_hints, suspected_slips
 from capture.readings import read_of
-from store import acts
 from store.book import Book
 from store.change import CheckAdded, LimitSet
 from store.characteristic import Limit, Spot
+from store.written import acts
 from tests.store.bench_job import OWN, begin, change, computed, journal, length, mm, read
 from tests.store.small_job import WHO, reading
 

@@ -14,11 +14,11 @@ import pytest
 from capture.commands import ahead
 from capture.commands.kept_answers import HOLDS, KeptAnswer
 from store.book import Book
-from store.closing import close_as_known
 from store.codec import Entry, decode
-from store.fingerprint import fingerprint
-from store.hold_stands import Stands
+from store.known.fingerprint import fingerprint
+from store.known.hold_stands import Stands
 from store.ledger import FILE_NAME
+from store.written.closing import close_as_known
 from tests.capture.bench_plan import BENCH_PLAN
 from tests.capture.command import SAMPLES, Done, run
 from tests.capture.test_commands_bench import read_everything
@@ -348,7 +348,7 @@ def test_what_goes_wrong_afterwards_says_nothing(
     def fail(*_: object) -> str:
         raise error
 
-    monkeypatch.setattr("store.unaltered.fingerprint_of", fail)
+    monkeypatch.setattr("store.known.unaltered.fingerprint_of", fail)
     done = run("plug", book, "G3", "out", "--by", "Ann")
     assert (done.code, done.err) == (0, "")
     assert not cache().exists()

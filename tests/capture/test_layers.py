@@ -11,7 +11,7 @@ from annotate.quantity import Quantity
 from annotate.wall_hint import WallHint
 from capture import layers
 from capture.intake.photo import Photo, read_photo
-from store.refinding import moved_marks
+from store.proving.refinding import moved_marks
 from tests.annotate.holes_drawn import Drawn, but
 from tests.capture.command import SAMPLES
 from tests.capture.samples import HOLES

@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 
 from capture import vouched
-from store import acts, bench_acts
 from store.book import Book
 from store.ledger import Ledger, Writer
 from store.pack.job_closed import keep_closing
 from store.pack.signing_key import bench_key
+from store.written import acts, bench_acts
 from tests.capture.command import run
 from tests.store.small_job import WHO, answer, file_photo, new_book, reading
 

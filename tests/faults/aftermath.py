@@ -5,7 +5,7 @@ from pathlib import Path
 from store.book import Book
 from store.codec import Entry
 from store.errors import StoreError
-from store.halfmade import clear_left_scratch
+from store.files.halfmade import clear_left_scratch
 from tests.faults.present import BOOK, COPY, SOUTH, entries_of, wrong_in
 from tests.faults.shop import Act
 from tests.faults.workbench import Done, work_in_peace

@@ -19,17 +19,17 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
-from store import acts
 from store.book import Book
-from store.copying import copy_book
+from store.copies.copying import copy_book
 from store.errors import NotAPack
+from store.files.whose import BENCH_NAME
 from store.finding import Finding
 from store.ledger import FILE_NAME
 from store.pack.audit import check_bag
 from store.pack.inspection import verify_pack
 from store.pack.vouching import check_book_checkpoints
 from store.verify import verify
-from store.whose import BENCH_NAME
+from store.written import acts
 from tests.faults import sqlite_pages, zip_parts
 from tests.store import small_job
 from tests.store.pack.packed import make_key, packed, small_book

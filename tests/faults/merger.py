@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from store.book import Book
-from store.copying import copy_book
+from store.copies.copying import copy_book
+from store.copies.merge import merge
 from store.ledger import Writer
-from store.merge import merge
 from tests.faults.injector import CALLS
 from tests.faults.writers import PROCESSES
 from tests.store.small_job import WHO

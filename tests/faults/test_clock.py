@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
-from store import acts
 from store.book import Book
-from store.copying import copy_book
-from store.merge import merge
+from store.copies.copying import copy_book
+from store.copies.merge import merge
+from store.written import acts
 from tests.faults.test_write_faults import wrong
 from tests.store.small_job import file_photo, marks, new_book, reading
 from tests.store.two_benches import CHECKS

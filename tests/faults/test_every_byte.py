@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from store.files.whose import BENCH_NAME
 from store.ledger import FILE_NAME
-from store.whose import BENCH_NAME
 from tests.faults import sqlite_pages
 from tests.faults.every_byte import NOT_FOUND, Subject, files_of, flips, make, portions
 from tests.faults.zip_parts import harmless

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from store import acts
 from store.book import Book
-from store.copying import copy_book
+from store.copies.copying import copy_book
 from store.errors import CannotWrite
+from store.written import acts
 from tests.faults.injector import failing
 from tests.faults.merger import copy_killed_at, in_a_process, merge_killed_at
 from tests.faults.test_write_faults import refusal

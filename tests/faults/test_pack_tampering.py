@@ -13,12 +13,12 @@ from typing import NamedTuple
 
 import pytest
 
-from store import acts
 from store.evidence import OwnerSaid
 from store.finding import Finding
 from store.pack.inspection import verify_pack
 from store.pack.signature import SUFFIX
 from store.pack.signing_key import read_key
+from store.written import acts
 from tests.store import small_job
 from tests.store.pack.conformance import wrong_by_bagit
 from tests.store.pack.packed import copy_of, make_key, packed, resign, small_book

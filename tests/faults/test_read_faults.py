@@ -17,15 +17,15 @@ from unittest import mock
 
 import pytest
 
-from store import acts
 from store.book import Book
 from store.errors import CannotRead, StoreError
+from store.files.passing import is_passing
 from store.finding import Finding
 from store.pack.inspection import verify_pack
 from store.pack.vouching import check_book_checkpoints
-from store.passing import is_passing
 from store.report.document import write_report
 from store.verify import check_kept, verify
+from store.written import acts
 from tests.store import small_job
 from tests.store.pack.packed import AT, make_key, packed
 from tests.store.small_job import VERSION, WHO, file_photo, marks, reading
@@ -145,7 +145,7 @@ def test_no_report_is_printed_of_a_book_that_could_not_be_read(shop: Path, tmp_p
     with Book.open(shop / "south", read_only=True) as book:
         book.round()
         with (
-            mock.patch("store.kept.hash_file", side_effect=OSError(errno.EIO, "I/O error")),
+            mock.patch("store.proving.kept.hash_file", side_effect=OSError(errno.EIO, "I/O error")),
             pytest.raises(CannotRead, match="no report was made"),
         ):
             write_report(book, tmp_path / "report.pdf", at=AT, version=VERSION)

@@ -20,7 +20,6 @@ import pytest
 from annotate.marks import Marker, Rim
 from annotate.quantity import Quantity
 from annotate.target import find_markers
-from store import acts
 from store.book import Book
 from store.codec import Entry
 from store.evidence import Evidence, Judged, Marked, PhotoTaken, Read
@@ -31,6 +30,7 @@ from store.pack.inspection import verify_pack
 from store.pack.vouching import check_book_checkpoints
 from store.photos import PhotoVault
 from store.verify import verify
+from store.written import acts
 from tests.store import small_job
 from tests.store.forgery import redo
 from tests.store.pack.packed import make_key, packed

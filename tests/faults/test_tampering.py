@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 
 from annotate.result import Coverage
-from store import acts
 from store.book import Book
 from store.codec import Entry
+from store.files.notice import FORMAT_NAME
 from store.finding import Finding
 from store.ledger import FILE_NAME, HEADS_NAME
-from store.notice import FORMAT_NAME
 from store.verify import verify
+from store.written import acts
 from tests.store import small_job
 from tests.store.forgery import as_rows, put_lines
 from tests.store.small_job import WHO, answer, file_photo, marks, new_book, reading

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from store import acts
 from store.book import Book
 from store.errors import BookExists, CannotWrite
 from store.finding import Finding
 from store.verify import verify
+from store.written import acts
 from tests.faults import writers
 from tests.faults.injector import failing
 from tests.store import small_job

@@ -7,15 +7,17 @@ import signal
 from multiprocessing import get_context
 from pathlib import Path
 
-from store import acts
 from store.book import Book, Kept
 from store.errors import CannotWrite
 from store.evidence import PhotoTaken
+from store.written import acts
 from tests.store.small_job import WHO, reading
 
 # Forked from a server without threads, which has the store loaded already.
 PROCESSES = get_context("forkserver")
-PROCESSES.set_forkserver_preload(["store.acts", "tests.faults.writers", "tests.faults.loaded"])
+PROCESSES.set_forkserver_preload(
+    ["store.written.acts", "tests.faults.writers", "tests.faults.loaded"]
+)
 
 
 def acknowledge(path: Path, *said: str) -> None:

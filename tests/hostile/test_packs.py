@@ -14,8 +14,8 @@ import pytest
 
 from capture.readings import reread
 from store.book import Book
+from store.copies.merge import merge
 from store.errors import NotAPack, StoreError
-from store.merge import merge
 from store.pack import lines
 from store.pack.inspection import verify_pack
 from store.pack.signing_key import read_key

@@ -6,7 +6,6 @@ from typing import Any
 import msgspec
 
 from annotate.quantity import Quantity
-from store import acts, bench_acts, plan_acts
 from store.book import Book
 from store.change import Change
 from store.characteristic import Characteristic, Limit, Spot
@@ -14,6 +13,7 @@ from store.evidence import Read, Zero
 from store.plan import Gauge, HoldPoint, Job, KitLine, Location, Part, Plan
 from store.round import Check
 from store.verify import verify
+from store.written import acts, bench_acts, plan_acts
 from tests.store.small_job import VERSION, WHO, answer, reading
 
 MM = "mm"

@@ -4,9 +4,9 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from store import acts
 from store.book import Book
 from store.plan import Job
+from store.written import acts
 from tests.store.small_job import MM, VERSION, WHO, plan, reading
 
 

@@ -12,11 +12,11 @@ from annotate.marks import Layer, Rim
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage, Known, Parallax, Unknown
-from store import acts
 from store.book import Book, Kept
 from store.characteristic import Characteristic, Limit
 from store.evidence import Marked, PhotoTaken, Read
 from store.plan import Gauge, HoldPoint, Job, Location, Plan, Role
+from store.written import acts
 
 MM = "mm"
 WHO = {"at": "2026-03-02T09:00:00+01:00", "by": "R. Tamm"}

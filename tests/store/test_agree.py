@@ -14,7 +14,7 @@ from annotate.quantity import Quantity
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Unknown
 from annotate.sight import priors
 from store.agree import PERSONAL, agreement, blind_agreement
-from store.budget import Budget, Source, coverage_budget, quantity_budget
+from store.budgets.budget import Budget, Source, coverage_budget, quantity_budget
 from store.errors import CannotDerive
 from store.judge import AGREEMENT_LIMIT, judge
 

@@ -20,13 +20,13 @@ from hypothesis.stateful import (
 
 from annotate.errors import AnnotateError
 from annotate.quantity import Quantity
-from store import acts, bench_acts, plan_acts
 from store.book import Book
 from store.characteristic import Spot
 from store.errors import StoreError
 from store.evidence import KitCounted, MapPlaced, Marked, OwnerSaid, SlipAsked, Zero
 from store.standing import check_now, standing
 from store.verify import verify
+from store.written import acts, bench_acts, plan_acts
 from tests.store import small_job
 from tests.store.any_change import KEYS, LENGTHS, LOCATIONS, changes
 from tests.store.bench_job import begin, plan

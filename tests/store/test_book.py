@@ -24,8 +24,8 @@ from store.errors import (
     PhotoMissing,
 )
 from store.evidence import Closed, JobStarted, PhotoTaken
+from store.files.notice import FORMAT_NAME, FORMAT_TEXT
 from store.ledger import FILE_NAME, Ledger
-from store.notice import FORMAT_NAME, FORMAT_TEXT
 from store.standing import standing
 from tests.store.small_job import PHOTO, VERSION, WHO, file_photo, new_book, plan, reading
 
@@ -159,7 +159,7 @@ def test_a_network_folder_is_refused_for_writing_and_may_be_read(
 ) -> None:
     table = tmp_path / "mounts"
     table.write_text(f"host:/x {tmp_path} nfs4 rw 0 0\n")
-    monkeypatch.setattr("store.disk.MOUNTS", table)
+    monkeypatch.setattr("store.files.disk.MOUNTS", table)
     with pytest.raises(NetworkFolder, match="nfs4"):
         Book.open(book.root)
     with pytest.raises(NetworkFolder, match="nfs4"):
@@ -174,7 +174,7 @@ def test_an_unknown_file_system_is_warned_of(
 ) -> None:
     table = tmp_path / "mounts"
     table.write_text(f"x {tmp_path} fuse.novelty rw 0 0\n")
-    monkeypatch.setattr("store.disk.MOUNTS", table)
+    monkeypatch.setattr("store.files.disk.MOUNTS", table)
     for opened in (Book.open(book.root), new_book(tmp_path / "other")):
         with opened:
             assert "fuse.novelty" in opened.warnings[0]
@@ -199,7 +199,7 @@ def test_a_number_is_one_of_this_bench(book: Book) -> None:
 def test_a_start_that_fits_several_entries_is_refused(
     book: Book, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("store.entry_named._SHORTEST_CITATION", 0)
+    monkeypatch.setattr("store.known.entry_named._SHORTEST_CITATION", 0)
     book.append(Closed("lid"), **WHO)
     with pytest.raises(NoSuchEntry, match="several entries"):
         book.entry("")

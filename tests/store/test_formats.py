@@ -14,8 +14,8 @@ import pytest
 
 from capture.verifying import verify_book
 from store.book import Book
-from store.export import write_csv
 from store.ledger import FILE_NAME, FORMAT
+from store.ways_out.export import write_csv
 from tests.capture.command import run
 from tests.store.two_benches import tree
 

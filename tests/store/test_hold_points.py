@@ -6,13 +6,13 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from store import acts, bench_acts
 from store.book import Book
 from store.change import HoldAdded, NeverFitted
 from store.codec import Entry
 from store.errors import BadAct, BadPlan, NotProven
 from store.evidence import Closed, Waiver
 from store.plan import HoldPoint
+from store.written import acts, bench_acts
 from tests.store.bench_job import (
     begin,
     change,

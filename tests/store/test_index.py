@@ -14,8 +14,8 @@ import pytest
 from store.book import Book
 from store.errors import CannotWrite, NetworkFolder
 from store.index import FILE_NAME, tables_text, write_index
-from store.pack.readings_csv import readings_csv
-from store.tables import BOOK_TABLES
+from store.ways_out.readings_csv import readings_csv
+from store.ways_out.tables import BOOK_TABLES
 from tests.store.pack.packed import small_book
 
 
@@ -134,7 +134,7 @@ def test_a_write_that_fails_leaves_the_older_index(
     def full(_descriptor: int, _data: bytes) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("store.halfmade.write_all", full)
+    monkeypatch.setattr("store.files.halfmade.write_all", full)
     with pytest.raises(CannotWrite, match="make room"):
         made(book)
     assert path.read_bytes() == before
@@ -146,7 +146,7 @@ def test_on_a_network_folder_it_goes_somewhere_else(
 ) -> None:
     mounts = tmp_path / "mounts"
     mounts.write_text(f"srv:/share {os.fspath(book.root)} nfs4 rw 0 0\n")
-    monkeypatch.setattr("store.disk.MOUNTS", mounts)
+    monkeypatch.setattr("store.files.disk.MOUNTS", mounts)
     with pytest.raises(NetworkFolder, match="nfs4"):
         made(book)
     elsewhere = write_index(tmp_path / "elsewhere.db", book.entries(), book.round()).path

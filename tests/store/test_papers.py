@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from store import acts
 from store.book import Book, Kept
 from store.codec import Entry
 from store.errors import BadRecord, CannotWrite
 from store.evidence import PaperKept
 from store.verify import verify
+from store.written import acts
 from tests.store.bench_job import begin
 from tests.store.small_job import WHO
 

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from store.errors import BadPhotoId, BadRecord, CannotRead, CannotWrite, PhotoMissing
-from store.halfmade import lock
+from store.files.halfmade import lock
 from store.photos import CHUNK_BYTES, TEMPORARY, PhotoVault, hash_file, parse_photo_id
 from tests.store.small_job import PHOTO
 

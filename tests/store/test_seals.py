@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from store import acts
 from store.book import Book
+from store.written import acts
 from tests.store.bench_job import begin, sound
 from tests.store.small_job import WHO, file_photo
 from tests.store.test_hold_points import close, close_all, reopen

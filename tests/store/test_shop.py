@@ -9,15 +9,16 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from store import acts, shop
+from store import shop
 from store.book import Book
 from store.change import GaugeSet
 from store.errors import CannotWrite
 from store.evidence import PlanChanged
-from store.listing import check_rows
+from store.many_jobs.shop_file import ShopFile, is_shop_file
+from store.many_jobs.sought import Sought, has_words
 from store.shop import GONE, Shop
-from store.shop_file import ShopFile, is_shop_file
-from store.sought import Sought, has_words
+from store.ways_out.listing import check_rows
+from store.written import acts
 from tests.store.jobs import job_book
 from tests.store.small_job import WHO, reading
 

@@ -21,7 +21,7 @@ from store.holds import unproven
 from store.judge import judge, limit_for
 from store.round import Round
 from store.standing import hold_now, standing
-from store.telling import Telling
+from store.told.telling import Telling
 from tests.store.small_job import VERSION, answer, marks, plan, reading
 
 

@@ -19,7 +19,6 @@ from annotate.marks import Layer, Point, Rim
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage
-from store import acts, bench_acts
 from store.book import Book
 from store.codec import Entry
 from store.errors import NotProven
@@ -35,11 +34,12 @@ from store.evidence import (
     Read,
     Struck,
 )
+from store.files.notice import FORMAT_NAME
 from store.finding import Finding
 from store.ledger import FILE_NAME, HEADS_NAME
-from store.notice import FORMAT_NAME
 from store.plan import Plan
 from store.verify import verify
+from store.written import acts, bench_acts
 from tests.store import small_job
 from tests.store.forgery import as_rows, lines_of, put_lines, redo
 from tests.store.small_job import VERSION, WHO, answer, file_photo, marks, new_book, reading
@@ -479,7 +479,7 @@ def test_a_photo_that_can_not_be_read_now_is_not_accused(
     def fail(_: Path) -> str:
         raise OSError(number, os.strerror(number))
 
-    monkeypatch.setattr("store.kept.hash_file", fail)
+    monkeypatch.setattr("store.proving.kept.hash_file", fail)
     assert codes(check(root)) == [told] * 2
 
 

@@ -10,10 +10,10 @@ from typing import Any
 
 import pytest
 
-from store import acts, bench_acts, merge
 from store import verify as verifying
 from store.book import Book
-from store.copying import copy_book
+from store.copies import merge
+from store.copies.copying import copy_book
 from store.errors import Busy, PhotoMissing
 from store.evidence import MapPlaced
 from store.ledger import Ledger, Writer
@@ -22,6 +22,7 @@ from store.pack.inspection import verify_pack
 from store.pack.job_closed import keep_closing
 from store.pack.signing_key import read_key
 from store.photos import PhotoVault, VaultFile
+from store.written import acts, bench_acts
 from tests.store import small_job
 from tests.store.pack.packed import keep_paper, make_key, packed, small_book
 from tests.store.small_job import WHO, answer, file_photo, new_book, reading

@@ -2,16 +2,16 @@
 
 from pathlib import Path
 
-from store import acts
 from store.book import Book
-from store.copying import copy_book
+from store.copies.copying import copy_book
+from store.copies.merge import Merge, merge
+from store.copies.other_copy import Checks
 from store.evidence import Merged
 from store.finding import Finding
-from store.merge import Merge, merge
-from store.other_copy import Checks
 from store.pack.inspection import verify_pack
 from store.plan import Plan
 from store.verify import verify
+from store.written import acts
 from tests.store import small_job
 from tests.store.small_job import WHO, new_book, reading
 

@@ -6,13 +6,13 @@ import msgspec
 import pytest
 
 from annotate.quantity import Quantity
-from store import acts, bench_acts
 from store.book import Book
 from store.change import CheckAdded, DecidingSet, LimitSet, NeverFitted, PartAdded
 from store.characteristic import Limit, Spot
 from store.errors import NotProven
 from store.evidence import KitCounted, MapPlaced, OwnerSaid, Read, SlipAsked
 from store.plan import Part
+from store.written import acts, bench_acts
 from tests.store.bench_job import (
     begin,
     change,

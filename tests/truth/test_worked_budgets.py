@@ -12,16 +12,16 @@ import pytest
 
 from annotate.mathematics import student
 from annotate.quantity import Quantity
-from store.bands import band_of
-from store.budget import Budget, Source, combined, correlation, joint_budgets
+from store.budgets.budget import Budget, Source, combined, correlation, joint_budgets
+from store.budgets.grid import Grid, single, taken
+from store.budgets.outcome import Worked
+from store.budgets.worth import reading_budget
 from store.characteristic import Band, Spot
-from store.evaluate import evaluate
 from store.evidence import Read
-from store.formula import Ref
-from store.grid import Grid, single, taken
-from store.outcome import Worked
+from store.formulas.bands import band_of
+from store.formulas.evaluate import evaluate
+from store.formulas.formula import Ref
 from store.plan import Gauge
-from store.worth import reading_budget
 from tests.truth import uncertainty
 
 Shape = Literal["rectangular", "triangular", "normal", "t"]

@@ -7,7 +7,7 @@ from capture.desk.hold.groups import Group
 from capture.desk.walk.when import clock
 from capture.words.quantities import count_text
 from store.round import Hold, Round
-from store.singles import alone_said
+from store.standings.singles import alone_said
 
 _GOES = re.compile(r"(?P<what>.+?) (?P<verb>goes|go) (?P<where>.+)")
 _OTHER_VERB = re.compile(r"\b(is|are|was|were|gets?|has|have)\b")

@@ -3,7 +3,7 @@
 from capture.desk.look.row import Row
 from capture.words.merged import fork_text, taken_text
 from capture.words.quantities import count_text
-from store.merges import MergeTold
+from store.branches.merges import MergeTold
 from store.report.figures import date_said
 from store.round import Round
 

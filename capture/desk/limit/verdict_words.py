@@ -11,7 +11,7 @@ from store.attempt import Standing
 from store.judge import limit_for
 from store.report.figures import NBSP, listed, odds
 from store.round import Check, Round
-from store.singles import alone_said
+from store.standings.singles import alone_said
 from store.verdict import Verdict
 
 _HEADS: dict[Standing, str] = {

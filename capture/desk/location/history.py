@@ -8,10 +8,10 @@ from capture.desk.location.captions import spot_words, who_when
 from capture.desk.marking.sight_words import sight_words, together_words
 from capture.words.checks import value_text
 from store.attempt import Stamp
+from store.branches.clashes import Clash
+from store.branches.merges import MergeTold
 from store.characteristic import Spot
-from store.clashes import Clash
 from store.evidence import Marked, Read, SlipAsked
-from store.merges import MergeTold
 from store.round import Attempt, Check, Place, Second, Waived
 from store.stock import Told
 

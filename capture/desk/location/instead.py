@@ -7,7 +7,7 @@ from capture.words.checks import grid_count
 from capture.words.quantities import is_told_as_depth, quantity_text
 from store.characteristic import Characteristic
 from store.evidence import Marked, Read
-from store.formula import names, parse
+from store.formulas.formula import names, parse
 from store.plan import key_of
 from store.round import Check, Round
 

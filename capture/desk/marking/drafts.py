@@ -14,7 +14,7 @@ from platformdirs import user_state_path
 
 from annotate.errors import AnnotateError
 from annotate.marks import Layer
-from store.halfmade import replace_file
+from store.files.halfmade import replace_file
 
 
 class Draft(Struct, frozen=True, omit_defaults=True):

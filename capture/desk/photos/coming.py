@@ -15,7 +15,7 @@ from capture.tagged import tags_seen
 from capture.words.refusals import sentence_of
 from store.evidence import View
 from store.plan import Role
-from store.tags import tag_numbers
+from store.told.tags import tag_numbers
 
 TAGS_PX = 4096  # longest side in which tags are looked for: a tag of 30 px there is read
 

@@ -22,7 +22,8 @@ def sort(
     """Return where a photo belongs.
 
     ``said`` is where somebody said it does, and is not doubted. ``seen`` are the numbers of the
-    tags in the picture, ``numbers`` those of ``store.tags``, ``shown`` the location on the screen.
+    tags in the picture, ``numbers`` those of ``store.told.tags``, ``shown`` the location on the
+    screen.
     """
     if said:
         return Sorted(said)

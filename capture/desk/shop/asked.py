@@ -9,7 +9,7 @@ from capture.desk.look.dialogs import ask_folder
 from capture.desk.look.field import Field, LineField, PickField
 from capture.desk.look.file_field import FileField
 from capture.errors import Unfit
-from store.sought import Sought, has_words
+from store.many_jobs.sought import Sought, has_words
 
 _VERDICTS = ("within", "outside", "too close to call", "not measured", "no limit")
 _COLUMNS = 3

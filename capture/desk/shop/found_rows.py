@@ -8,8 +8,8 @@ from capture.desk.look.row import Row
 from capture.words.jobs import job_text, tally_text, value_text
 from capture.words.quantities import count_text
 from store.attempt import Standing
-from store.listing import Row as Listed
 from store.report.figures import date_said
+from store.ways_out.listing import Row as Listed
 
 MOST = 1000  # rows: nobody reads more, and a list of all checks of a shop would hold the window up
 _STATES: dict[str, Standing] = {

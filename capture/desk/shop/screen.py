@@ -22,9 +22,9 @@ from capture.desk.start.folder import jobs_folder
 from capture.desk.where import Where
 from capture.errors import Unfit
 from capture.words.refusals import TOLD, sentence_of
-from store.halfmade import replace_file
-from store.over_jobs import plot
-from store.sought import Sought
+from store.files.halfmade import replace_file
+from store.many_jobs.over_jobs import plot
+from store.many_jobs.sought import Sought
 
 _PLOT, _LIST = "Plot it over the jobs", "Show the list"
 _FIRST = "The first look reads every book; later ones read those that have changed."

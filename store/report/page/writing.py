@@ -9,8 +9,8 @@ import hashlib
 from pathlib import Path
 from typing import Any
 
+from store.files.halfmade import Scratch
 from store.finding import Finding
-from store.halfmade import Scratch
 from store.report.document import keep_report, report_data
 from store.report.page import cover, locations, photos, registers, signs
 from store.report.page.copies import MOST_EACH, MOST_TOGETHER, Copy, copies

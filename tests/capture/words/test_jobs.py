@@ -1,7 +1,7 @@
 """Checks of many jobs in words: a value, and its uncertainty in the same measure."""
 
 from capture.words.jobs import value_text
-from store.listing import Row
+from store.ways_out.listing import Row
 
 
 def row(kind: str, value: float | None, unit: str, u: float | None) -> Row:

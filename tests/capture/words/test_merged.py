@@ -8,9 +8,9 @@ import pytest
 
 from capture.desk.job.said_merges import goes_to, merge_detail, merge_rows
 from capture.words.merged import conflicts_text, done_text, taken_text
-from store import acts
 from store.book import Book
-from store.merges import merges_of
+from store.branches.merges import merges_of
+from store.written import acts
 from tests.store.small_job import WHO, reading
 from tests.store.two_benches import parted, take_in
 

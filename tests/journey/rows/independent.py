@@ -2,10 +2,11 @@
 
 ``Exact`` propagates first order with the library `uncertainties` (an error that two readings share
 is one variable); ``Trials`` draws them with numpy, where a largest or a range has a kink. The
-model of a reading is the documented one (store/worth.py, store/grid.py): half of the larger of the
-step typed and the gauge's resolution is a rectangle of its own (JCGM 100:2008 4.3.7), the gauge's
-permissible error a rectangle that all its readings share, its repeatability a t of its own, and
-repeats at one spot share their rounding and doubts and spread by s / sqrt(n) (4.2.3), s pooled.
+model of a reading is the documented one (store/budgets: worth.py, grid.py): half of the larger of
+the step typed and the gauge's resolution is a rectangle of its own (JCGM 100:2008 4.3.7), the
+gauge's permissible error a rectangle that all its readings share, its repeatability a t of its own,
+and repeats at one spot share their rounding and doubts and spread by s / sqrt(n) (4.2.3), s
+pooled.
 """
 
 from collections.abc import Mapping, Sequence

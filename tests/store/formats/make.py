@@ -14,7 +14,7 @@ from PIL import Image
 import capture.edge
 from store.book import Book
 from store.codec import kinds
-from store.export import write_csv
+from store.ways_out.export import write_csv
 from tests.capture.command import SAMPLES, run
 
 PLAN = Path(__file__).parent / "plan.toml"

@@ -7,7 +7,6 @@ import zipfile
 from pathlib import Path
 from typing import Any
 
-from store import acts
 from store.book import Book, Kept
 from store.evidence import Marked, OwnerSaid, PaperKept
 from store.pack.own_keys import OwnKeys
@@ -15,6 +14,7 @@ from store.pack.packing import write_pack
 from store.pack.signature import sign
 from store.pack.signing_key import SigningKey, read_key
 from store.signing.certificate import report_key
+from store.written import acts
 from tests.store.small_job import (
     WHO,
     answer,

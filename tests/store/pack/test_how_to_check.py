@@ -10,6 +10,7 @@ import pytest
 from store.book import Book
 from store.evidence import OwnerSaid
 from store.pack.signing_key import read_key
+from store.ways_out.readings_csv import POLICY
 from tests.store.pack.packed import FITTED, OIL_HOLE, make_key, packed, rebag, small_book
 from tests.store.signing.attacks import extended
 from tests.store.small_job import WHO, file_photo
@@ -115,6 +116,10 @@ def test_the_page_names_the_key_the_root_and_what_it_does_not_show(pack: Path, k
     for words in ("What this does not show", "another way", "write the whole history anew"):
         assert words in text
     assert max(map(len, text.splitlines())) <= 104
+
+
+def test_the_page_tells_how_a_text_of_the_table_is_had_back(pack: Path) -> None:
+    assert POLICY in (pack / "data/HOW-TO-CHECK.txt").read_text()
 
 
 def every_file(pack: Path) -> list[str]:

@@ -2,7 +2,6 @@
 
 from pathlib import Path
 
-from store.bench_acts import close, reopen
 from store.book import Book
 from store.evidence import OwnerSaid
 from store.pack.checkpoint import kept_checkpoints, parse_checkpoint
@@ -10,6 +9,7 @@ from store.pack.inspection import verify_pack
 from store.pack.job_closed import is_closed, keep_closing
 from store.pack.signing_key import read_key
 from store.pack.vouching import check_book_checkpoints
+from store.written.bench_acts import close, reopen
 from tests.store import small_job
 from tests.store.forgery import redo
 from tests.store.pack.packed import packed, small_book

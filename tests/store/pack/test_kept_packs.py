@@ -14,8 +14,8 @@ import pytest
 
 from capture.verifying import verify_pack
 from store.book import Book
-from store.merge import merge
-from store.other_copy import Checks
+from store.copies.merge import merge
+from store.copies.other_copy import Checks
 from store.pack.report_check import verify_report
 from tests.store.pack.packed import unzipped
 from tests.store.pack.test_how_to_check import is_calm

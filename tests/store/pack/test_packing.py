@@ -15,7 +15,6 @@ from pathlib import Path
 
 import pytest
 
-from store import acts
 from store.book import Book
 from store.errors import (
     BadAct,
@@ -28,12 +27,13 @@ from store.errors import (
     PhotoMissing,
 )
 from store.evidence import OwnerSaid
-from store.halfmade import clear_left_of
+from store.files.halfmade import clear_left_of
 from store.pack import archive, packing
 from store.pack.checkpoint import checkpoint_of, kept_checkpoints, parse_checkpoint
 from store.pack.inspection import verify_pack
 from store.pack.zip_entries import check_entries
 from store.verify import verify
+from store.written import acts
 from tests.store import small_job
 from tests.store.forgery import lines_of, put_lines
 from tests.store.pack.packed import (

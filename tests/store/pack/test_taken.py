@@ -8,12 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from store import acts
 from store.book import Book
-from store.copying import copy_book
+from store.branches.forks import fork_folder
+from store.copies.copying import copy_book
 from store.errors import CannotRead
 from store.evidence import Read
-from store.forks import fork_folder
 from store.pack import taken
 from store.pack.checkpoint import (
     checkpoint_of,
@@ -25,6 +24,7 @@ from store.pack.checkpoint import (
 from store.pack.inspection import verify_pack
 from store.pack.signing_key import read_key
 from store.pack.vouching import check_book_checkpoints
+from store.written import acts
 from tests.store import small_job
 from tests.store.pack.packed import make_key, packed, rebag
 from tests.store.pack.test_how_to_check import all_steps, is_calm, print_of

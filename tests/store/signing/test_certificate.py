@@ -15,7 +15,7 @@ from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.x509 import load_der_x509_certificate
 
 from store.errors import BadKey, CannotRead, CannotWrite
-from store.halfmade import held
+from store.files.halfmade import held
 from store.signing import key_file
 from store.signing.certificate import (
     CERTIFICATE_NAME,

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 
 from capture.desk.shop.screen import _look, _Stopped
 from capture.desk.where import Where
-from store.sought import Sought
+from store.many_jobs.sought import Sought
 
 CTRL, ALT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
 

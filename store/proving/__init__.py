@@ -1,0 +1,1 @@
+"""What a check of a book looks into: files, citations, what was allowed, every number again."""
