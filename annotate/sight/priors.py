@@ -6,10 +6,10 @@ warning or as a line of the budget, and carried into the interval.
 
 No edge is without a break (ISO 13715): a drill's burr is taken off by a few hundredths of a
 millimetre. Where the break is dark the far rim is seen at its outer border, where it is as light as
-the metal round it at the drilled circle: on average half-way, and anything between. A chamfer may
-be anything from a broken edge to most of a millimetre, so its depth is spread by a factor. Where
-the lens is unknown, the hole's size in the picture ties focal length to distance, and nobody
-photographs a hole from nearer than a lens focuses or from across the room.
+the metal round it at the drilled circle: on average at three quarters, and anything between. A
+chamfer may be anything from a broken edge to most of a millimetre, so its depth is spread by a
+factor. Where the lens is unknown, the hole's size in the picture ties focal length to distance, and
+nobody photographs a hole from nearer than a lens focuses or from across the room.
 """
 
 from math import hypot, log
@@ -40,7 +40,7 @@ ASSUMED = {
     "ln_ratio": (0.05, 0.45),  # far radius over near radius
     "focal_35mm": (log(45.0), 0.6),
     "ln_distance": (log(130.0), 0.6),  # 4 to 42 cm at 95 %: a lens focuses no nearer
-    "edge_break": (0.025, 0.03),  # mm, of the far hole: how far outside it the rim is seen
+    "edge_break": (0.03, 0.03),  # mm, of the far hole: how far outside it the rim is seen
     "distortion": (-0.003, 0.007),  # of the half diagonal, at the corner
     "tilt": (0.0, 0.3),  # people aim at the hole: 35 degrees at two standard deviations
 }
