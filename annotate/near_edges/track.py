@@ -6,6 +6,7 @@ of a hole through a wall the far edge below is asked as well.
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -140,12 +141,8 @@ def scan(levels: Pyramid, frame: Frame, keep: int) -> list[Frame]:
     spread = strength.copy()
     np.maximum(spread[:, 1:], strength[:, :-1], out=spread[:, 1:])
     np.maximum(spread[:, :-1], strength[:, 1:], out=spread[:, :-1])
-    axis = np.arange(-_FARTHEST, _FARTHEST + 1e-9, 0.02)
-    moves = np.stack(np.meshgrid(axis, axis), axis=-1).reshape(-1, 2)
-    unit = circle(_SCAN_ANGLES)
-    # A moved circle, seen from the middle: its radius plus m.u - (m x u)^2 / 2, nearly.
-    sideways = moves[:, :1] * unit[:, 1] - moves[:, 1:] * unit[:, 0]
-    off = np.rint((moves @ unit.T - sideways**2 / 2) / step).astype(int)
+    moves, farther = _moves()
+    off = np.rint(farther / step).astype(int)
     first = int(np.ceil((0.8 - radii[0]) / step))
     sizes = int(0.5 / step)
     runs = np.lib.stride_tricks.sliding_window_view(spread, sizes, axis=1)
@@ -165,3 +162,17 @@ def scan(levels: Pyramid, frame: Frame, keep: int) -> list[Frame]:
         if len(kept) == keep:
             break
     return [frame.shifted(move).grown(radius) for move, radius in kept]
+
+
+@lru_cache(maxsize=1)
+def _moves() -> tuple[Array, Array]:
+    """Return moves (M, 2) of circles that are scanned, and by how much each lies farther out.
+
+    The latter (M, angles) in radii, seen from the middle.
+    """
+    axis = np.arange(-_FARTHEST, _FARTHEST + 1e-9, 0.02)
+    moves = np.stack(np.meshgrid(axis, axis), axis=-1).reshape(-1, 2)
+    unit = circle(_SCAN_ANGLES)
+    # A moved circle, seen from the middle: its radius plus m.u - (m x u)^2 / 2, nearly.
+    sideways = moves[:, :1] * unit[:, 1] - moves[:, 1:] * unit[:, 0]
+    return moves, moves @ unit.T - sideways**2 / 2
