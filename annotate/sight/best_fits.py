@@ -17,12 +17,13 @@ from annotate.sight.sighting import Sighting, residuals, sources
 _RIMS = (NEAR_RIM, ARC, BACK)
 _STRAINED, _RELIEF = 1.8, 0.7  # when, and for how much relief, a back edge is left out
 _TORN = 6.0  # points off by six times their stated uncertainty are not on that rim
-# Mean square of what is left of a found rim. Drilled edges leave 0.02 to 0.8 (rendered pictures):
-# the errors stated are those of a poor edge, and few are. From here on results strayed by more than
-# was stated, about as much, and are stated to:
-_POOR = 0.35
-# ... up to where it is no longer plain that it is a drilled edge (those up to 1.5 were).
-_WAVERING = 2.0
+# Mean square of what is left of a found rim, as it is condensed (of fewer points it is larger, for
+# what they share counts once). Drilled edges leave 0.02 to 0.9 (rendered pictures): the errors
+# stated are those of a poor edge, and few are. From here on results strayed by more than was
+# stated, about as much, and are stated to:
+_POOR = 0.39
+# ... up to where it is no longer plain that it is a drilled edge (those up to 1.7 were).
+_WAVERING = 2.2
 _ROUGHLY = 1e-4  # gain of a step, for each unit of cost, that ends the first descent
 _UNHEARD_OF = 4.0  # standard deviations from any ordinary focal length
 
