@@ -5,7 +5,7 @@ or flat. ``residuals(q)`` returns (K, M), each standard normal if the model is t
 is exp(-|residuals|^2 / 2) x prior.
 
 Best fits: Levenberg-Marquardt from several starts at once (``descent``). Samples: importance
-sampling from a mixture of normal and t distributions round the best fits (``proposal``),
+sampling from a mixture of multivariate t distributions round the best fits (``proposal``),
 refitted to its own weighted samples (adaptive importance sampling; Cappe, Douc, Guillin, Marin
 and Robert, Statistics and Computing 18 (2008) 447-459, cited from memory). It is used rather than
 a Markov chain because the result is a smooth function of the input: another processor's rounding

@@ -1,13 +1,10 @@
-"""A mixture of normal and t distributions: drawn from, weighed with, fitted to weighted samples.
+"""A mixture of multivariate t distributions: drawn from, weighed with, fitted to weighted samples.
 
-Its parts are shares of one proposal for importance sampling (``infer``), wider than what they
-stand for. Every second draw of a part is normal, for of many unknowns few samples of a t lie where
-the posterior does; the others are of six degrees of freedom, whose tails see to it that no sample
-outweighs the rest (a defensive mixture: Hesterberg, Technometrics 37 (1995) 185-194, from memory).
-Unknowns that go round (an angle) are met a whole turn away too.
+Its parts are shares of one proposal for importance sampling (``infer``): tails of six degrees of
+freedom, wider than what they stand for, so that no sample outweighs the rest. Unknowns that go
+round (an angle) are met a whole turn away too.
 """
 
-from math import lgamma, log
 from typing import NamedTuple
 
 import numpy as np
@@ -38,7 +35,6 @@ def proposed(mixture: Mixture, rng: np.random.Generator, trials: int) -> Array:
     owner = np.searchsorted(np.cumsum(share)[:-1], (np.arange(trials) + 0.5) / trials)
     normal = rng.standard_normal((trials, centre.shape[1]))
     stretch = np.sqrt(_T_DOF / rng.chisquare(_T_DOF, trials))
-    stretch[::2] = 1.0
     try:
         root = np.linalg.cholesky(spread)
     except np.linalg.LinAlgError as error:
@@ -61,12 +57,12 @@ def log_densities(q: Array, mixture: Mixture, period: Array) -> Array:
     for first in range(0, len(q), BLOCK):
         some = slice(first, first + BLOCK)
         for c, (middle, root) in enumerate(zip(mixture.centre, whiten, strict=True)):
-            found[some, c] = _log_density(q[some] @ root.T - root @ middle, root @ period)
+            found[some, c] = _log_t_of(q[some] @ root.T - root @ middle, root @ period)
     return np.asarray(found + log_scale)
 
 
-def _log_density(away: Array, turn: Array) -> Array:
-    """Return the log density (N,) of one standard part at places (N, P), up to a constant.
+def _log_t_of(away: Array, turn: Array) -> Array:
+    """Return the log density (N,) of a standard t at places (N, P), up to a constant.
 
     An unknown that goes round is met a whole turn (P,) away on either side too.
     """
@@ -76,13 +72,8 @@ def _log_density(away: Array, turn: Array) -> Array:
     if whole > 0:
         along = 2 * (away @ turn)
         images += [square + along + whole, square - along + whole]
-    far = np.stack(images)
-    half = away.shape[1] / 2
-    # What both have in common is left out: that each has half the draws, and pi ** -half.
-    normal = -0.5 * far - half * log(2)
-    t = -(_T_DOF / 2 + half) * np.log1p(far / _T_DOF)
-    t += lgamma(_T_DOF / 2 + half) - lgamma(_T_DOF / 2) - half * log(_T_DOF)
-    return log_sum(np.concatenate([normal, t]), axis=0)
+    power = -0.5 * (_T_DOF + away.shape[1])
+    return log_sum(power * np.log1p(np.stack(images) / _T_DOF), axis=0)
 
 
 def log_sum(log_values: Array, axis: int) -> Array:
