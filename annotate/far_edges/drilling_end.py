@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 
 from annotate.far_edges.arcs import Arc
-from annotate.far_edges.nested import Circle, circle_of, is_farther_out, outside, within
+from annotate.far_edges.nested import Circle, circle_of, is_farther_out, outside
 from annotate.pixels.half_light import light_of
 from annotate.pixels.polar import Tilt
 
@@ -14,7 +14,6 @@ SAME_TONE: Final = 12.0  # grey values by which two looks at one surface may dif
 _NARROWEST: Final = 0.6  # far drilling's far end, seen, in radii of its rim
 _SLACK: Final = 0.03  # near radii by which a circle's place may be off
 _HARDLY: Final = 0.15  # share of an arc's piece that counts as none
-_HALF: Final = 0.5
 _AN_EDGE: Final = 0.12  # worth of an arc that is an edge of something
 _DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
 _LIGHT: Final = 0.5  # of the face's light
@@ -74,7 +73,7 @@ def rim_round(arc: Arc, found: list[Arc], tilt: Tilt) -> Arc:
         across = abs(float(move @ np.array([-tilt.along[1], tilt.along[0]])))
         wall = abs(rim.inside - arc.outside) < SAME_TONE + 0.2 * abs(arc.contrast)
         size = arc.radius / rim.radius
-        inside = outside(arc, circle_of(rim)) < _HARDLY and within(arc, circle_of(rim)) > _HALF
+        inside = outside(arc, circle_of(rim)) < _HARDLY
         if (
             _NARROWEST < size < 1 + _SLACK
             and across < _SLACK + 0.8 * float(np.hypot(*move))

@@ -33,6 +33,17 @@ def test_a_dark_end_has_next_to_no_light_round_it_and_lies_deeper() -> None:
     assert not may_be_dark_end(replace(END, outside=49.0), FRONT, FACE)
 
 
+def test_what_lies_deeper_is_moved_from_the_edge_in_front_the_way_that_edge_is_moved() -> None:
+    assert not may_be_dark_end(replace(END, x=0.1, y=0.0), FRONT, FACE)  # moved back
+    front = (0.2, 0.2, 0.97)
+    assert may_be_dark_end(replace(END, x=0.5, y=0.5), front, FACE)
+    assert not may_be_dark_end(replace(END, x=0.5, y=0.1), front, FACE)
+
+
+def test_a_step_of_few_grey_values_is_no_bright_end() -> None:
+    assert not may_be_lit_end(replace(LIT, contrast=-10.0), FRONT, FACE)
+
+
 def test_an_end_in_the_dark_among_the_arcs_is_told_if_it_is_an_edge() -> None:
     assert is_dark_end_among([LIT, END], FRONT, FACE)
     assert not is_dark_end_among([LIT], FRONT, FACE)
@@ -64,9 +75,37 @@ def test_an_end_that_touches_its_rim_is_still_an_end() -> None:
     assert rim_round(beyond, [RIM], ANY_WAY) is beyond
 
 
+def test_how_an_end_may_lie_in_its_rim_and_what_it_may_differ_by() -> None:
+    # Along an oblique tilt; across it by three fifths of the way; another tone by 30 of 34 values.
+    oblique = Tilt(0.0, 0.15, np.array([0.6, 0.8]))
+    small = replace(BRIGHT, x=RIM.x + 0.18, y=RIM.y + 0.24, radius=0.68)
+    assert rim_round(small, [RIM], oblique) is RIM
+    aside = replace(small, x=RIM.x + 0.2, y=RIM.y + 0.15)
+    assert rim_round(aside, [RIM], ANY_WAY) is RIM
+    toned = replace(RIM, inside=170.0)
+    assert rim_round(BRIGHT, [toned], ANY_WAY) is toned
+    wide = replace(RIM, radius=1.2)
+    assert rim_round(replace(BRIGHT, radius=1.0), [wide], ANY_WAY) is wide
+
+
+def test_an_end_is_as_large_as_its_rim_at_most() -> None:
+    rim = replace(RIM, x=0.0, y=0.0, radius=0.9, start=np.pi - 0.9, sweep=1.8)
+    like = replace(BRIGHT, x=0.15, y=0.0, radius=0.9, start=np.pi - 1.2, sweep=2.4)
+    assert rim_round(like, [rim], ANY_WAY) is rim
+    larger = replace(like, x=0.35, radius=1.08)
+    assert rim_round(larger, [rim], ANY_WAY) is larger
+
+
+def test_an_arc_a_third_of_which_lies_beyond_a_rim_is_not_its_end() -> None:
+    rim = replace(RIM, x=0.0, y=0.0, radius=1.0, start=2.2, sweep=1.8)
+    out = replace(BRIGHT, x=0.35, y=0.0, radius=0.9, start=0.6, sweep=2.2)
+    assert rim_round(out, [rim], ANY_WAY) is out
+
+
 @pytest.mark.parametrize(
     "other",
     [
+        {"inside": 180.0},  # another tone by 40
         {"inside": 230.0},  # another tone between the two
         {"radius": 0.7, "x": -0.2},  # smaller than the end
         {"radius": 1.6, "x": 0.3},  # no drilling narrows so much
