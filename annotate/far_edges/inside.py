@@ -67,9 +67,10 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
         back_rim = replace(back_rim, sigma_px=_SHADOWED * frame.radius_px)
     if far_rim is not None:
         return far_rim, back_rim, "seen"
-    if is_dark_end_among(found, front_of(back, foretold), spot.face):
+    rest = [arc for arc in found if arc is not back]
+    if is_dark_end_among(rest, front_of(back, foretold), spot.face):
         return None, back_rim, "end"
-    return None, back_rim, state_of(flat, [a for a in found if a is not back], back)
+    return None, back_rim, state_of(flat, rest, back)
 
 
 def _arc_rim(

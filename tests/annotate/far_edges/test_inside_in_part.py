@@ -7,7 +7,7 @@ import pytest
 from annotate.edges import Rims, find_rims
 from annotate.marks import MAY_BE_END
 from tests.annotate.holes_drawn import Drawn, but
-from tests.annotate.test_edges import PLAIN, click_at, rms
+from tests.annotate.test_edges import PLAIN, WALL, click_at, rms
 
 
 def in_shade(drawn: Drawn, from_deg: float) -> npt.NDArray[np.uint8]:
@@ -63,3 +63,12 @@ def test_what_may_be_an_end_in_the_dark_is_no_rim_and_is_called_that() -> None:
     assert isinstance(rims, Rims)
     assert rims.far is None
     assert rims.far_state == "end"
+
+
+@pytest.mark.parametrize("wall", [30.0, 36.0])
+def test_the_near_holes_own_edge_in_the_dark_is_no_end_of_the_far_drilling(wall: float) -> None:
+    view = but(PLAIN, far=None, behind=4.0, wall=wall)
+    rims = find_rims(view.picture(), click_at(view), WALL)
+    assert isinstance(rims, Rims)
+    assert rims.back is not None
+    assert rims.far_state == "open"
