@@ -56,7 +56,10 @@ def not_plain(root: Path) -> list[str]:
 
 
 def _is_plain(each: "os.DirEntry[str]") -> bool:
-    mode = each.stat(follow_symlinks=False).st_mode
+    try:
+        mode = each.stat(follow_symlinks=False).st_mode
+    except FileNotFoundError:
+        return True  # gone since it was listed: another program that writes makes and takes away
     return stat.S_ISREG(mode) or stat.S_ISDIR(mode)
 
 

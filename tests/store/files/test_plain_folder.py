@@ -3,6 +3,7 @@
 import os
 import sqlite3
 from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
@@ -67,6 +68,22 @@ def test_a_folder_that_is_not_plain_is_refused(
     with pytest.raises(Damaged, match=words) as refused:
         check_plain(root, NAME)
     assert "go back to a sound copy" in str(refused.value)
+
+
+def test_what_goes_while_it_is_looked_at_is_nothing_strange(
+    root: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Another program that writes signs in and out beside the ledger.
+    (root / "writer.txt").touch()
+    (root / "photos").rmdir()
+    with os.scandir(root) as listed:
+        entries = list(listed)
+    (root / "writer.txt").unlink()
+    for check in (lambda: check_plain(root, NAME), lambda: not_plain(root)):
+        with monkeypatch.context() as patch:
+            patch.setattr(os, "scandir", lambda _: nullcontext(entries))
+            check()
+    assert not_plain(root) == []
 
 
 def test_the_journal_of_a_program_that_was_cut_off_is_plain(root: Path) -> None:
