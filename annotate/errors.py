@@ -6,6 +6,7 @@ AnnotateError
   UnitMismatch     a conversion between two different kinds of unit
   CannotMeasure    the marks are sound but do not carry the number; says why and what to do
     PhotosDisagree two photos of one hole contradict each other beyond what they share
+    TwoEdges       points taken for one edge of a hole lie on two, partly on each
 """
 
 
@@ -39,3 +40,14 @@ class CannotMeasure(AnnotateError):
 
 class PhotosDisagree(CannotMeasure):
     """Photos said to be of one hole that no one pair of holes explains."""
+
+
+class TwoEdges(CannotMeasure):
+    """Points found for one edge that lie on two; ``hole`` is whose, counted from 0 as asked for."""
+
+    def __init__(self, hole: int) -> None:
+        super().__init__(
+            "two edges of the hole are too close together, or too faint, to be told apart",
+            "go closer, light it from all round, or place points on the drilled edge by hand",
+        )
+        self.hole = hole

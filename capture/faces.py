@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from annotate.errors import CannotMeasure
+from annotate.errors import CannotMeasure, TwoEdges
 from annotate.fit import FitFailed
 from annotate.marks import Chessboard, Ellipse, Layer, Marker, PixelPair, Point
 from annotate.optics.profile import LensProfile
@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from annotate.flat_face.two_edges import Edges
     from annotate.scale import Scale
 
+_PARTLY = (
+    "its edge shows on a part of it only: the rest may be a lit wall, or a chamfer whose drilled "
+    "edge lies in the dark; light it from all round, or say --plain if no hole has a chamfer"
+)
 _FEW_TRIALS = 50  # enough to see whether a rim can be measured at all
 
 
@@ -66,12 +70,13 @@ def measure_face(
     clicks: Sequence[PixelPair],
     *,
     lens: LensProfile | None = None,
+    plain: bool = False,
 ) -> Face:
     """Return the holes round the clicks and their distances, on the plane of a printed target.
 
-    ``lens`` is the camera's profile as it is used on this photo. A hole that is not found or not
-    round keeps its place, with the reason. Raises CannotMeasure
-    if the target gives no scale.
+    ``lens`` is the camera's profile as it is used on this photo; ``plain``: no hole has a chamfer.
+    A hole that is not found or not round keeps its place, with the reason; one that may have a
+    chamfer in the dark has distances only. Raises CannotMeasure if the target gives no scale.
     """
     from annotate.flat_face.printed_edges import with_printed_edges  # noqa: PLC0415 - as below
     from annotate.scale import scale_from  # noqa: PLC0415 - loads what only this needs
@@ -81,17 +86,31 @@ def measure_face(
         raise CannotMeasure(scale.reason, "take the photo squarer, with the target flat and sharp")
     if photo.pixels is not None:
         scale = with_printed_edges(scale, photo.pixels, target)
-    found = [_edges(photo, scale, click) for click in clicks]
+    found = [_edges(photo, scale, click, plain=plain) for click in clicks]
     reasons = [one if isinstance(one, str) else _why_not(scale, one) for one in found]
-    good = [n for n, why in enumerate(reasons) if not why]
-    edges = [
-        one for one, why in zip(found, reasons, strict=True) if not (why or isinstance(one, str))
-    ]
-    survey = _survey(scale, edges) if edges else None
-    return _face(clicks, reasons, good, survey)
+    good, survey = _surveyed(scale, found, reasons)
+    # Both edges of a chamfer have one axis: the distances stand, whichever it is.
+    unsure = {n for n in good if not isinstance(one := found[n], str) and one.partly}
+    return _face(clicks, reasons, good, survey, unsure)
 
 
-def _edges(photo: Photo, scale: "Scale", click: PixelPair) -> "Edges | str":
+def _surveyed(
+    scale: "Scale", found: "list[Edges | str]", reasons: list[str]
+) -> tuple[list[int], "Survey | None"]:
+    """Return which holes could be measured, and the survey of them.
+
+    Writes into ``reasons`` why others could not: some show only beside all others that they can't.
+    """
+    while True:
+        good = [n for n, why in enumerate(reasons) if not why]
+        edges = [one for n in good if not isinstance(one := found[n], str)]
+        try:
+            return good, _survey(scale, edges) if edges else None
+        except TwoEdges as refused:
+            reasons[good[refused.hole]] = str(refused)
+
+
+def _edges(photo: Photo, scale: "Scale", click: PixelPair, *, plain: bool) -> "Edges | str":
     """Return the edges of the hole round a click, or why there are none."""
     from annotate.edges import NotFound, find_near  # noqa: PLC0415 - loads what only this needs
     from annotate.flat_face.two_edges import both_edges  # noqa: PLC0415 - as above
@@ -102,7 +121,7 @@ def _edges(photo: Photo, scale: "Scale", click: PixelPair) -> "Edges | str":
     if isinstance(rim, NotFound):
         return f"{rim.reason}; {rim.advice}"
     try:
-        return both_edges(photo.pixels, scale, rim)
+        return both_edges(photo.pixels, scale, rim, plain=plain)
     except CannotMeasure as refused:
         return str(refused)
 
@@ -122,9 +141,13 @@ def _survey(scale: "Scale", edges: "list[Edges]", *, trials: int | None = None) 
 
 
 def _face(
-    clicks: Sequence[PixelPair], reasons: list[str], good: list[int], survey: "Survey | None"
+    clicks: Sequence[PixelPair],
+    reasons: list[str],
+    good: list[int],
+    survey: "Survey | None",
+    unsure: set[int],
 ) -> Face:
-    """Return the survey with the holes that failed in their places."""
+    """Return the survey with the holes that failed in their places; the unsure get no diameter."""
     measured = dict(zip(good, range(len(good)), strict=True)) if survey else {}
     apart = {(pair.start, pair.end): pair.distance for pair in survey.pairs} if survey else {}
 
@@ -132,7 +155,8 @@ def _face(
         if survey is None or n not in measured:
             return Hole(clicks[n], Unknown(reasons[n] or "nothing was measured"))
         at = measured[n]
-        return Hole(clicks[n], Known(survey.diameters[at]), survey.outlines[at])
+        diameter = Unknown(_PARTLY) if n in unsure else Known(survey.diameters[at])
+        return Hole(clicks[n], diameter, survey.outlines[at])
 
     def pair(a: int, b: int) -> Apart:
         if a in measured and b in measured:

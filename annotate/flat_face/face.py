@@ -14,10 +14,10 @@ import numpy as np
 import numpy.typing as npt
 from msgspec import Struct
 
-from annotate.errors import CannotMeasure
+from annotate.errors import CannotMeasure, TwoEdges
 from annotate.fit import FitFailed, Fitted, fit_circle, fit_ellipse
 from annotate.flat_face.face_eye import Guess, Ring
-from annotate.flat_face.face_fit import PAPER_MM, Fit, Mask
+from annotate.flat_face.face_fit import PAPER_MM, Fit
 from annotate.flat_face.face_strays import ALIKE, found_sigma_px, settled
 from annotate.flat_face.two_edges import Edges
 from annotate.marks import Ellipse, Rim
@@ -39,11 +39,6 @@ FOUND_BIAS_PX, HAND_BIAS_PX = 0.12, 0.3
 # How far outside the drilled radius a plain edge is seen: no edge is without a break (ISO 13715).
 # Below a chamfer, which is that break, the drilled edge is blunt and seen where it is.
 EDGE_BREAK_MM, EDGE_BREAK_U_MM = 0.01, 0.01
-# An edge that shows on a part of its circle only may be that of a chamfer whose drilled edge lies
-# in the dark: one in six on pictures rendered by ourselves. Widths of a chamfer: from and to in mm,
-# and in radii at most. Common practice, no source.
-HIDDEN = 1 / 6
-CHAMFERS_MM, WIDEST = (0.1, 0.9), 0.25
 # A rim's points lie about their ellipse by 0.1 px; what more they scatter is a second edge close
 # by, or shadow, and may have moved the whole rim by several times that.
 _CLEAN_PX, _MOVED_BY = 0.12, 4.0
@@ -77,17 +72,16 @@ def measure_holes(
 
     An edge is a rim, or both edges of a chamfer; found ones come refined to the half-way level in
     linear light (``two_edges``). The same marks, seed and trials give the same numbers. Raises
-    CannotMeasure where a rim is no ellipse or there is none.
+    CannotMeasure where a rim is no ellipse or there is none, TwoEdges where points found for one
+    edge lie on two.
     """
     if scale.lean != Lean() or scale.seen is None:
         raise CannotMeasure("this scale does not show the lean of the face", "lay a target on it")
     if not edges:
         raise CannotMeasure("no rim is marked", "click inside each hole to be measured")
     both = [one if isinstance(one, Edges) else Edges(one) for one in edges]
-    outlines = [_outline(one.drilled, k) for k, one in enumerate(both)]
-    for k, (one, outline) in enumerate(zip(both, outlines, strict=True)):
-        _refuse_torn(one, outline, k)
-    outer = [None if one.outer is None else _outline(one.outer, k) for k, one in enumerate(both)]
+    outlines = [_outline(one.drilled) for one in both]
+    outer = [None if one.outer is None else _outline(one.outer) for one in both]
     rings, guesses = [], []
     for k, one in enumerate(both):
         rings.append(_ring(one.drilled, outlines[k], k, deep=one.outer is not None))
@@ -96,27 +90,25 @@ def measure_holes(
             rings.append(_ring(one.outer, beside, k, deep=False))
         guesses.append(_guess(scale, outlines[k], one))
     fit, best = settled(Fit.of(scale, rings, guesses))
+    _refuse_torn(fit, both, outlines)
     rng = np.random.default_rng(seed)
     draws = rng.multivariate_normal(best, fit.covariance(best), trials, method="eigh")
     biases = [_bias_px(_drilled(fit, k)) for k in range(len(both))]
     # A hand is taken to see the drilled edge itself.
     broken = np.array([float(one.drilled.placed == "found" and one.outer is None) for one in both])
-    partly = np.array([one.partly and one.outer is None for one in both])
     rng = np.random.default_rng(seed + 1)
-    hidden = _hidden_mm(fit.circles(draws)[..., 2], partly, np.random.default_rng(seed + 2))
-    return _surveyed(
-        fit, draws, outlines, biases, (hidden, EDGE_BREAK_MM * broken), scale.length, rng
-    )
+    return _surveyed(fit, draws, outlines, biases, EDGE_BREAK_MM * broken, scale.length, rng)
 
 
-def _refuse_torn(edges: Edges, outline: Fitted[Ellipse], index: int) -> None:
-    """Raise CannotMeasure where points found for one edge lie on two, partly on each."""
-    most = hypot(_TORN_PX, _TORN * outline.shape.semi_major)
-    if edges.drilled.placed == "found" and edges.outer is None and outline.rms > most:
-        raise CannotMeasure(
-            f"two edges of hole {index} are too close together, or too faint, to be told apart",
-            "go closer, light it from all round, or place points on the drilled edge by hand",
-        )
+def _refuse_torn(fit: Fit, holes: Sequence[Edges], outlines: Sequence[Fitted[Ellipse]]) -> None:
+    """Raise TwoEdges where points found for one edge lie on two, partly on each.
+
+    An ellipse goes a long way to meet both: it is the circle on the face all share that tells.
+    """
+    for ring in fit.rings:
+        most = hypot(_TORN_PX, _TORN * outlines[ring.hole].shape.semi_major)
+        if ring.found and holes[ring.hole].outer is None and ring.sigma_px > ALIKE * most:
+            raise TwoEdges(ring.hole)
 
 
 def _ring(rim: Rim, outline: Fitted[Ellipse], hole: int, *, deep: bool) -> Ring:
@@ -154,22 +146,16 @@ def _bias_px(drilled: Ring) -> float:
     return hypot(FOUND_BIAS_PX, _MOVED_BY * max(0.0, drilled.sigma_px / ALIKE - _CLEAN_PX))
 
 
-def _outline(rim: Rim, index: int) -> Fitted[Ellipse]:
+def _outline(rim: Rim) -> Fitted[Ellipse]:
     fitted = fit_ellipse(rim.array_px(), rim.sigma_px)
     if isinstance(fitted, FitFailed) or fitted.rms > _STRAYS * rim.sigma_px:
         fitted = fit_ellipse(rim.array_px(), rim.sigma_px, robust=True)
     if isinstance(fitted, FitFailed):
         raise CannotMeasure(
-            f"no ellipse can be told from the rim of hole {index}: {fitted.reason}",
+            f"no ellipse can be told from the hole's rim: {fitted.reason}",
             "light it so that its edge shows all round, or place points all round it by hand",
         )
     return fitted
-
-
-def _hidden_mm(radii: Array, partly: Mask, rng: np.random.Generator) -> Array:
-    """Return by how much (draws, holes) the drilled edge may lie unseen within the one found."""
-    width = np.minimum(rng.uniform(*CHAMFERS_MM, radii.shape), WIDEST * radii)
-    return np.asarray(np.where(partly & (rng.random(radii.shape) < HIDDEN), width, 0.0))
 
 
 def _surveyed(
@@ -177,12 +163,11 @@ def _surveyed(
     draws: Array,
     outlines: Sequence[Fitted[Ellipse]],
     biases_px: Sequence[float],
-    inside_mm: tuple[Array, Array],
+    broken_mm: Array,
     typed: Quantity,
     rng: np.random.Generator,
 ) -> Survey:
-    count, (hidden, broken) = len(draws), inside_mm
-    circles, pose = fit.circles(draws), fit.pose(draws)
+    count, circles, pose = len(draws), fit.circles(draws), fit.pose(draws)
     foot = -np.stack([np.sum(axis * pose.origin, axis=1) for axis in (pose.x, pose.y)], axis=1)
     height = np.sum(pose.away * pose.origin, axis=1) + fit.paper_mm(draws)
     # A plain edge lies somewhat below the face: central projection from plane to plane.
@@ -194,20 +179,15 @@ def _surveyed(
     length = typed.draw(rng, count) / typed.value
     shifts = [hypot(EDGE_BREAK_U_MM, bias * guess.mm_per_px)
               for bias, guess in zip(biases_px, fit.guesses, strict=True)]  # fmt: skip
-    moved = np.array(shifts) * rng.standard_normal((count, len(shifts))) - hidden - broken
+    moved = np.array(shifts) * rng.standard_normal((count, len(shifts))) - broken_mm
     radii = (circles[..., 2] * enlarged + moved) * length[:, None]
     pairs = []
     for start, end in combinations(range(len(shifts)), 2):
         apart = np.linalg.norm(centres[:, end] - centres[:, start], axis=1) * length
         pairs.append(Pair(start, end, Quantity.from_samples(apart, "mm")))
     return Survey(
-        diameters=tuple(_diameter(2 * radii[:, k], hidden[:, k]) for k in range(len(shifts))),
+        diameters=tuple(Quantity.from_samples(2 * each, "mm") for each in radii.T),
         outlines=tuple(fitted.shape for fitted in outlines),
         pairs=tuple(pairs),
         barrel=Quantity.from_samples(fit.barrel(draws), "1"),
     )
-
-
-def _diameter(samples: Array, hidden: Array) -> Quantity:
-    """Return a diameter; its value is that of the likelier case, no drilled edge in the dark."""
-    return Quantity.from_samples(samples, "mm", value=float(np.median(samples[hidden == 0])))

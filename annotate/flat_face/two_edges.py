@@ -44,6 +44,9 @@ _HINT_PX: Final = 2.5  # nearer the rim its own blur gives such hints
 # Of the rays, on which an edge is found that shows all round. On pictures rendered by ourselves one
 # chamfer in the dark of seven showed its edge in the face on more of them.
 _WHOLE: Final = 0.85
+# Less than so much of a circle may be the hole's bottom, or a shadow, as well as its edge: on
+# pictures rendered by ourselves of four so short three were.
+_HALF: Final = 0.6
 _FEWEST: Final = 24  # points of an edge
 _FAINT: Final = 0.4  # of a rim's strongest contrast
 
@@ -51,8 +54,9 @@ _FAINT: Final = 0.4  # of a rim's strongest contrast
 class Edges(Struct, frozen=True):
     """The drilled edge, and the chamfer's edge in the face if there is one.
 
-    ``partly``: the one edge found shows on a part of the circle only. Where light comes from a
-    side, the rest may be a lit wall, or a chamfer whose drilled edge lies in the dark.
+    ``partly``: the one edge found shows on a part of the circle only, and nobody said that the hole
+    is plain. Where light comes from a side, the rest may be a lit wall, or a chamfer whose drilled
+    edge lies in the dark.
     """
 
     drilled: Rim
@@ -68,11 +72,12 @@ class _Lower(NamedTuple):
     cover: float
 
 
-def both_edges(picture: Picture, scale: Scale, rim: Rim) -> Edges:
+def both_edges(picture: Picture, scale: Scale, rim: Rim, *, plain: bool = False) -> Edges:
     """Return the edges of the hole that a found rim is of, refined in linear light.
 
-    ``rim`` may run along either edge of a chamfer, or partly along each. Raises CannotMeasure where
-    the drilled edge below a chamfer is hardly to be seen.
+    ``rim`` may run along either edge of a chamfer, or partly along each; one that is known to be
+    ``plain`` has none. Raises CannotMeasure where
+    the drilled edge below a chamfer is hardly to be seen, or hardly more than half of any edge.
     """
     start = fit_circle(scale.to_mm(rim.array_px()))
     if isinstance(start, FitFailed):
@@ -80,7 +85,7 @@ def both_edges(picture: Picture, scale: Scale, rim: Rim) -> Edges:
     middle, radius = np.array([start.shape.cx, start.shape.cy]), start.shape.radius
     rays = rays_from(picture, scale, middle, radius)
     foot, height = scale.camera_over()
-    ring, lower = _pair(rays, radius, (foot - middle) / height)
+    ring, lower = _pair(rays, radius, None if plain else (foot - middle) / height)
 
     def placed(places: Points, reach_px: float) -> Rim:
         there = _rim(rim, scale.to_px(middle + places))
@@ -94,21 +99,29 @@ def both_edges(picture: Picture, scale: Scale, rim: Rim) -> Edges:
             placed(_within(edges_on(rays, lower.circle), ring.circle, clear), reach),
             placed(_off(edges_on(rays, ring.circle), lower.circle, clear), reach),
         )
-    partly = ring is not None and ring.votes < _WHOLE
+    if ring is not None and ring.votes < _HALF:
+        raise CannotMeasure(
+            "hardly more than half of one circle shows, which may be the hole's bottom or a shadow",
+            "light it from all round, or place points on the drilled edge by hand",
+        )
+    partly = not plain and ring is not None and ring.votes < _WHOLE
     if ring is not None and ring.votes > share_on(rays, (0.0, 0.0, radius)) + _GAIN:
         return Edges(placed(edges_on(rays, ring.circle), np.inf), partly=partly)
     return Edges(refine_rim(picture, rim, faint=_FAINT), partly=partly)
 
 
-def _pair(rays: Rays, radius: float, sight: Array) -> tuple[Voted | None, _Lower | None]:
+def _pair(rays: Rays, radius: float, sight: Array | None) -> tuple[Voted | None, _Lower | None]:
     """Return the best ring that stands for itself or for a chamfer's edge, and one below it.
 
-    Raises CannotMeasure where a lower edge shows here and there only.
+    Without a line of sight nothing is looked for below. Raises CannotMeasure where a lower edge
+    shows here and there only.
     """
     rings = circles(rays, radius, _OUTER_VOTES, _CANDIDATES)
     if not rings:
         return None, None
     alone = max(rings, key=lambda ring: ring.votes)
+    if sight is None:
+        return alone, None
     best, found = alone.votes + _GAIN, None
     for outer in rings:
         lower = _below(rays, outer.circle, sight)

@@ -21,7 +21,10 @@ if TYPE_CHECKING:
 
 EXAMPLES = """  benchproof measure face.jpg --marker "25 mm" --click 412,380
   benchproof measure face.jpg --chessboard "7x5x5 mm" --click 412,380 --click 900,377 --json
+  benchproof measure face.jpg --marker "25 mm" --click 412,380 --plain
   benchproof measure face.jpg --marker "25 mm" --click 412,380 --lens close-up.toml"""
+
+_PLAIN = "no hole has a chamfer, as typed: of one that has, its edge in the face is measured"
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -41,6 +44,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
         action="append",
         required=True,
         help="inside a hole; once for each",
+    )
+    parser.add_argument(
+        "--plain",
+        action="store_true",
+        help="no hole has a chamfer: an edge that shows on a part only is the drilled one",
     )
     parser.add_argument(
         "--focal-35mm", type=focal_mm, metavar="MM", help="35 mm equivalent, if the file lacks it"
@@ -68,19 +76,20 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
 
     target = _target(given)
+    noted = (*target.noted, *((_PLAIN,) if given.plain else ()))
     try:
         with working("measuring"):
             face = _measure(given, read_photo(given.photo), target)
     except (BadPhoto, BadProfile, AnnotateError) as refused:
         reason = sentence_of(refused)
         if given.json:
-            say_json(_answer(_nothing(given, reason), target.noted))
+            say_json(_answer(_nothing(given, reason), noted))
         warn(reason)
         return exits.NOT_READ
     if given.json:
-        say_json(_answer(face, target.noted))
+        say_json(_answer(face, noted))
     else:
-        for line in _lines(face, target.noted):
+        for line in _lines(face, noted):
             say(line)
     return _code(face)
 
@@ -104,7 +113,7 @@ def _measure(given: argparse.Namespace, photo: "Photo", target: _Target) -> "Fac
         found = faces.find_chessboard(photo, target.columns, target.rows, target.size)
     else:
         found = layers.find_marker(photo, target.size)
-    return faces.measure_face(photo, layer, found, given.click, lens=lens)
+    return faces.measure_face(photo, layer, found, given.click, lens=lens, plain=given.plain)
 
 
 def _nothing(given: argparse.Namespace, reason: str) -> "Face":
@@ -122,7 +131,8 @@ def _code(face: "Face") -> int:
     from annotate.result import Known  # noqa: PLC0415 - not for a mere --help
     from capture.commands import exits  # noqa: PLC0415 - the same
 
-    return exits.DONE if any(isinstance(h.diameter, Known) for h in face.holes) else exits.NOT_READ
+    told = (*(hole.diameter for hole in face.holes), *(pair.distance for pair in face.pairs))
+    return exits.DONE if any(isinstance(each, Known) for each in told) else exits.NOT_READ
 
 
 def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:

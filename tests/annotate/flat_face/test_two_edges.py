@@ -117,6 +117,38 @@ def test_an_edge_beside_a_wall_as_light_as_the_face_shows_on_a_part_only(wall, p
     assert edges.partly is partly
 
 
+def part_lit(one: Camera, share: float) -> np.ndarray:
+    """Return a picture of a plain hole whose wall is as light as the face on a share of it."""
+    inside = np.where(np.linspace(0, 1, 361) < share, 0.5, 0.06)
+    return drawn(one, [(RADIUS, 0.0, inside)])
+
+
+def test_of_a_hole_that_is_known_to_be_plain_a_part_is_enough() -> None:
+    one = camera(10.0)
+    for share, shows in ((0.3, True), (0.55, False)):
+        picture, rim = part_lit(one, share), rim_at(one, RADIUS, 0.0)
+        if shows:
+            assert both_edges(picture, scale(one), rim).partly
+            edges = both_edges(picture, scale(one), rim, plain=True)
+            assert not edges.partly
+            assert_allclose(sizes(one, edges, 0.0)[0], RADIUS, atol=0.03)
+            continue
+        # That might be the bottom of a hole as well.
+        for plain in (False, True):
+            with pytest.raises(CannotMeasure, match="hardly more than half of one circle"):
+                both_edges(picture, scale(one), rim, plain=plain)
+
+
+def test_no_chamfer_is_looked_for_where_there_is_none() -> None:
+    one = camera(12.0)
+    picture = drawn(one, [(RADIUS + WIDTH, 0.0, BRIGHT), (RADIUS, WIDTH, DARK)])
+    rim = rim_at(one, RADIUS + WIDTH, 0.0)
+    assert both_edges(picture, scale(one), rim).outer is not None
+    edges = both_edges(picture, scale(one), rim, plain=True)
+    assert edges.outer is None
+    assert not edges.partly
+
+
 def test_the_bottom_of_a_hole_is_no_chamfer() -> None:
     # 12 mm deep, seen as much smaller as a chamfer's lower edge would be, but moved farther.
     one = camera(12.0)

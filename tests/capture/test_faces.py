@@ -1,0 +1,112 @@
+"""What is told of holes on a face that show in part only, or two edges for one.
+
+On a sample photo, with one answer of the finder or of the survey put in by hand.
+"""
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Any
+from unittest import mock
+
+import pytest
+from msgspec import structs
+
+from annotate.errors import TwoEdges
+from annotate.flat_face import face, two_edges
+from annotate.flat_face.two_edges import Edges
+from annotate.result import Known, Unknown
+from capture.entry import parse_length
+from capture.faces import Face, find_chessboard, measure_face
+from capture.intake.photo import Photo, read_photo
+from capture.layers import bare_layer
+from tests.capture.command import SAMPLES, run
+
+PHOTO = SAMPLES / "face-chessboard.jpg"
+CLICKS = [(634.0, 468.0), (791.0, 1077.0), (759.0, 863.0)]
+
+
+@pytest.fixture(scope="module")
+def photo() -> Photo:
+    return read_photo(PHOTO)
+
+
+@pytest.fixture(scope="module")
+def sure(photo: Photo) -> Face:
+    return measured(photo)
+
+
+def measured(photo: Photo, *, plain: bool = False) -> Face:
+    board = find_chessboard(photo, 7, 5, parse_length("5.0 mm"))
+    return measure_face(photo, bare_layer(photo), board, CLICKS, plain=plain)
+
+
+@contextmanager
+def one_shows_in_part(number: int) -> Iterator[list[bool]]:
+    """Let the hole of this number show on a part only; gives what the finder was told of each."""
+    real, told = two_edges.both_edges, list[bool]()
+
+    def found(*given: Any, plain: bool) -> Edges:
+        told.append(plain)
+        partly = len(told) - 1 == number and not plain
+        return structs.replace(real(*given, plain=plain), partly=partly)
+
+    with mock.patch.object(two_edges, "both_edges", found):
+        yield told
+
+
+def test_a_hole_that_shows_in_part_has_its_distances_and_no_diameter(
+    photo: Photo, sure: Face
+) -> None:
+    with one_shows_in_part(1) as told:
+        found = measured(photo)
+    assert told == [False, False, False]
+    assert found.pairs == sure.pairs
+    assert found.holes[::2] == sure.holes[::2]
+    diameter = found.holes[1].diameter
+    assert isinstance(diameter, Unknown)
+    assert "light it from all round, or say --plain" in diameter.reason
+    assert found.holes[1].outline == sure.holes[1].outline
+
+
+def test_of_a_face_said_to_be_plain_every_hole_has_its_diameter(photo: Photo, sure: Face) -> None:
+    with one_shows_in_part(1) as told:
+        found = measured(photo, plain=True)
+    assert told == [True, True, True]
+    assert found.holes == sure.holes
+
+
+def test_the_command_takes_and_tells_that_a_face_is_plain() -> None:
+    words = ["measure", PHOTO, "--chessboard", "7x5x5.0 mm", "--click", "791,1077"]
+    with one_shows_in_part(0):
+        done = run(*words)
+    assert (done.code, "its edge shows on a part of it only" in done.out) == (3, True)
+    with one_shows_in_part(0):
+        done = run(*words, "--click", "634,468")
+    assert done.code == 0  # a distance is an answer
+    with one_shows_in_part(0):
+        done = run(*words, "--plain", "--json")
+    assert done.code == 0
+    assert done.answer()["holes"][0]["diameter"]["value"] == pytest.approx(8.5, abs=0.05)
+    assert any("no hole has a chamfer, as typed" in each for each in done.answer()["warnings"])
+
+
+def test_a_hole_whose_two_edges_show_only_beside_the_others_is_left_out(
+    photo: Photo, sure: Face
+) -> None:
+    real = face.measure_holes
+
+    def torn(scale: Any, edges: Sequence[Edges], **more: int) -> Any:
+        if len(edges) == 3:  # alone each may pass
+            raise TwoEdges(1)
+        return real(scale, edges, **more)
+
+    with mock.patch.object(face, "measure_holes", torn):
+        found = measured(photo)
+    assert isinstance(found.holes[1].diameter, Unknown)
+    assert "too close together" in found.holes[1].diameter.reason
+    told = [type(pair.distance) for pair in found.pairs]
+    assert told == [Unknown, Known, Unknown]  # 0 to 1, 0 to 2, 1 to 2
+    kept, before = found.holes[2].diameter, sure.holes[2].diameter
+    assert isinstance(kept, Known)
+    assert isinstance(before, Known)
+    assert kept.quantity.value == pytest.approx(before.quantity.value, abs=0.05)
