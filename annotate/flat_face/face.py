@@ -44,7 +44,6 @@ EDGE_BREAK_MM, EDGE_BREAK_U_MM = 0.01, 0.01
 _CLEAN_PX, _MOVED_BY = 0.12, 4.0
 # What scatters more, in px and parts of the radius, is two edges close together, or none.
 _TORN_PX, _TORN = 0.2, 0.0015
-_ENOUGH = 40  # points on a rim, as many more go together
 _STRAYS = 1.5  # scatter beyond what the rim claims: look for points off the edge
 
 
@@ -113,7 +112,6 @@ def _refuse_torn(fit: Fit, holes: Sequence[Edges], outlines: Sequence[Fitted[Ell
 
 def _ring(rim: Rim, outline: Fitted[Ellipse], hole: int, *, deep: bool) -> Ring:
     points = rim.array_px()[outline.kept]
-    points = points[:: max(1, len(points) // _ENOUGH)]
     if rim.placed == "hand":
         return Ring(points, max(rim.sigma_px, outline.rms), hole, deep, found=False)
     return Ring(points, found_sigma_px(outline.rms), hole, deep, found=True)
