@@ -5,6 +5,7 @@ What SQLite writes by itself is failed with a limit on the size of files instead
 of its own (``writers.fill_under_limit``).
 """
 
+import gc
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -38,6 +39,10 @@ def failing(at_call: int, number: int, *, for_ever: bool = False) -> Iterator[Fa
 
         return call
 
+    # What an earlier test left may be collected this very moment and write to its helper processes
+    # (multiprocessing's tracker of semaphores): that is not the code that is to fail.
+    collects = gc.isenabled()
+    gc.disable()
     patches = [mock.patch.object(os, name, wrapped(name, getattr(os, name))) for name in CALLS]
     try:
         for patch in patches:
@@ -46,3 +51,5 @@ def failing(at_call: int, number: int, *, for_ever: bool = False) -> Iterator[Fa
     finally:
         for patch in patches:
             patch.stop()
+        if collects:
+            gc.enable()
