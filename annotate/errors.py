@@ -48,6 +48,6 @@ class TwoEdges(CannotMeasure):
     def __init__(self, hole: int) -> None:
         super().__init__(
             "two edges of the hole are too close together, or too faint, to be told apart",
-            "go closer, light it from all round, or place points on the drilled edge by hand",
+            "go closer, or light it from all round",
         )
         self.hole = hole

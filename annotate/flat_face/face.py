@@ -102,12 +102,18 @@ def measure_holes(
 def _refuse_torn(fit: Fit, holes: Sequence[Edges], outlines: Sequence[Fitted[Ellipse]]) -> None:
     """Raise TwoEdges where points found for one edge lie on two, partly on each.
 
-    An ellipse goes a long way to meet both: it is the circle on the face all share that tells.
+    An ellipse goes a long way to meet both: it is the circle on the face all share that tells. The
+    worst is named, for it may have turned the face for the others.
     """
-    for ring in fit.rings:
+
+    def torn(ring: Ring) -> float:
         most = hypot(_TORN_PX, _TORN * outlines[ring.hole].shape.semi_major)
-        if ring.found and holes[ring.hole].outer is None and ring.sigma_px > ALIKE * most:
-            raise TwoEdges(ring.hole)
+        return ring.sigma_px / ALIKE / most
+
+    lone = [ring for ring in fit.rings if ring.found and holes[ring.hole].outer is None]
+    worst = max(lone, key=torn, default=None)
+    if worst is not None and torn(worst) > 1:
+        raise TwoEdges(worst.hole)
 
 
 def _ring(rim: Rim, outline: Fitted[Ellipse], hole: int, *, deep: bool) -> Ring:
@@ -151,7 +157,7 @@ def _outline(rim: Rim) -> Fitted[Ellipse]:
     if isinstance(fitted, FitFailed):
         raise CannotMeasure(
             f"no ellipse can be told from the hole's rim: {fitted.reason}",
-            "light it so that its edge shows all round, or place points all round it by hand",
+            "light it so that its edge shows all round",
         )
     return fitted
 

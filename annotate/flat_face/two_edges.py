@@ -75,9 +75,9 @@ class _Lower(NamedTuple):
 def both_edges(picture: Picture, scale: Scale, rim: Rim, *, plain: bool = False) -> Edges:
     """Return the edges of the hole that a found rim is of, refined in linear light.
 
-    ``rim`` may run along either edge of a chamfer, or partly along each; one that is known to be
-    ``plain`` has none. Raises CannotMeasure where
-    the drilled edge below a chamfer is hardly to be seen, or hardly more than half of any edge.
+    ``rim`` may run along either edge of a chamfer, or partly along each; a hole known to be
+    ``plain`` has none. Raises CannotMeasure where the drilled edge below a chamfer is hardly to be
+    seen, or hardly more than half of any edge.
     """
     start = fit_circle(scale.to_mm(rim.array_px()))
     if isinstance(start, FitFailed):
@@ -102,7 +102,7 @@ def both_edges(picture: Picture, scale: Scale, rim: Rim, *, plain: bool = False)
     if ring is not None and ring.votes < _HALF:
         raise CannotMeasure(
             "hardly more than half of one circle shows, which may be the hole's bottom or a shadow",
-            "light it from all round, or place points on the drilled edge by hand",
+            "light it from all round",
         )
     partly = not plain and ring is not None and ring.votes < _WHOLE
     if ring is not None and ring.votes > share_on(rays, (0.0, 0.0, radius)) + _GAIN:

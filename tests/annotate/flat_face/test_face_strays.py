@@ -138,5 +138,14 @@ def test_points_that_an_ellipse_meets_and_no_circle_lie_on_two_edges() -> None:
     with pytest.raises(TwoEdges, match="too close together") as refused:
         measure_holes(face(10.0), [*rims[:3], found(torn), rims[4]], trials=50)
     assert refused.value.hole == 3
+    # Of two the worse is named: that may have turned the face for the other.
+    worse = found(points + (0.9 * np.cos(twice))[:, None] * normal)
+    first = rims[1].array_px()
+    across = outward(first)
+    less = 0.6 * np.sin(2 * np.arctan2(across[:, 1], across[:, 0]))
+    two = [rims[0], found(first + less[:, None] * across), rims[2], worse, rims[4]]
+    with pytest.raises(TwoEdges) as refused:
+        measure_holes(face(10.0), two, trials=50)
+    assert refused.value.hole == 3
     by_hand = Rim("near", pairs(torn), 0.2, "hand")
     assert len(measure_holes(face(10.0), [*rims[:3], by_hand], trials=50).diameters) == 4
