@@ -97,7 +97,8 @@ def test_a_spoilt_edge_is_left_out() -> None:
 
 
 def test_a_print_too_small_or_not_to_be_seen_keeps_its_corners() -> None:
-    far = Camera(**(SMALL | {"distance_mm": 360.0}))
+    # Modules of 4.7 px.
+    far = Camera(**(SMALL | {"distance_mm": 380.0}))
     picture, true = shot(far)
     small = Marker(tuple(map(tuple, true.tolist())), SIDE, 7)  # type: ignore[arg-type] # four pairs
     kept = scale(small, profile=None)
