@@ -23,6 +23,13 @@ _PARTLY = (
     "its edge shows on a part of it only: the rest may be a lit wall, or a chamfer whose drilled "
     "edge lies in the dark; light it from all round, or say --plain if no hole has a chamfer"
 )
+_HARDLY_HALF = (
+    "the drilled edge below its chamfer shows on hardly half of it; light it from all round or "
+    "from above"
+)
+# What is told no better than this is no measurement: neighbouring drills, by sixty-fourths of an
+# inch, are 0.4 mm apart, and large holes are bored, not drilled.
+_VAGUE_MM, _VAGUE = 0.3, 0.02
 _FEW_TRIALS = 50  # enough to see whether a rim can be measured at all
 
 
@@ -75,8 +82,8 @@ def measure_face(
     """Return the holes round the clicks and their distances, on the plane of a printed target.
 
     ``lens`` is the camera's profile as it is used on this photo; ``plain``: no hole has a chamfer.
-    A hole that is not found or not round keeps its place, with the reason; one that may have a
-    chamfer in the dark has distances only. Raises CannotMeasure if the target gives no scale.
+    A hole that is not found or not round keeps its place, with the reason; one of whose drilled
+    edge too little shows has distances only. Raises CannotMeasure if the target gives no scale.
     """
     from annotate.flat_face.printed_edges import with_printed_edges  # noqa: PLC0415 - as below
     from annotate.scale import scale_from  # noqa: PLC0415 - loads what only this needs
@@ -90,7 +97,11 @@ def measure_face(
     reasons = [one if isinstance(one, str) else _why_not(scale, one) for one in found]
     good, survey = _surveyed(scale, found, reasons)
     # Both edges of a chamfer have one axis: the distances stand, whichever it is.
-    unsure = {n for n in good if not isinstance(one := found[n], str) and one.partly}
+    unsure = {
+        n: _HARDLY_HALF if one.outer else _PARTLY
+        for n in good
+        if not isinstance(one := found[n], str) and one.partly
+    }
     return _face(clicks, reasons, good, survey, unsure)
 
 
@@ -145,9 +156,12 @@ def _face(
     reasons: list[str],
     good: list[int],
     survey: "Survey | None",
-    unsure: set[int],
+    unsure: dict[int, str],
 ) -> Face:
-    """Return the survey with the holes that failed in their places; the unsure get no diameter."""
+    """Return the survey with the holes that failed in their places.
+
+    Those ``unsure`` get no diameter, for their reason.
+    """
     measured = dict(zip(good, range(len(good)), strict=True)) if survey else {}
     apart = {(pair.start, pair.end): pair.distance for pair in survey.pairs} if survey else {}
 
@@ -155,12 +169,12 @@ def _face(
         if survey is None or n not in measured:
             return Hole(clicks[n], Unknown(reasons[n] or "nothing was measured"))
         at = measured[n]
-        diameter = Unknown(_PARTLY) if n in unsure else Known(survey.diameters[at])
+        diameter = Unknown(unsure[n]) if n in unsure else _known(survey.diameters[at])
         return Hole(clicks[n], diameter, survey.outlines[at])
 
     def pair(a: int, b: int) -> Apart:
         if a in measured and b in measured:
-            return Apart(a, b, Known(apart[measured[a], measured[b]]))
+            return Apart(a, b, _known(apart[measured[a], measured[b]]))
         missing = a if a not in measured else b
         return Apart(a, b, Unknown(f"hole {missing}: {reasons[missing]}"))
 
@@ -168,4 +182,16 @@ def _face(
     return Face(
         holes=tuple(hole(n) for n in many),
         pairs=tuple(pair(a, b) for a in many for b in many if a < b),
+    )
+
+
+def _known(length: Quantity) -> Result:
+    """Return a length in mm, unless its interval is so wide that it measures nothing."""
+    low, high = length.interval()
+    half = (high - low) / 2
+    if half <= max(_VAGUE_MM, _VAGUE * abs(length.value)):
+        return Known(length)
+    return Unknown(
+        f"it can be told to {half:.1f} mm either way only; take the photo nearer and squarer, "
+        "with light from all round"
     )

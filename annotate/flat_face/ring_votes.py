@@ -15,6 +15,8 @@ from annotate.pixels.half_light import Picture, linear_light, sampled
 from annotate.scale import Scale
 
 Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+Whole = npt.NDArray[np.intp]
 Circle = tuple[float, float, float]  # x and y off the middle, radius, mm
 
 ANGLES: Final = 180
@@ -35,10 +37,14 @@ _ON_PX: Final = 1.0  # of an edge on its circle
 
 
 class Rays(Struct, frozen=True, eq=False):
-    """Edges along rays: directions (A, 2) on the face, radii (A, P) in mm, NaN for none."""
+    """Edges along rays: directions (A, 2) on the face, radii (A, P) in mm, NaN for none.
+
+    ``rising`` (A, P): whether it is lighter outside the edge than inside.
+    """
 
     towards: Array
     radii_mm: Array
+    rising: Mask
     mm_per_px: float
 
 
@@ -58,7 +64,8 @@ def rays_from(picture: Picture, scale: Scale, middle: Array, radius: float) -> R
     places = middle + radii[:, None] * towards[:, None]
     grey = _grey(picture, scale.to_px(places.reshape(-1, 2))).reshape(ANGLES, len(radii))
     steps: Array = np.asarray(np.gradient(grey, axis=1), dtype=np.float64)
-    slope = np.abs(_smooth(steps / _STEP_PX))
+    signed = _smooth(steps / _STEP_PX)
+    slope = np.abs(signed)
     usual = 1.4826 * np.median(slope, axis=1, keepdims=True)
     floor = np.maximum(_LEAST_SLOPE, np.minimum(_NOISE * usual, _FAINTEST * slope.max()))
     inner = slope[:, 1:-1]
@@ -69,7 +76,8 @@ def rays_from(picture: Picture, scale: Scale, middle: Array, radius: float) -> R
     curve = before - 2 * here + after
     part = np.where(curve < 0, 0.5 * (before - after) / np.where(curve < 0, curve, 1.0), 0.0)
     at = radii[best] + np.clip(part, -1, 1) * (radii[1] - radii[0])
-    return Rays(towards, np.where(peak[rows, best - 1], at, np.nan), mm_per_px)
+    there = peak[rows, best - 1]
+    return Rays(towards, np.where(there, at, np.nan), signed[rows, best] > 0, mm_per_px)
 
 
 def meets(rays: Rays, x: Array, y: Array, radius: float) -> Array:
@@ -81,19 +89,48 @@ def meets(rays: Rays, x: Array, y: Array, radius: float) -> Array:
 
 def share_on(rays: Rays, circle: Circle) -> float:
     """Return the share of the rays with an edge on a circle."""
+    return float(np.mean(on_circle(rays, circle)))
+
+
+def on_circle(rays: Rays, circle: Circle) -> Mask:
+    """Return which rays (A,) have an edge on a circle."""
     at = meets(rays, np.array([circle[0]]), np.array([circle[1]]), circle[2])[0]
     off = np.abs(rays.radii_mm - at[:, None])
-    return float(np.mean(np.any(off < 2 * _BIN_PX * rays.mm_per_px, axis=1)))
+    return np.asarray(np.any(off < 2 * _BIN_PX * rays.mm_per_px, axis=1))
+
+
+def longest_run(met: Mask) -> int:
+    """Return how many neighbouring rays at most are met, in any of the rows (R, A) round a hole.
+
+    One that misses between two that meet does not end a run.
+    """
+    bridged = met | (np.roll(met, 1, axis=1) & np.roll(met, -1, axis=1))
+    twice = np.concatenate([bridged, bridged], axis=1)
+    place = np.arange(1, twice.shape[1] + 1)
+    ended = np.maximum.accumulate(np.where(twice, 0, place), axis=1)
+    return int(min(np.max(place - ended), met.shape[1]))
 
 
 def edges_on(rays: Rays, circle: Circle) -> Points:
     """Return the edges (N, 2) that lie on a circle, in mm off the middle, one a ray."""
+    rows, nearest = _nearest(rays, circle)
+    return np.asarray(rays.radii_mm[rows, nearest, None] * rays.towards[rows])
+
+
+def share_rising(rays: Rays, circle: Circle) -> float:
+    """Return the share of the edges on a circle outside which it is lighter; 0 without any."""
+    rising = rays.rising[_nearest(rays, circle)]
+    return float(np.mean(rising)) if len(rising) else 0.0
+
+
+def _nearest(rays: Rays, circle: Circle) -> tuple[Whole, Whole]:
+    """Return the rays (N,) with an edge on a circle, and which of their edges it is (N,)."""
     places = rays.radii_mm[..., None] * rays.towards[:, None]
     off = np.abs(np.hypot(places[..., 0] - circle[0], places[..., 1] - circle[1]) - circle[2])
     off = np.where(np.isfinite(off), off, np.inf)
     nearest = off.argmin(axis=1)
-    rows = np.arange(len(off))
-    return np.asarray(places[rows, nearest][off[rows, nearest] < _ON_PX * rays.mm_per_px])
+    rows = np.flatnonzero(off[np.arange(len(off)), nearest] < _ON_PX * rays.mm_per_px)
+    return rows, nearest[rows]
 
 
 def circles(rays: Rays, radius: float, least: float, most: int) -> list[Voted]:

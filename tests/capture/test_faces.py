@@ -14,6 +14,7 @@ from msgspec import structs
 from annotate.errors import TwoEdges
 from annotate.flat_face import face, two_edges
 from annotate.flat_face.two_edges import Edges
+from annotate.quantity import Quantity
 from annotate.result import Known, Unknown
 from capture.entry import parse_length
 from capture.faces import Face, find_chessboard, measure_face
@@ -66,6 +67,46 @@ def test_a_hole_that_shows_in_part_has_its_distances_and_no_diameter(
     assert isinstance(diameter, Unknown)
     assert "light it from all round, or say --plain" in diameter.reason
     assert found.holes[1].outline == sure.holes[1].outline
+
+
+def test_of_a_chamfer_whose_drilled_edge_hardly_shows_it_is_said_so(photo: Photo) -> None:
+    real = two_edges.both_edges
+
+    def found(*given: Any, plain: bool) -> Edges:
+        one = real(*given, plain=plain)
+        return structs.replace(one, outer=one.drilled, partly=True)
+
+    with mock.patch.object(two_edges, "both_edges", found):
+        holes = measured(photo).holes
+    for hole in holes:
+        assert isinstance(hole.diameter, Unknown)
+        assert "drilled edge below its chamfer shows on hardly half" in hole.diameter.reason
+
+
+@pytest.mark.parametrize(("u", "told"), [(0.12, True), (0.2, False)])
+def test_a_length_told_too_vaguely_is_not_told(photo: Photo, u: float, told: bool) -> None:
+    real = face.measure_holes
+
+    def vague(*given: Any, **more: Any) -> Any:
+        survey = real(*given, **more)
+        if len(survey.diameters) < len(CLICKS):  # each hole is tried alone first
+            return survey
+        far = Quantity(survey.diameters[1].value, "mm", u)
+        apart = structs.replace(survey.pairs[2], distance=Quantity(9.0, "mm", u))
+        return structs.replace(
+            survey,
+            diameters=(survey.diameters[0], far, survey.diameters[2]),
+            pairs=(*survey.pairs[:2], apart),
+        )
+
+    with mock.patch.object(face, "measure_holes", vague):
+        found = measured(photo)
+    results = [found.holes[1].diameter, found.pairs[2].distance]
+    assert [isinstance(one, Known) for one in results] == [told, told]
+    if not told:
+        assert all("0.4 mm either way" in one.reason for one in results if isinstance(one, Unknown))
+    assert isinstance(found.holes[0].diameter, Known)
+    assert isinstance(found.pairs[0].distance, Known)
 
 
 def test_of_a_face_said_to_be_plain_every_hole_has_its_diameter(photo: Photo, sure: Face) -> None:

@@ -95,13 +95,15 @@ def _target(rng: np.random.Generator, camera: Camera) -> tuple[Print, dict[str, 
         _marker(rng) if rng.random() < 0.6 else _chessboard(rng)
     )  # fmt: skip
     height, turn = rng.uniform(0.08, 0.14), rng.uniform(0, 2 * np.pi)
-    while True:
+    for _ in range(1000):
         share = rng.uniform(0.2, 0.8, 2)
         at = _seen(camera, (share * [camera.width, camera.height])[None])[:, 0]
         one = Print(black, module, margin, (float(at[0]), float(at[1])), turn, height)
         ends = one.on_face(*(_rectangle(one.size, margin).T))
         if _in_picture(camera, ends, 12.0):
             return one, known
+    # Turned so, it is larger than the picture: another one.
+    return _target(rng, camera)
 
 
 def _rectangle(size: Array, margin: float) -> Array:
