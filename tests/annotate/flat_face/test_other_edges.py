@@ -23,7 +23,8 @@ from tests.annotate.flat_face.test_two_edges import (
 PX = 0.05  # mm
 TURN = 2 * np.pi * np.arange(ANGLES) / ANGLES
 TOWARDS = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
-RING = (0.0, 0.0, RADIUS)
+CENTRE = np.array([0.4, -0.3])  # off the middle that the rays come from
+RING = (0.4, -0.3, RADIUS)
 SIGHT = np.array([0.3, -0.1])
 
 
@@ -42,16 +43,20 @@ def part_of(edge: np.ndarray, share: float, *, elsewhere: float = np.nan) -> np.
     return np.where(np.arange(ANGLES) < share * ANGLES, edge, elsewhere)
 
 
+def ring_of(grown: float = 0.0) -> np.ndarray:
+    return crossing(*CENTRE, RADIUS + grown)
+
+
 def lower_of(width: float, depth: float) -> np.ndarray:
-    return crossing(*(SIGHT * depth * width), RADIUS - width)
+    return crossing(*(CENTRE + SIGHT * depth * width), RADIUS - width)
 
 
 @pytest.mark.parametrize(("width", "depth"), [(0.3, 1.0), (0.5, 1.45), (0.9, 0.55)])
 def test_the_other_edge_is_looked_for_where_it_is_seen(width: float, depth: float) -> None:
     lower = lower_of(width, depth)
-    seen = rays_on(np.full(ANGLES, RADIUS), lower)
+    seen = rays_on(ring_of(), lower)
     # From the edge in the face inwards, and from the lower one back outwards.
-    about = np.append(SIGHT * depth * width, RADIUS - width)
+    about = np.append(CENTRE + SIGHT * depth * width, RADIUS - width)
     for ring, way in ((RING, INSIDE), (tuple(about.tolist()), OUTSIDE)):
         found = list(other_edges(seen, ring, SIGHT, way))
         best = max(found, key=lambda other: other.met.sum(axis=1).max())
@@ -60,8 +65,22 @@ def test_the_other_edge_is_looked_for_where_it_is_seen(width: float, depth: floa
         assert found[0].width == NARROWEST_PX * PX
 
 
+@pytest.mark.parametrize(("size", "px"), [(1.0, 0.8), (4.0, 2.4)])
+def test_an_edge_is_met_within_a_pixel_or_six_thousandths_of_the_radius(size, px) -> None:
+    radius, width = size * RADIUS, 0.2 * RADIUS
+
+    def met(wavering_px: float) -> float:
+        wave = wavering_px * PX * np.sign(np.sin(5 * TURN + 0.1))
+        lower = crossing(*(SIGHT * width), radius - width) + wave
+        found = other_edges(rays_on(lower), (0.0, 0.0, radius), SIGHT, INSIDE)
+        return max(float(other.met.mean(axis=1).max()) for other in found)
+
+    assert met(px - 0.2) > 0.95
+    assert met(px + 0.15) < 0.85
+
+
 def test_a_ring_is_torn_where_it_is_left_for_a_smaller_one() -> None:
-    lower, ring = lower_of(0.4, 1.0), np.full(ANGLES, RADIUS)
+    lower, ring = lower_of(0.4, 1.0), ring_of()
     whole = rays_on(ring)
     assert not is_torn(whole, RING, SIGHT)
     for share, torn in ((0.03, False), (0.08, True), (0.3, True)):
@@ -74,14 +93,14 @@ def test_a_ring_is_torn_where_it_is_left_for_a_smaller_one() -> None:
 
 
 def test_a_ring_is_torn_where_another_edge_runs_just_outside_it() -> None:
-    ring = np.full(ANGLES, RADIUS)
+    ring = ring_of()
     for width_px, share, torn in (
         (2.2, 0.15, True),
         (2.2, 0.05, False),
         (0.7, 0.15, False),  # the same edge
         (9.0, 0.15, False),  # a machining mark
     ):
-        outside = crossing(*(-SIGHT * width_px * PX), RADIUS + width_px * PX)
+        outside = crossing(*(CENTRE - SIGHT * width_px * PX), RADIUS + width_px * PX)
         assert is_torn(rays_on(ring, part_of(outside, share)), RING, SIGHT) is torn
 
 
