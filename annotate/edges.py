@@ -63,10 +63,19 @@ class Rims(Struct, frozen=True):
 
 
 class NotFound(Struct, frozen=True):
-    """A refusal: ``reason`` is one clause, ``advice`` what to do about it."""
+    """A refusal: ``reason`` is one clause, ``advice`` what to do about it.
+
+    ``by_hand``: what will do as well where points can be placed.
+    """
 
     reason: str
     advice: str
+    by_hand: str = ""
+
+    @property
+    def advice_or_by_hand(self) -> str:
+        """Return what to do about it where points can be placed."""
+        return f"{self.advice}, or {self.by_hand}" if self.by_hand else self.advice
 
 
 def find_rims(picture: Picture, click: Point, hint: WallHint | None = None) -> Rims | NotFound:
@@ -141,7 +150,8 @@ def _near(
     if ring is None:
         return NotFound(
             "no closed rim stands out round the click",
-            "click inside the opening, or place points on the rim by hand",
+            "click inside the opening",
+            "place points on the rim by hand",
         )
     placed = _ring_rim(levels, ring, click)
     if placed is None:
@@ -153,12 +163,14 @@ def _near(
     if frame is None or not (ring.borne_out or is_one_rim(levels, frame, placed.array_px())):
         return NotFound(
             "the outline round the click is not that of one rim",
-            "light the hole so that its rim stands out all round, or place points on it by hand",
+            "light the hole so that its rim stands out all round",
+            "place points on it by hand",
         )
     if _ratio(frame) < _SLANT:
         return NotFound(
             "the rim found is flatter than a round hole looks from 45 degrees off its axis",
-            "look into the hole more squarely, or place points on its rim by hand",
+            "look into the hole more squarely",
+            "place points on its rim by hand",
         )
     return placed, _warnings(ring)
 

@@ -201,7 +201,7 @@ def _found(photo: Photo, click: Point | None, near: Rim | None, hint: WallHint |
         raise WrongUse("no rim is given and no place to look for one: give a click")
     rims = find_rims(_pixels(photo), click, hint)
     if isinstance(rims, NotFound):
-        raise CannotMeasure(rims.reason, rims.advice)
+        raise CannotMeasure(rims.reason, rims.advice_or_by_hand)
     return rims
 
 

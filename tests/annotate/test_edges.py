@@ -259,7 +259,10 @@ def test_a_rim_seen_from_beyond_45_degrees_is_refused(squash: float, found_it: b
     else:
         assert isinstance(rims, NotFound)
         assert "flatter than a round hole looks from 45 degrees" in rims.reason
-        assert "more squarely" in rims.advice
+        assert rims.advice == "look into the hole more squarely"
+        assert rims.advice_or_by_hand == (
+            "look into the hole more squarely, or place points on its rim by hand"
+        )
 
 
 def test_crop_moves_nothing(plain: Rims) -> None:
@@ -339,6 +342,12 @@ def test_colour_and_grey_pictures_agree(plain: Rims) -> None:
 @pytest.mark.parametrize("shape", [(1, 1), (3, 40), (60, 60), (60, 60, 3)])
 def test_pictures_too_small_for_a_rim_are_refused(shape: tuple[int, ...]) -> None:
     assert isinstance(find_rims(np.full(shape, 77, np.uint8), Point(0.0, 0.0)), NotFound)
+
+
+def test_what_no_hand_can_mend_is_not_given_to_one() -> None:
+    outside = find_rims(PLAIN.picture(), Point(-9.0, 5.0))
+    assert isinstance(outside, NotFound)
+    assert outside.advice_or_by_hand == outside.advice == "click inside the opening"
 
 
 def test_hole_of_few_pixels_is_found() -> None:

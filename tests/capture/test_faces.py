@@ -151,3 +151,10 @@ def test_a_hole_whose_two_edges_show_only_beside_the_others_is_left_out(
     assert isinstance(kept, Known)
     assert isinstance(before, Known)
     assert kept.quantity.value == pytest.approx(before.quantity.value, abs=0.05)
+
+
+def test_what_is_not_found_is_not_to_be_placed_by_hand_for_measure_takes_clicks() -> None:
+    done = run("measure", PHOTO, "--chessboard", "7x5x5.0 mm", "--click", "100,100")
+    assert done.code == 3
+    assert "click inside the opening" in done.out
+    assert "by hand" not in done.out
