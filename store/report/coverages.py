@@ -10,6 +10,7 @@ from store.report.figures import given, saying
 
 _UP_PER_HOUR = 30
 _LEAST_POINTS = 0.05  # printed as 0.1
+_MIDDLE_HALF_SINCE = [0, 4, 0]  # version; before, the mean of all trials was told
 
 
 def expert_table(marked: Marked, location: Location, name: str) -> dict[str, Any]:
@@ -56,9 +57,19 @@ def method(marked: Marked, location: Location) -> str:
     """Return what the measurement was told, and how it can be done again."""
     return (
         f"Told: {_told(marked.givens, location)}. Monte Carlo (JCGM 101:2008), "
-        f"{marked.trials} trials, seed {marked.seed}, version {marked.version}; the same marks "
+        f"{marked.trials} trials, seed {marked.seed}, version {marked.version}; "
+        f"{_number_told(marked.version)}the same marks "
         f"give the same numbers.{_together(marked)}{_repeats(marked)}"
     )
+
+
+def _number_told(version: str) -> str:
+    """Return what of its trials a version tells as the number; "" where that is not known."""
+    digits = version.split(".")
+    if not all(part.isdecimal() for part in digits):
+        return ""
+    middle = [int(part) for part in digits] >= _MIDDLE_HALF_SINCE
+    return f"the number is the mean of {'their middle half' if middle else 'all of them'}, "
 
 
 def _together(marked: Marked) -> str:

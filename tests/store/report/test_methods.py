@@ -28,3 +28,16 @@ def test_what_was_beside_the_marks_is_said() -> None:
     assert "(11 degrees of freedom)" in both
     two = method(replace(marks("a" * 64), together=("1" * 64, "2" * 64)), PLACE)
     assert "on other photos of this hole (entry 11111111, 22222222)" in two
+
+
+def test_what_of_the_trials_is_told_goes_by_the_version() -> None:
+    def told(version: str) -> str:
+        return method(replace(marks("a" * 64), version=version), PLACE)
+
+    for version in ("0.4.0", "0.10.1", "1.0"):
+        assert f"version {version}; the number is the mean of their middle half, the" in told(
+            version
+        )
+    assert "version 0.3.0; the number is the mean of all of them, the same" in told("0.3.0")
+    for version in ("", "0.x", "0.4.0+abc"):
+        assert f"version {version}; the same marks" in told(version)
