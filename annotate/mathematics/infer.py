@@ -24,9 +24,10 @@ from annotate.mathematics.descent import SETTLED, STEP, Residuals, cost_of, desc
 from annotate.mathematics.proposal import (
     BLOCK,
     SPREAD,
+    Density,
     Mixture,
-    log_densities,
-    log_sum,
+    densities,
+    density_of,
     proposed,
     refitted,
     wrapped,
@@ -36,6 +37,7 @@ Array = npt.NDArray[np.float64]
 
 _LEAST_ROUNDS, _MOST_ROUNDS = 3, 16
 _LEAST_EFFECTIVE = 8  # for each unknown: on fewer no proposal is fitted
+_LEAST = 1e-300  # density below which one is nothing
 _GOOD = 0.25  # effective samples for each trial asked for
 
 
@@ -123,20 +125,21 @@ def draw(
     """
     log_target = _target(residuals, priors_on, coordinates)
     modes = modes if coordinates is None else _carried(modes, coordinates)
-    drawn = _Drawn([], np.empty((0, modes.q.shape[1])), np.empty(0), *2 * [np.empty((0, 0))])
+    none = np.empty(0)
+    drawn = _Drawn([], np.empty((0, modes.q.shape[1])), none, none, none)
     mixture = Mixture(modes.q, modes.covariance * SPREAD, _shares(modes))
     weight, effective = np.empty(0), 0.0
     for done in range(1, _MOST_ROUNDS + 1):
         q = wrapped(proposed(mixture, rng, trials // (2 if patient else 4)), period)
-        drawn = _joined(drawn, mixture, q, log_target(q), period)
+        drawn = _joined(drawn, density_of(mixture, period), q, log_target(q))
         weight = _weights(drawn)
         effective = _effective(weight)
         if done >= _LEAST_ROUNDS and effective >= _GOOD * trials:
             break
         # Whose samples they are, by the newest proposal; flattened while they rest on few.
-        owner = np.exp(drawn.log_parts - drawn.log_each[:, -1:])
         flat = _flattened(weight, _LEAST_EFFECTIVE * q.shape[1])
-        mixture = refitted(drawn.q, owner * flat[:, None], mixture, period)
+        owner = drawn.parts * (flat / np.maximum(drawn.parts.sum(axis=1), _LEAST))[:, None]
+        mixture = refitted(drawn.q, owner, mixture, period)
     return Samples(drawn.q if coordinates is None else coordinates.true(drawn.q), weight, effective)
 
 
@@ -182,35 +185,36 @@ def _flattened(weight: Array, least: float) -> Array:
 
 
 class _Drawn(NamedTuple):
-    """All samples so far: ``q`` (N, P), ``log_target`` (N,), ``log_each`` (N, rounds).
+    """All samples so far: ``q`` (N, P), ``log_target`` (N,), ``total`` (N,), ``parts`` (N, C).
 
-    ``log_each`` are the log densities of every round's proposal at every sample, ``log_parts``
-    (N, C) those of the newest proposal's parts.
+    ``total`` are the densities of all rounds' proposals at every sample, added up, and ``parts``
+    those of the newest proposal's parts.
     """
 
-    mixtures: list[Mixture]
+    proposals: list[Density]
     q: Array
     log_target: Array
-    log_each: Array
-    log_parts: Array
+    total: Array
+    parts: Array
 
 
-def _joined(drawn: _Drawn, mixture: Mixture, q: Array, log_target: Array, period: Array) -> _Drawn:
+def _joined(drawn: _Drawn, newest: Density, q: Array, log_target: Array) -> _Drawn:
     """Return what was drawn so far with one more round."""
+    proposals = [*drawn.proposals, newest]
+    log_unit = float(np.max(proposals[0].log_height))
     every = np.concatenate([drawn.q, q])
-    log_parts = log_densities(every, mixture, period)
-    log_each = np.empty((len(drawn.mixtures) + 1, len(every))).T
-    log_each[: len(drawn.q), :-1] = drawn.log_each
-    for i, one in enumerate(drawn.mixtures):
-        log_each[len(drawn.q) :, i] = log_sum(log_densities(q, one, period), axis=1)
-    log_each[:, -1] = log_sum(log_parts, axis=1)
+    parts = densities(every, newest, log_unit)
+    total = parts.sum(axis=1)
+    total[: len(drawn.q)] += drawn.total
+    for one in drawn.proposals:
+        total[len(drawn.q) :] += densities(q, one, log_unit).sum(axis=1)
     log_target = np.concatenate([drawn.log_target, log_target])
-    return _Drawn([*drawn.mixtures, mixture], every, log_target, log_each, log_parts)
+    return _Drawn(proposals, every, log_target, total, parts)
 
 
 def _weights(drawn: _Drawn) -> Array:
     # Rounds are of one size, so each proposal counts alike.
-    log_weight = drawn.log_target - log_sum(drawn.log_each, axis=1)
+    log_weight = drawn.log_target - np.log(np.maximum(drawn.total, _LEAST))
     weight = np.exp(log_weight - np.max(log_weight))
     weight = np.minimum(weight, np.sqrt(len(weight)) * np.mean(weight))
     return np.asarray(weight / weight.sum())

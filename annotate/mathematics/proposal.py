@@ -47,40 +47,80 @@ def proposed(mixture: Mixture, rng: np.random.Generator, trials: int) -> Array:
     return np.asarray(centre[owner] + stretch[:, None] * normal)
 
 
-def log_densities(q: Array, mixture: Mixture, period: Array) -> Array:
-    """Return log densities (N, C) of the mixture's parts, shares in, up to one constant."""
-    # Whitened by the inverse root, one matrix product a part: far faster than one big einsum.
-    whiten = np.linalg.inv(np.linalg.cholesky(mixture.spread))
-    log_scale = np.log(mixture.share) - 0.5 * np.linalg.slogdet(mixture.spread)[1]
+class Density(NamedTuple):
+    """What a mixture's density is worked out from, for each of its C parts.
+
+    ``whiten`` (C, P, P) takes a row to standard widths, ``middle`` (C, P) is the part's centre so
+    taken and ``turn`` (C, P) a whole turn; ``log_height`` (C,) is the log of its share over the
+    volume of its spread.
+    """
+
+    whiten: Array
+    middle: Array
+    turn: Array
+    log_height: Array
+
+
+def density_of(mixture: Mixture, period: Array) -> Density:
+    """Return what the density of a mixture is worked out from; ``period`` as of ``wrapped``."""
+    root = np.linalg.cholesky(mixture.spread)
+    whiten = np.ascontiguousarray(np.swapaxes(np.linalg.inv(root), 1, 2))
+    middle, turn = ((v[:, None] @ whiten)[:, 0] for v in (mixture.centre, 0 * mixture.centre + period))
+    log_volume = np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
+    return Density(whiten, middle, turn, np.log(mixture.share) - log_volume)
+
+
+def densities(q: Array, of: Density, log_unit: float = 0.0) -> Array:
+    """Return the densities (N, C) of a mixture's parts, shares in, up to one constant.
+
+    They are counted in units whose log is ``log_unit``: as plain numbers, for logs and powers
+    would take longer than all the rest.
+    """
+    height = np.exp(of.log_height - log_unit)
     # Each part's own values side by side: sums over the parts are then many times faster.
-    found = np.empty((len(log_scale), len(q))).T
+    found = np.empty((len(height), len(q))).T
     for first in range(0, len(q), BLOCK):
         some = slice(first, first + BLOCK)
-        for c, (middle, root) in enumerate(zip(mixture.centre, whiten, strict=True)):
-            found[some, c] = _log_t_of(q[some] @ root.T - root @ middle, root @ period)
-    return np.asarray(found + log_scale)
+        # Whitened, one matrix product a part: far faster than one big einsum.
+        for c, (whiten, middle, turn) in enumerate(zip(*of[:3], strict=True)):
+            away = q[some] @ whiten
+            away -= middle
+            found[some, c] = _t_of(away, turn) * height[c]
+    return found
 
 
-def _log_t_of(away: Array, turn: Array) -> Array:
-    """Return the log density (N,) of a standard t at places (N, P), up to a constant.
+def _t_of(away: Array, turn: Array) -> Array:
+    """Return the density (N,) of a standard t at places (N, P), up to a constant.
 
     An unknown that goes round is met a whole turn (P,) away on either side too.
     """
+    terms = away.shape[1]
     square = np.einsum("ni,ni->n", away, away)
     images = [square]
     whole = float(turn @ turn)
     if whole > 0:
         along = 2 * (away @ turn)
-        images += [square + along + whole, square - along + whole]
-    power = -0.5 * (_T_DOF + away.shape[1])
-    return log_sum(power * np.log1p(np.stack(images) / _T_DOF), axis=0)
+        square = square + whole
+        images += [square + along, square - along]
+    total: Array = np.zeros(len(away))
+    for image in images:
+        # Against an ordinary distance, so that many unknowns don't leave the range of numbers.
+        image += _T_DOF
+        total += _half_power((_T_DOF + terms) / image, int(_T_DOF) + terms)
+    return total
 
 
-def log_sum(log_values: Array, axis: int) -> Array:
-    """Return the log of the sum of values given by their logs, along an axis."""
-    top = np.max(log_values, axis=axis, keepdims=True)
-    total = np.log(np.sum(np.exp(log_values - top), axis=axis, keepdims=True)) + top
-    return np.asarray(np.squeeze(total, axis=axis))
+def _half_power(base: Array, count: int) -> Array:
+    """Return base^(count / 2) by squaring: many times faster than a power."""
+    found = np.sqrt(base) if count % 2 else np.ones_like(base)
+    left = count // 2
+    while left:
+        if left % 2:
+            found *= base
+        left //= 2
+        if left:
+            base = base * base
+    return found
 
 
 def wrapped(q: Array, period: Array) -> Array:
