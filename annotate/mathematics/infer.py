@@ -79,14 +79,17 @@ def find_modes(
     priors_on: Array,
     loose: Array,
     settled_at: float = SETTLED,
+    period: Array | None = None,
 ) -> Modes:
     """Return the different best fits reached from ``starts`` (K, P), best first.
 
     ``priors_on`` (P,) is 1 where q has a standard normal prior, 0 where it is flat; ``loose``
     (P,) bounds the spread of a flat unknown in the covariance. Fits whose density is under e^-15
     of the best are dropped: they carry no weight. None is left where no start has a finite end.
-    ``settled_at`` as of ``descend``.
+    ``settled_at`` as of ``descend``; ``period`` (P,) as of ``draw``, none unless given: fits whole
+    turns apart are one.
     """
+    period = np.zeros(starts.shape[1]) if period is None else period
     q = descend(residuals, starts, priors_on, settled_at)
     log_density = -0.5 * cost_of(residuals(q), q, priors_on)
     order = np.argsort(-log_density)
@@ -94,7 +97,8 @@ def find_modes(
     for i in order:
         if log_density[i] < log_density[order[0]] - 15 or not np.isfinite(log_density[i]):
             continue
-        if all(np.max(np.abs(q[i] - q[j])) > 0.2 for j in kept):  # noqa: PLR2004 - of a prior's sd
+        away = np.abs(wrapped(q[kept] - q[i], period))
+        if np.all(away.max(axis=1, initial=0.0) > 0.2):  # noqa: PLR2004 - of a prior's sd
             kept.append(int(i))
     if not kept:
         return Modes(q[kept], np.empty((0, q.shape[1], q.shape[1])), log_density[kept])

@@ -66,8 +66,7 @@ def _cautious(s: Sighting, modes: infer.Modes) -> tuple[Sighting, infer.Modes]:
         return s, modes
     whiteners = [some / poor.get(i, 1.0) for i, some in enumerate(s.whiteners)]
     s = s._replace(whiteners=(whiteners[0], whiteners[1], whiteners[2]))
-    loose = np.ones(len(NAMES))
-    return s, _some(infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose))
+    return s, _fits(s, modes.q)
 
 
 def _wavering(s: Sighting, modes: infer.Modes) -> str:
@@ -97,16 +96,18 @@ def _left_over(s: Sighting, modes: infer.Modes) -> dict[int, float]:
 
 
 def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
-    loose = np.ones(len(NAMES))
     # From here the first weights are taken and the next fits begin: it need not be exact.
-    modes = _some(infer.find_modes(partial(residuals, s), starts(s), s.priors_on, loose, _ROUGHLY))
+    modes = _fits(s, starts(s), _ROUGHLY)
     for _ in range(2):
         s = _weighted(s, modes.q[:1])
-        modes = _some(infer.find_modes(partial(residuals, s), modes.q, s.priors_on, loose))
+        modes = _fits(s, modes.q)
     return s, modes
 
 
-def _some(modes: infer.Modes) -> infer.Modes:
+def _fits(s: Sighting, begin: Array, settled_at: float = infer.SETTLED) -> infer.Modes:
+    loose = np.ones(len(NAMES))
+    left = partial(residuals, s)
+    modes = infer.find_modes(left, begin, s.priors_on, loose, settled_at, s.period)
     if len(modes.q) == 0:
         raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
     return modes
