@@ -65,9 +65,9 @@ def density_of(mixture: Mixture, period: Array) -> Density:
     """Return what the density of a mixture is worked out from; ``period`` as of ``wrapped``."""
     root = np.linalg.cholesky(mixture.spread)
     whiten = np.ascontiguousarray(np.swapaxes(np.linalg.inv(root), 1, 2))
-    middle, turn = ((v[:, None] @ whiten)[:, 0] for v in (mixture.centre, 0 * mixture.centre + period))
+    middle = (mixture.centre[:, None] @ whiten)[:, 0]
     log_volume = np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
-    return Density(whiten, middle, turn, np.log(mixture.share) - log_volume)
+    return Density(whiten, middle, period @ whiten, np.log(mixture.share) - log_volume)
 
 
 def densities(q: Array, of: Density, log_unit: float = 0.0) -> Array:
@@ -105,8 +105,8 @@ def _t_of(away: Array, turn: Array) -> Array:
     total: Array = np.zeros(len(away))
     for image in images:
         # Against an ordinary distance, so that many unknowns don't leave the range of numbers.
-        image += _T_DOF
-        total += _half_power((_T_DOF + terms) / image, int(_T_DOF) + terms)
+        nearness = (_T_DOF + terms) / (_T_DOF + image)
+        total += _half_power(nearness, int(_T_DOF) + terms)
     return total
 
 

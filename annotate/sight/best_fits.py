@@ -9,6 +9,7 @@ from annotate.errors import CannotMeasure
 from annotate.holes import INDEX, NAMES, Array
 from annotate.marks import Rim
 from annotate.mathematics import infer
+from annotate.mathematics.descent import SETTLED
 from annotate.sight import rim_noise
 from annotate.sight.first_guess import starts
 from annotate.sight.priors import ARC, BACK, NEAR_RIM
@@ -104,7 +105,7 @@ def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
     return s, modes
 
 
-def _fits(s: Sighting, begin: Array, settled_at: float = infer.SETTLED) -> infer.Modes:
+def _fits(s: Sighting, begin: Array, settled_at: float = SETTLED) -> infer.Modes:
     loose = np.ones(len(NAMES))
     left = partial(residuals, s)
     modes = infer.find_modes(left, begin, s.priors_on, loose, settled_at, s.period)

@@ -48,6 +48,7 @@ def run(edge: Edge, book: Path | None, *, theme: str = "", scale: int = 0) -> in
     from capture.desk.look.icon import app_icon  # noqa: PLC0415 - the same
     from capture.desk.themes import follow_theme  # noqa: PLC0415 - the same
     from capture.desk.window import Window  # noqa: PLC0415 - the same
+    from capture.intake.decode import standby  # noqa: PLC0415 - the same
 
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)  # noqa: S101 - nothing else is made in this process
@@ -61,6 +62,7 @@ def run(edge: Edge, book: Path | None, *, theme: str = "", scale: int = 0) -> in
     aside = Aside()
     desk.measure = aside.measure
     QTimer.singleShot(_SETTLED_MS, aside.warm)
+    QTimer.singleShot(_SETTLED_MS, standby.begin)
     follow_theme(app, desk)
     window = Window(desk)
     window.fit(memory.width or 1280, memory.height or 800)
@@ -70,4 +72,5 @@ def run(edge: Edge, book: Path | None, *, theme: str = "", scale: int = 0) -> in
     code = app.exec()
     wait_for_all()
     aside.close()
+    standby.end()
     return code

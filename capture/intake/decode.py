@@ -5,14 +5,16 @@ import os
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
 from importlib.util import find_spec
 from pathlib import Path
 from threading import Timer
-from typing import IO, TYPE_CHECKING, cast
+from typing import IO, TYPE_CHECKING, BinaryIO, cast
 
 from msgspec import Struct
 
 from capture.intake.kind import Kind
+from capture.intake.ready import Standby
 from capture.intake.wholeness import what_is_missing
 
 if TYPE_CHECKING:
@@ -32,6 +34,12 @@ import sys
 sys.path += sys.argv[5:]
 import worker
 worker.main(sys.argv[1], *map(int, sys.argv[2:5]))
+"""
+_WAIT = """\
+import sys
+sys.path += sys.argv[1:]
+import worker
+worker.wait()
 """
 # Memory in large pages where glibc may have them (since 2.35; elsewhere it says nothing): ten
 # thousand small ones cost the system as much as a third of the decoding.
@@ -73,31 +81,52 @@ def decode(
     no less than that where the picture has as much.
 
     The EXIF turn is applied exactly once, here. Nothing that the bytes do can hurt this process:
-    they are decoded by another, which has limits on memory and on processor and wall time.
+    they are decoded by another, which has limits on memory and on processor and wall time. It may
+    stand ready before (``standby``).
     """
     missing = what_is_missing(original, kind)
     if missing:
         return Refused(missing)
+    order = [kind.name, str(max_pixels), str(memory_bytes), str(coarse_px)]
+    ready = standby.take()
+    if ready is not None:
+        line = " ".join(order).encode() + b"\n"
+        answer = _answer_of(ready.child, lambda: ready.give(line + original))
+        standby.refill()
+        return answer
     with tempfile.TemporaryFile() as source:
         source.write(original)
         source.seek(0)
-        arguments = [kind.name, str(max_pixels), str(memory_bytes), str(coarse_px)]
-        with subprocess.Popen(
-            # P: this folder's own modules must not stand in for the standard library's. S: what
-            # Python does at its start to find every package takes as long as Pillow itself.
-            [sys.executable, "-PS", "-c", _WORK, *arguments, *_folders()],
-            stdin=source,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            env=_LARGE_PAGES | dict(os.environ),
-        ) as child:
-            timer = Timer(WALL_SECONDS, child.kill)
-            timer.start()
-            try:
-                return _receive(cast("IO[bytes]", child.stdout))
-            finally:
-                timer.cancel()
-                child.kill()
+        return _answer_of(_child([_WORK, *order], source), lambda: None)
+
+
+def _child(words: list[str], source: int | BinaryIO | IO[bytes]) -> "subprocess.Popen[bytes]":
+    return subprocess.Popen(
+        # P: this folder's own modules must not stand in for the standard library's. S: what
+        # Python does at its start to find every package takes as long as Pillow itself.
+        [sys.executable, "-PS", "-c", *words, *_folders()],
+        stdin=source,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env=_LARGE_PAGES | dict(os.environ),
+    )
+
+
+standby = Standby(lambda source: _child([_WAIT], source))
+
+
+def _answer_of(
+    child: "subprocess.Popen[bytes]", hand_over: Callable[[], None]
+) -> Decoded | Refused:
+    with child:
+        timer = Timer(WALL_SECONDS, child.kill)
+        timer.start()
+        try:
+            hand_over()
+            return _receive(cast("IO[bytes]", child.stdout))
+        finally:
+            timer.cancel()
+            child.kill()
 
 
 def _folders() -> list[str]:

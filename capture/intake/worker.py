@@ -2,7 +2,8 @@
 
 Imported by ``decode`` into a Python of its own, with limits on memory and processor time: a hostile
 picture can at worst end this process. It imports nothing of Benchproof and no numpy.
-Arguments: KIND MAX_PIXELS MEMORY_BYTES COARSE_PX. The PPMs are strips of the picture as stored,
+Arguments: KIND MAX_PIXELS MEMORY_BYTES COARSE_PX; a child that stands ready (``wait``) has them as
+the first line of stdin instead. The PPMs are strips of the picture as stored,
 from the top, each of ``strip`` rows but the last; the EXIF turn is told in the head line and
 applied by the parent. With COARSE_PX above 0 the picture comes small, its
 longer side no less than that where it has as much; every byte is read all the same.
@@ -12,6 +13,7 @@ import json
 import sys
 import warnings
 from contextlib import suppress
+from io import BytesIO
 from math import isfinite
 from typing import Any, BinaryIO
 
@@ -34,13 +36,27 @@ class Refused(Exception):
     """The picture is not decoded; the text is a clause that follows the file's name."""
 
 
-def main(kind: str, max_pixels: int, memory_bytes: int, coarse_px: int = 0) -> None:
-    """Decode stdin to stdout; every refusal is a head line with a reason."""
+def wait() -> None:
+    """Load what most pictures need, wait for an order on stdin, and decode what follows it."""
+    Image.preinit()
+    kind, *numbers = sys.stdin.buffer.readline().decode().split() or [""]
+    if kind:
+        main(kind, *map(int, numbers), piped=True)
+
+
+def main(
+    kind: str, max_pixels: int, memory_bytes: int, coarse_px: int = 0, *, piped: bool = False
+) -> None:
+    """Decode stdin to stdout; every refusal is a head line with a reason.
+
+    ``piped``: stdin is a pipe, in which Pillow can't go back.
+    """
     _limit_memory(memory_bytes)
     _limit_cpu(CPU_SECONDS)
     warnings.simplefilter("ignore")
     try:
-        picture = _open(kind, max_pixels)
+        source: BinaryIO = BytesIO(sys.stdin.buffer.read()) if piped else sys.stdin.buffer
+        picture = _open(kind, max_pixels, source)
         head = _describe(picture, kind)
         if coarse_px:
             _draft(picture, coarse_px)
@@ -55,7 +71,7 @@ def main(kind: str, max_pixels: int, memory_bytes: int, coarse_px: int = 0) -> N
     _send_rows(picture, strip, sys.stdout.buffer)
 
 
-def _open(kind: str, max_pixels: int) -> Image.Image:
+def _open(kind: str, max_pixels: int, source: BinaryIO) -> Image.Image:
     """Return the picture with only its head read, if it may be decoded at all."""
     if kind == "HEIC":
         import pi_heif  # noqa: PLC0415 - 30 ms that a JPEG need not pay
@@ -64,7 +80,7 @@ def _open(kind: str, max_pixels: int) -> Image.Image:
     # We check the size ourselves, from the head, with a limit that the message can state.
     Image.MAX_IMAGE_PIXELS = None
     try:
-        picture = Image.open(sys.stdin.buffer, formats=FORMATS[kind])
+        picture = Image.open(source, formats=FORMATS[kind])
     except MemoryError:
         raise Refused("needs more memory than a photo may") from None
     except Exception as error:

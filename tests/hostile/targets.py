@@ -7,7 +7,6 @@ user as one sentence; whatever else it raises is a defect. ``seeds`` are sound i
 import io
 import json
 import shutil
-import sys
 import tempfile
 import warnings
 from collections.abc import Callable, Iterable, Iterator
@@ -101,26 +100,15 @@ def _whole(data: bytes) -> None:
         what_is_missing(data, kind)
 
 
-class _Stream(io.BytesIO):
-    """Stands for sys.stdin: a picture that comes by a pipe or a file."""
-
-    @property
-    def buffer(self) -> io.BytesIO:
-        return self
-
-
 def _exif(data: bytes) -> None:
     """Do what the child process does with a picture's head: size, mode, and what EXIF claims."""
     kind = recognise(data)
     if not kind.readable or kind.name == "HEIC":
         return
-    stdin, sys.stdin = sys.stdin, _Stream(data)
-    try:
-        # As the child does, but for its limit of processor time: that would end this process.
-        with warnings.catch_warnings(action="ignore"), mock.patch.object(worker, "_limit_cpu"):
-            head = worker._describe(worker._open(kind.name, 50_000_000), kind.name)
-    finally:
-        sys.stdin = stdin
+    # As the child does, but for its limit of processor time: that would end this process.
+    with warnings.catch_warnings(action="ignore"), mock.patch.object(worker, "_limit_cpu"):
+        picture = worker._open(kind.name, 50_000_000, io.BytesIO(data))
+        head = worker._describe(picture, kind.name)
     json.dumps(head, allow_nan=False).encode("utf-8")
     assert head["orientation"] in range(1, 9)
 

@@ -13,7 +13,7 @@ CENTRE, SPREAD = (
 ONE = Mixture(CENTRE[None], SPREAD[None], np.ones(1))
 
 
-def log_density(q, period=None):
+def log_density(q, period=None) -> np.ndarray:
     still = np.zeros(q.shape[1])
     return np.log(densities(q, density_of(ONE, still if period is None else period))[:, 0])
 
