@@ -6,7 +6,7 @@ from hopping onto a neighbour.
 """
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -16,10 +16,14 @@ from annotate.near_edges.rings import CALM_PX, Ring
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.polar import Array, Frame, Image, harmonics, peak_offset
 
+Whole = npt.NDArray[np.int64]
+
 ORDERS: Final = 3  # what a tilted saddle-shaped rim needs beyond its ellipse: its third harmonic
 ANGLES: Final = 180
 _STIFF: Final = 0.15  # edge strength paid for a step of one sample between neighbouring angles
 _TOLERANCE: Final = 0.007  # near radii within which an edge counts as being on a ring
+_LEAD: Final = 4  # of a turn is followed before and after each half of it
+_NOWHERE: Final = -1e9  # gain where no path goes
 _EDGE_PX: Final = 1.8  # half the width of an edge, pixels of a level
 
 
@@ -41,35 +45,49 @@ def follow(
     for band in bands:
         here = [r.frame for r in rings]
         reach = np.array([1.6 * band + max(0.04, CALM_PX / f.radius_px) for f in here])
+        laid_out: list[_Band] = []
         for part in unrolled(levels, here, reach, angles, wanted_px):
             # Beside the edge, not on it: of a small hole its own slope fills much of the band.
             size = np.array([min(here[i].radius_px, wanted_px) for i in part.which])
             off_edge = np.abs(part.radii - 1) * size[:, None] > _EDGE_PX
             calm = part.radii < 1 - band / 2 if calm_inside else off_edge
             strength = np.abs(edge_strength(part.grid, calm))
-            found = _onto_path([rings[i] for i in part.which], part.radii, strength, band)
-            for i, ring in zip(part.which, found, strict=True):
-                rings[i] = ring
+            laid_out.append(_Band(part.which, part.radii, strength, peaks(strength)))
+        if laid_out:
+            rings = _onto_paths(rings, laid_out, angles, band)
     return rings
 
 
-def _onto_path(rings: Sequence[Ring], radii: Array, strength: Image, band: float) -> list[Ring]:
-    """Return rings moved onto the best closed path through their bands."""
-    angles = strength.shape[1]
+class _Band(NamedTuple):
+    """Bands round some of many rings: which (N,), radii (N, K), strength and peaks (N, A, K)."""
+
+    which: Whole
+    radii: Array
+    strength: Image
+    peak: Image
+
+
+def _onto_paths(
+    rings: Sequence[Ring], bands: Sequence[_Band], angles: int, band: float
+) -> list[Ring]:
+    """Return rings moved onto the best closed paths through their bands."""
     design = harmonics(2 * np.pi * np.arange(angles) / angles, ORDERS)
     bend = np.array([r.bend for r in rings])
-    step = radii[:, 1] - radii[:, 0]
-    peak = peaks(strength)
     bent = (bend @ design[:, 5:].T).astype(np.float32)
-    off = (radii - 1).astype(np.float32)[:, None, :] - bent[..., None]
-    off *= np.float32(1 / (0.7 * band))
-    window = np.exp(np.float32(-0.5) * off * off)
-    path = closed_paths((np.float32(0.3) * strength + np.float32(0.7) * peak) * window)
-    on_path = np.take_along_axis(peak, path[..., None], 2)[..., 0]
-    shift = peak_offsets_at(strength, path)
-    value = np.take_along_axis(radii, path, 1) + shift * step[:, None] - 1
-    weight = on_path.astype(np.float64) ** 2
-    fitted = robust_fit(design, value, np.maximum(band, 2 * step), weight)
+    gains: list[Image] = []
+    for one in bands:
+        off = (one.radii - 1).astype(np.float32)[:, None, :] - bent[one.which, :, None]
+        off *= np.float32(1 / (0.7 * band))
+        window = np.exp(np.float32(-0.5) * off * off)
+        gains.append((np.float32(0.3) * one.strength + np.float32(0.7) * one.peak) * window)
+    value, on_path = np.empty((2, len(rings), angles))
+    step = np.empty(len(rings))
+    for one, path in zip(bands, closed_paths(gains), strict=True):
+        step[one.which] = one.radii[:, 1] - one.radii[:, 0]
+        on_path[one.which] = np.take_along_axis(one.peak, path[..., None], 2)[..., 0]
+        shift = peak_offsets_at(one.strength, path) * step[one.which, None]
+        value[one.which] = np.take_along_axis(one.radii, path, 1) + shift - 1
+    fitted = robust_fit(design, value, np.maximum(band, 2 * step), on_path**2)
     left = np.abs(value - fitted @ design.T)
     near_it = np.exp(-0.5 * (left / np.maximum(_TOLERANCE, step)[:, None]) ** 2)
     support = (on_path * near_it).mean(axis=1).tolist()
@@ -94,7 +112,7 @@ def peak_offsets(strength: Image) -> Image:
     return peak_offset(left, strength, right)
 
 
-def peak_offsets_at(strength: Image, pick: "npt.NDArray[np.intp]") -> Image:
+def peak_offsets_at(strength: Image, pick: Whole) -> Image:
     """Return the same at one place (...) of the last axis each."""
     width = strength.shape[-1]
     flat, first = strength.ravel(), np.arange(pick.size).reshape(pick.shape) * width
@@ -109,17 +127,19 @@ def _beside(strength: Image) -> tuple[Image, Image]:
     return wide[..., :-2], wide[..., 2:]
 
 
-def closed_paths(gain: Image) -> "np.ndarray[tuple[int, int], np.dtype[np.int64]]":
-    """Return the columns (N, angles) of the best closed path through each gain (angles, radii)."""
-    count, angles, width = gain.shape
-    # Two turns: the first only finds out where a closed path would come in. Beyond either end of
-    # the radii, two columns that no path takes.
-    total = np.full((2 * angles, width + 4, count), -1e9, np.float32)
-    by_angle = np.ascontiguousarray(gain.transpose(1, 2, 0))
-    total[0, 2:-2] = by_angle[0]
+def closed_paths(gains: Sequence[Image]) -> list[Whole]:
+    """Return the columns (N, angles) of the best closed path through each gain (angles, radii).
+
+    Gains (N, angles, radii) may differ in how many there are and in their radii, not in angles.
+    """
+    some = _in_halves(gains)
+    length, width, count = some.shape
+    # Beyond either end of the radii, two columns that no path takes.
+    total = np.full((length, width + 4, count), _NOWHERE, np.float32)
+    total[0, 2:-2] = some[0]
     one, two = np.float32(_STIFF), np.float32(2 * _STIFF)
     beside = np.empty((width, count), np.float32)
-    for i in range(1, 2 * angles):
+    for i in range(1, length):
         last, best = total[i - 1], total[i, 2:-2]
         np.maximum(last[1:-3], last[3:-1], out=beside)
         beside -= one
@@ -127,17 +147,42 @@ def closed_paths(gain: Image) -> "np.ndarray[tuple[int, int], np.dtype[np.int64]
         np.maximum(last[:-4], last[4:], out=beside)
         beside -= two
         np.maximum(best, beside, out=best)
-        best += by_angle[i % angles]
-    at = np.empty((2 * angles, count), np.int64)
+        best += some[i]
+    at = np.empty((length, count), np.int64)
     at[-1] = total[-1].argmax(axis=0) * count + np.arange(count)
     moves = np.array((0, -1, 1, -2, 2))
     cost, moves = (_STIFF * np.abs(moves)).astype(np.float32), moves * count
-    middle = angles // 2
-    for i in range(2 * angles - 1, middle, -1):
+    angles = gains[0].shape[1]
+    lead = angles // _LEAD
+    for i in range(length - 1, lead, -1):
         came = np.take(total[i - 1], at[i, :, None] + moves) - cost
         at[i - 1] = at[i] + moves[came.argmax(axis=1)]
-    path = np.concatenate([at[angles : angles + middle], at[middle:angles]]).T // count - 2
-    return np.asarray(path, np.int64)
+    halves = at[lead : length - lead].reshape(-1, 2, count // 2)
+    # The second half ends where the first began: of an odd number of angles one is in both.
+    whole = np.concatenate([halves[:, 0], halves[: angles // 2, 1]]).T // count - 2
+    ends = np.cumsum([len(gain) for gain in gains])[:-1]
+    return np.split(np.asarray(whole, np.int64), ends)
+
+
+def _in_halves(gains: Sequence[Image]) -> Image:
+    """Return gains side by side (steps, radii, 2 N): either half of the turn, with its leads.
+
+    The halves are followed together, each from a quarter turn before it to a quarter turn after:
+    there it is found out where a closed path comes in and goes out.
+    """
+    angles = gains[0].shape[1]
+    half, lead = -(-angles // 2), angles // _LEAD
+    count = sum(len(gain) for gain in gains)
+    widest = max(gain.shape[2] for gain in gains)
+    some = np.full((half + 2 * lead, widest, 2, count), _NOWHERE, np.float32)
+    turns = [(np.arange(len(some)) + first - lead) % angles for first in (0, half)]
+    first = 0
+    for gain in gains:
+        by_angle = gain.transpose(1, 2, 0)
+        for side, turn in enumerate(turns):
+            some[:, : gain.shape[2], side, first : first + len(gain)] = by_angle[turn]
+        first += len(gain)
+    return some.reshape(len(some), widest, -1)
 
 
 def curve_px(ring: Ring, phi: Array) -> tuple[Array, Array]:

@@ -61,7 +61,8 @@ def _left_and_bare(levels: Pyramid, frame: Frame, bend: Array) -> tuple[float, f
     off = part.radii[0] - 1 - (turn[:, -2:] @ bend)[:, None]
     sample = off[0, 1] - off[0, 0]  # of a small hole wider than what follows
     likely = np.exp(-0.5 * (off / _LIKELY) ** 2)
-    path = closed_paths(np.asarray((0.3 * strength + 0.7 * peak) * likely, np.float32)[None])[0]
+    gain = np.asarray((0.3 * strength + 0.7 * peak) * likely, np.float32)
+    path = closed_paths([gain[None]])[0][0]
     on_it = np.abs(off) < max(_ON_IT, sample)
     bare = np.where(on_it, peak, 0).max(axis=1) < _EDGE
     which = np.arange(_ANGLES)
