@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 
 from annotate.near_edges.follow import ANGLES, ORDERS, follow, peaks
-from annotate.near_edges.many import edge_strength, laid
+from annotate.near_edges.many import Frames, edge_strength, laid
 from annotate.near_edges.rings import Ring
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.polar import Array, Frame, Image, blurred, circle, harmonics, tilt_of
@@ -107,4 +107,4 @@ def _band(
     """Return radii (of the ellipse) and grey values (angles, radii) of a band round an ellipse."""
     count = max(12, int((span[1] - span[0]) * min(frame.radius_px, wanted_px) * 1.5))
     radii = np.linspace(*span, count)
-    return radii, laid(levels, [frame], radii[None], ANGLES, wanted_px)[0]
+    return radii, laid(levels, Frames.of([frame]), radii[None], ANGLES, wanted_px)[0]

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from annotate.near_edges.follow import peak_offsets, peaks
-from annotate.near_edges.many import edge_strength, laid
+from annotate.near_edges.many import Frames, edge_strength, laid
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.polar import Array, Frame, Image
 
@@ -31,7 +31,7 @@ class EdgeField:
         size = min(frame.radius_px, _FINEST_PX)
         self._radii = np.linspace(*_SPAN, int((_SPAN[1] - _SPAN[0]) * size * _PER_PX))
         self.step = float(self._radii[1] - self._radii[0])
-        grid = laid(levels, [frame], self._radii[None], ANGLES, size)
+        grid = laid(levels, Frames.of([frame]), self._radii[None], ANGLES, size)
         strength = np.abs(edge_strength(grid))[0]
         self._peak = peaks(strength)
         self._shift = peak_offsets(strength) * np.float32(self.step)

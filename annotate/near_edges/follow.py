@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from annotate.near_edges.many import edge_strength, moved, robust_fit, unrolled
+from annotate.near_edges.many import Frames, edge_strength, robust_fit, unrolled
 from annotate.near_edges.rings import CALM_PX, Ring
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.polar import Array, Frame, Image, harmonics, peak_offset
@@ -41,21 +41,23 @@ def follow(
     ``calm_inside`` measures edges against the calm inside the ring only, for an edge in the
     dark beside a lively face.
     """
-    rings = [Ring(frame, 0.0) for frame in frames]
+    if not frames:
+        return []
+    here, bend, support = Frames.of(frames), np.zeros((len(frames), 2)), np.zeros(len(frames))
     for band in bands:
-        here = [r.frame for r in rings]
-        reach = np.array([1.6 * band + max(0.04, CALM_PX / f.radius_px) for f in here])
+        reach = 1.6 * band + np.maximum(0.04, CALM_PX / here.radius_px)
+        # Beside the edge, not on it: of a small hole its own slope fills much of the band.
+        beside = _EDGE_PX / np.minimum(here.radius_px, wanted_px)
         laid_out: list[_Band] = []
         for part in unrolled(levels, here, reach, angles, wanted_px):
-            # Beside the edge, not on it: of a small hole its own slope fills much of the band.
-            size = np.array([min(here[i].radius_px, wanted_px) for i in part.which])
-            off_edge = np.abs(part.radii - 1) * size[:, None] > _EDGE_PX
+            off_edge = np.abs(part.radii - 1) > beside[part.which, None]
             calm = part.radii < 1 - band / 2 if calm_inside else off_edge
             strength = np.abs(edge_strength(part.grid, calm))
             laid_out.append(_Band(part.which, part.radii, strength, peaks(strength)))
-        if laid_out:
-            rings = _onto_paths(rings, laid_out, angles, band)
-    return rings
+        fitted, support = _along_paths(bend, laid_out, angles, band)
+        here, bend = here.moved(np.clip(fitted, -0.1, 0.1)), fitted[:, 5:]
+    parts = zip(here.each(), support.tolist(), bend.tolist(), strict=True)
+    return [Ring(frame, share, (b[0], b[1])) for frame, share, b in parts]
 
 
 class _Band(NamedTuple):
@@ -67,12 +69,14 @@ class _Band(NamedTuple):
     peak: Image
 
 
-def _onto_paths(
-    rings: Sequence[Ring], bands: Sequence[_Band], angles: int, band: float
-) -> list[Ring]:
-    """Return rings moved onto the best closed paths through their bands."""
+def _along_paths(
+    bend: Array, bands: Sequence[_Band], angles: int, band: float
+) -> tuple[Array, Array]:
+    """Return radial harmonics (N, 7) of the best closed paths through bands, and their support.
+
+    ``bend`` (N, 2): the rings' third harmonics so far; support (N,) is the share of edge.
+    """
     design = harmonics(2 * np.pi * np.arange(angles) / angles, ORDERS)
-    bend = np.array([r.bend for r in rings])
     bent = (bend @ design[:, 5:].T).astype(np.float32)
     gains: list[Image] = []
     for one in bands:
@@ -80,8 +84,8 @@ def _onto_paths(
         off *= np.float32(1 / (0.7 * band))
         window = np.exp(np.float32(-0.5) * off * off)
         gains.append((np.float32(0.3) * one.strength + np.float32(0.7) * one.peak) * window)
-    value, on_path = np.empty((2, len(rings), angles))
-    step = np.empty(len(rings))
+    value, on_path = np.empty((2, len(bend), angles))
+    step = np.empty(len(bend))
     for one, path in zip(bands, closed_paths(gains), strict=True):
         step[one.which] = one.radii[:, 1] - one.radii[:, 0]
         on_path[one.which] = np.take_along_axis(one.peak, path[..., None], 2)[..., 0]
@@ -90,10 +94,7 @@ def _onto_paths(
     fitted = robust_fit(design, value, np.maximum(band, 2 * step), on_path**2)
     left = np.abs(value - fitted @ design.T)
     near_it = np.exp(-0.5 * (left / np.maximum(_TOLERANCE, step)[:, None]) ** 2)
-    support = (on_path * near_it).mean(axis=1).tolist()
-    frames = moved([r.frame for r in rings], np.clip(fitted, -0.1, 0.1))
-    bends = fitted[:, 5:].tolist()
-    return [Ring(f, s, (b[0], b[1])) for f, s, b in zip(frames, support, bends, strict=True)]
+    return fitted, np.asarray((on_path * near_it).mean(axis=1))
 
 
 def peaks(strength: Image) -> Image:

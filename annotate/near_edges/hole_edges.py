@@ -6,14 +6,14 @@ are moved along its minor axis by their depth times the tilt's tangent; deeper o
 their depth per distance.
 """
 
-from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from annotate.near_edges.edge_field import EdgeField
+from annotate.near_edges.many import Frames
 from annotate.pixels.halvings import Pyramid
-from annotate.pixels.polar import Array, Frame, Image, Mask, circle, harmonics
+from annotate.pixels.polar import Array, Image, Mask, circle, harmonics
 from annotate.wall_hint import WallHint
 
 _CHAMFERS: Final = (0.012, 0.025, 0.045, 0.075, 0.12, 0.17, 0.23)  # near radii, to start from
@@ -49,7 +49,7 @@ class Trials(NamedTuple):
     both in near radii, within ``slack`` (N, 2).
     """
 
-    frames: list[Frame]
+    frames: Frames
     bend: Array
     chamfer: Array
     lean: Array
@@ -59,10 +59,7 @@ class Trials(NamedTuple):
 
     def pick(self, which: "np.ndarray[tuple[int], np.dtype[np.intp]]") -> "Trials":
         """Return some of them, by their numbers."""
-        return Trials(
-            [self.frames[i] for i in which.tolist()],
-            *(values[which] for values in self[1:]),
-        )
+        return Trials(self.frames.pick(which), *(values[which] for values in self[1:]))
 
 
 class HoleEdges(NamedTuple):
@@ -102,27 +99,25 @@ class Foretold:
         self._wall, u_wall = (hint.radii, hint.u_radii) if hint else _ASSUMED_WALL
         self._u_wall = u_wall / self._wall
 
-    def trials(self, frames: Sequence[Frame], field: EdgeField) -> Trials:
+    def trials(self, frames: Frames, field: EdgeField) -> Trials:
         """Return each ring as a drilled edge, without and below a chamfer, and as its top."""
-        found: list[tuple[Frame, float, float]] = []
-        for frame in frames:
-            least = narrowest(field, frame)
+        found: list[tuple[int, float, float, float]] = []
+        for which, least in enumerate(narrowest(field, frames).tolist()):
             widths = [w for w in _CHAMFERS if w >= least] or [least]
-            tangent, along = tilts([frame])
             for lean in (1.0, -1.0):
-                found.append((frame, 0.0, lean))
+                found.append((which, lean, 0.0, 0.0))
                 for width in widths:
-                    found.append((frame, width, lean))
-                    down = lean * width * tangent[0] * along[0] / (1 + width)
-                    found.append((frame.shifted(down).grown(1 / (1 + width)), width, lean))
-        drilled = [f for f, _, _ in found]
-        chamfer, lean_of = (np.array(v) for v in list(zip(*found, strict=True))[1:])
-        zero = np.zeros((len(found), 2))
-        return Trials(
-            drilled, zero, chamfer, lean_of, np.ones(len(found)), zero, self._slack(drilled)
-        )
+                    found += [(which, lean, width, 0.0), (which, lean, width, width)]
+        ring, leans, chamfer, below = np.array(found).T
+        rings = frames.pick(ring.astype(int))
+        tangent, along = tilts(rings)
+        down = (leans * below * tangent / (1 + below))[:, None] * along
+        centre = rings.centre + (down[:, None] @ rings.matrix)[:, 0]
+        drilled = Frames(centre, rings.matrix / (1 + below)[:, None, None])
+        zero, one = np.zeros((len(found), 2)), np.ones(len(found))
+        return Trials(drilled, zero, chamfer, leans, one, zero, self._slack(drilled))
 
-    def _slack(self, frames: Sequence[Frame]) -> Array:
+    def _slack(self, frames: Frames) -> Array:
         tangent, _ = tilts(frames)
         ratio = 1 / np.sqrt(1 + tangent**2)
         # A saddle-shaped rim and the fit blur the ratio of the axes by about this much.
@@ -132,9 +127,8 @@ class Foretold:
         radius = min(float(spread), 0.7) * self._smaller(frames) + 0.004
         return np.stack([radius, move + 2 * self._wall * self._u_wall * high + 0.012], axis=1)
 
-    def _smaller(self, frames: Sequence[Frame]) -> Array:
-        size = np.array([f.radius_px for f in frames])
-        return np.clip(self._wall * size / self._focal_px, 0, 0.08)
+    def _smaller(self, frames: Frames) -> Array:
+        return np.clip(self._wall * frames.radius_px / self._focal_px, 0, 0.08)
 
     def edges(self, trials: Trials) -> HoleEdges:
         """Return where the drilled edges and the tops of chamfers of these guesses run."""
@@ -171,19 +165,19 @@ def _laid_out(around: Around, trials: Trials, along: Array, radius: Array, move:
     shape = (radius[:, None] * (1 + trials.bend @ around.shape[:, 5:].T)).astype(np.float32)
     shift = (move[:, None] * along).astype(np.float32)
     across, down = (shape * unit[:, i] + shift[:, i, None] for i in (0, 1))
-    a, b, c, d = np.array([f.a for f in trials.frames], np.float32).T[..., None]
-    x, y = np.array([(f.cx, f.cy) for f in trials.frames], np.float32).T[..., None]
+    (a, b), (c, d) = trials.frames.matrix.astype(np.float32).transpose(1, 2, 0)[..., None]
+    x, y = trials.frames.centre.astype(np.float32).T[..., None]
     # Written out: matmul is several times slower on stacks of 2 x 2.
     return np.stack([across * a + down * c + x, across * b + down * d + y])
 
 
-def narrowest(field: EdgeField, frame: Frame) -> float:
-    """Return the narrowest chamfer whose two edges are told apart, in near radii."""
-    return max(_NARROWEST_STEPS * field.step, _NARROWEST_PX / frame.radius_px)
+def narrowest(field: EdgeField, frames: Frames) -> Array:
+    """Return the narrowest chamfers (N,) whose two edges are told apart, in near radii."""
+    return np.maximum(_NARROWEST_STEPS * field.step, _NARROWEST_PX / frames.radius_px)
 
 
-def tilts(frames: Sequence[Frame]) -> tuple[Array, Array]:
+def tilts(frames: Frames) -> tuple[Array, Array]:
     """Return the tilt's tangent (N,) and the minor axis (N, 2) of ellipses."""
-    values, vectors = np.linalg.eigh(np.array([f.a for f in frames]).reshape(-1, 2, 2))
+    values, vectors = np.linalg.eigh(frames.matrix)
     ratio = np.clip(np.abs(values[:, 0] / values[:, 1]), 0.3, 1.0)
     return np.sqrt(1 - ratio**2) / ratio, vectors[:, :, 0]

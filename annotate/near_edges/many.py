@@ -17,16 +17,65 @@ from annotate.pixels.polar import (
     Image,
     blurred_both,
     circle,
-    frame_with,
     known,
     medians,
     sample_at,
     slopes,
 )
 
+Whole = npt.NDArray[np.intp]
+
 _NOISE: Final = 0.7  # grey values per sample that any picture's noise may show
 _FEWEST: Final = 12  # samples across a band
 _PER_PX: Final = 1.5  # samples per pixel across a band
+
+
+class Frames(Struct, frozen=True, eq=False):
+    """Many ellipses, each as a ``Frame`` has it: centres (N, 2) and matrices (N, 2, 2)."""
+
+    centre: Array
+    matrix: Array
+
+    @classmethod
+    def of(cls, frames: Sequence[Frame]) -> "Frames":
+        """Return ellipses together."""
+        parts = np.array([(f.cx, f.cy, *f.a) for f in frames]).reshape(-1, 6)
+        return cls(parts[:, :2], parts[:, 2:].reshape(-1, 2, 2))
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+        return len(self.centre)
+
+    @property
+    def radius_px(self) -> Array:
+        """Return the radii (N,) of circles with the ellipses' areas, in pixels."""
+        (a, b), (c, d) = self.matrix.transpose(1, 2, 0)
+        return np.asarray(np.sqrt(np.abs(a * d - b * c)))
+
+    def pick(self, which: "Whole | npt.NDArray[np.bool_] | list[int]") -> "Frames":
+        """Return some of them."""
+        return Frames(self.centre[which], self.matrix[which])
+
+    def each(self) -> list[Frame]:
+        """Return them one by one."""
+        parts = np.concatenate([self.centre, self.matrix.reshape(-1, 4)], axis=1).tolist()
+        return [Frame(x, y, (a, b, c, d)) for x, y, a, b, c, d in parts]
+
+    def moved(self, radial: Array) -> "Frames":
+        """Return them with radial harmonics (N, 5 or more) added, as ``Frame.moved`` does."""
+        h0, c1, s1, c2, s2 = radial[:, :5].T
+        bend = np.array([[1 + h0 + c2, s2], [s2, 1 + h0 - c2]]).transpose(2, 0, 1)
+        bent = self.matrix @ bend
+        # The symmetric root of M M', which for 2 x 2 needs no eigenvalues (Cayley and Hamilton):
+        # (M M' + d) / root of (trace + 2 d), d the size of M's determinant.
+        root = bent @ bent.transpose(0, 2, 1)
+        size = np.abs(bent[:, 0, 0] * bent[:, 1, 1] - bent[:, 0, 1] * bent[:, 1, 0])
+        span = np.sqrt(root[:, 0, 0] + root[:, 1, 1] + 2 * size)
+        root[:, 0, 0] += size
+        root[:, 1, 1] += size
+        shift = (np.stack([c1, s1], axis=-1)[:, None] @ self.matrix)[:, 0]
+        return Frames(self.centre + shift, root / span[:, None, None])
 
 
 class Bands(Struct, frozen=True):
@@ -35,45 +84,38 @@ class Bands(Struct, frozen=True):
     Radii are of each ellipse, which is 1.
     """
 
-    which: "np.ndarray[tuple[int], np.dtype[np.intp]]"
+    which: Whole
     radii: Array
     grid: Image
 
 
 def unrolled(
-    levels: Pyramid, frames: Sequence[Frame], reach: Array, angles: int, wanted_px: float
+    levels: Pyramid, frames: Frames, reach: Array, angles: int, wanted_px: float
 ) -> Iterator[Bands]:
     """Yield the bands 1 - reach .. 1 + reach of ellipses, those with as many samples together.
 
     Samples lie 1.5 to a pixel, or to a ``wanted_px``-th of the radius if that is longer.
     """
-    size = np.array([min(f.radius_px, wanted_px) for f in frames])
+    size = np.minimum(frames.radius_px, wanted_px)
     counts = np.maximum(_FEWEST, (2 * reach * size * _PER_PX).astype(int))
     # Counts of one group differ by less than a tenth: they are laid out alike.
     counts = np.maximum(_FEWEST, np.rint(1.1 ** np.rint(np.log(counts) / np.log(1.1)))).astype(int)
     for count in np.unique(counts).tolist():
         which = np.flatnonzero(counts == count)
         radii = 1 + reach[which, None] * np.linspace(-1, 1, count)
-        yield Bands(
-            which,
-            radii,
-            laid(levels, [frames[i] for i in which.tolist()], radii, angles, wanted_px),
-        )
+        yield Bands(which, radii, laid(levels, frames.pick(which), radii, angles, wanted_px))
 
 
-def laid(
-    levels: Pyramid, frames: Sequence[Frame], radii: Array, angles: int, wanted_px: float
-) -> Image:
+def laid(levels: Pyramid, frames: Frames, radii: Array, angles: int, wanted_px: float) -> Image:
     """Return grey values (N, angles, K) at radii (N, K) of ellipses; NaN outside the picture."""
     unit = circle(angles)
-    grid = np.empty((len(frames), angles, radii.shape[1]), np.float32)
-    chosen = np.array([levels.for_radius(f.radius_px, wanted_px) for f in frames])
+    grid = np.empty((frames.count, angles, radii.shape[1]), np.float32)
+    chosen = levels.for_radii(frames.radius_px, wanted_px)
     for level in np.unique(chosen).tolist():
         which = np.flatnonzero(chosen == level)
-        here = [frames[i].scaled(0.5**level) for i in which.tolist()]
-        matrix = np.array([f.a for f in here], np.float32).reshape(-1, 2, 2)
-        centre = np.array([(f.cx, f.cy) for f in here], np.float32)
-        rim = unit.astype(np.float32) @ matrix
+        here, factor = frames.pick(which), 0.5**level
+        centre = ((here.centre + 0.5) * factor - 0.5).astype(np.float32)
+        rim = unit.astype(np.float32) @ (here.matrix * factor).astype(np.float32)
         some = radii[which, None].astype(np.float32)
         x, y = (rim[:, :, None, i] * some + np.float32(centre[:, None, None, i]) for i in (0, 1))
         grid[which] = sample_at(levels.levels[level], x, y)
@@ -123,43 +165,23 @@ def robust_fit(design: Array, values: Array, scale: Array, weights: Array) -> Ar
     return found
 
 
-def moved(frames: Sequence[Frame], radial: Array) -> list[Frame]:
-    """Return ellipses with radial harmonics (N, 5 or more) added, as ``Frame.moved`` does."""
-    h0, c1, s1, c2, s2 = radial[:, :5].T
-    bend = np.stack([np.stack([1 + h0 + c2, s2], -1), np.stack([s2, 1 + h0 - c2], -1)], axis=1)
-    matrix = np.array([f.a for f in frames]).reshape(-1, 2, 2)
-    left, size, _ = np.linalg.svd(matrix @ bend)
-    root = (left * size[:, None, :]) @ left.transpose(0, 2, 1)
-    shift = np.einsum("ni,nij->nj", np.stack([c1, s1], axis=-1), matrix)
-    return [
-        frame_with(f.cx + dx, f.cy + dy, one)
-        for f, (dx, dy), one in zip(frames, shift.tolist(), root, strict=True)
-    ]
-
-
-def outlines(frames: Sequence[Frame], count: int) -> Array:
+def outlines(frames: Frames, count: int) -> Array:
     """Return points (N, count, 2) round ellipses, in pixels."""
-    matrix = np.array([f.a for f in frames]).reshape(-1, 2, 2)
-    centre = np.array([(f.cx, f.cy) for f in frames])
-    return np.asarray(circle(count) @ matrix + centre[:, None])
+    return np.asarray(circle(count) @ frames.matrix + frames.centre[:, None])
 
 
-def unlike(frames: Sequence[Frame], within: float, most: int) -> list[int]:
+def unlike(frames: Frames, within: float, most: int) -> list[int]:
     """Return the places of the first ellipses that do not run within ``within`` of a kept one."""
     kept: list[int] = []
-    if not frames:
+    if not frames.count:
         return kept
-    rims = outlines(frames, 36)
-    open_to = np.ones(len(frames), dtype=bool)
-    for i, frame in enumerate(frames):
-        if not open_to[i]:
-            continue
+    rims, inverse = outlines(frames, 36), np.linalg.inv(frames.matrix)
+    left = np.arange(frames.count)
+    while len(left) and len(kept) < most:
+        i = int(left[0])
         kept.append(i)
-        if len(kept) == most:
-            break
-        later = np.flatnonzero(open_to)
-        later = later[later > i]
-        gap = frame.to_unit(rims[later])
-        off = np.abs(np.hypot(gap[..., 0], gap[..., 1]) - 1).max(axis=1, initial=0.0)
-        open_to[later[off < within]] = False
+        left = left[1:]
+        x, y = ((rims[left] - frames.centre[i]) @ inverse[i]).transpose(2, 0, 1)
+        off = np.abs(np.sqrt(x * x + y * y) - 1).max(axis=1, initial=0.0)
+        left = left[off >= within]
     return kept

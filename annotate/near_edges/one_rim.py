@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from annotate.near_edges.follow import closed_paths, peaks
-from annotate.near_edges.many import edge_strength, unrolled
+from annotate.near_edges.many import Frames, edge_strength, unrolled
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.polar import Array, Frame, harmonics, robust_fit
 
@@ -54,7 +54,7 @@ def _left_and_bare(levels: Pyramid, frame: Frame, bend: Array) -> tuple[float, f
     ``bend``: the rim's third radial harmonics off the ellipse. The outline is the best closed path
     near the rim; where the rim has an edge of its own another beside it counts for nothing.
     """
-    part = next(iter(unrolled(levels, [frame], np.array([_REACH]), _ANGLES, _WANTED_PX)))
+    part = next(iter(unrolled(levels, Frames.of([frame]), np.array([_REACH]), _ANGLES, _WANTED_PX)))
     strength = np.abs(edge_strength(part.grid))[0]
     peak = peaks(strength)
     turn = harmonics(2 * np.pi * np.arange(_ANGLES) / _ANGLES, _BENT)

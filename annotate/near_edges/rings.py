@@ -14,7 +14,7 @@ from typing import Final, NamedTuple, cast
 import numpy as np
 from msgspec import Struct
 
-from annotate.near_edges.many import edge_strength, moved, robust_fit, unlike, unrolled
+from annotate.near_edges.many import Frames, edge_strength, robust_fit, unlike, unrolled
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.polar import (
     Array,
@@ -97,7 +97,7 @@ def closed_rings(levels: Pyramid, click: Array) -> list[Ring]:
         for frame in _rough(image, (click + 0.5) * 0.5**number - 0.5)
     ]
     found = sorted(_refined(levels, rough, click), key=lambda r: -r.support)
-    return [found[i] for i in unlike([r.frame for r in found], 0.02, len(found))]
+    return [found[i] for i in unlike(Frames.of([r.frame for r in found]), 0.02, len(found))]
 
 
 def _rough(image: Image | Picture, at: Array) -> list[Frame]:
@@ -119,7 +119,7 @@ def _rough(image: Image | Picture, at: Array) -> list[Frame]:
     found.sort(key=lambda r: -r[0])
     cx, cy = (corner + _REACH).tolist()
     frames = [Frame(cx + dx, cy + dy, tried.matrices[i]) for _, dx, dy, i in found[:_TRIED]]
-    return [frames[i] for i in unlike(frames, 0.15, _KEEP)]
+    return [frames[i] for i in unlike(Frames.of(frames), 0.15, _KEEP)]
 
 
 class _Templates(NamedTuple):
@@ -182,12 +182,13 @@ def _window(image: Image | Picture, corner: Array, size: int) -> Image | Picture
     return cast("Image | Picture", np.ascontiguousarray(image[np.ix_(rows, columns)]))
 
 
-def _refined(levels: Pyramid, frames: Sequence[Frame], click: Array) -> list[Ring]:
+def _refined(levels: Pyramid, rough: Sequence[Frame], click: Array) -> list[Ring]:
     """Return ellipses pulled onto the edges beside them, without those that slip off the click."""
     design = harmonics(2 * np.pi * np.arange(_ANGLES) / _ANGLES, 2)
+    frames = Frames.of(rough)
     for band in (0.2, 0.14, 0.1, 0.07, 0.05):
-        reach = np.array([max(1.5 * band, CALM_PX / f.radius_px) for f in frames])
-        off, weight = np.empty((2, len(frames), _ANGLES))
+        reach = np.maximum(1.5 * band, CALM_PX / frames.radius_px)
+        off, weight = np.empty((2, frames.count, _ANGLES))
         for part in unrolled(levels, frames, reach, _ANGLES, _WANTED_PX):
             size = np.abs(edge_strength(part.grid))
             near_by = np.exp(-0.5 * ((part.radii - 1) / (0.6 * band)) ** 2).astype(np.float32)
@@ -196,38 +197,35 @@ def _refined(levels: Pyramid, frames: Sequence[Frame], click: Array) -> list[Rin
             off[part.which] = np.take_along_axis(part.radii, best, 1) - 1
             weight[part.which] = on_it.astype(np.float64) ** 2
         shift = robust_fit(design, off, np.full(len(off), band), weight)
-        better = moved(frames, np.clip(shift, -0.2, 0.2))
-        frames = [f for f in better if _sound(f, levels, click)]
-        if not frames:
+        better = frames.moved(np.clip(shift, -0.2, 0.2))
+        frames = better.pick(_sound(better, levels, click))
+        if not frames.count:
             return []
-    return _supported(levels, [frames[i] for i in unlike(frames, 0.01, len(frames))])
+    return _supported(levels, frames.pick(unlike(frames, 0.01, frames.count)))
 
 
-def _supported(levels: Pyramid, frames: Sequence[Frame]) -> list[Ring]:
+def _supported(levels: Pyramid, frames: Frames) -> list[Ring]:
     """Return ellipses with the share of each that an edge borders."""
-    reach = np.array([min(max(0.15, 2 * CALM_PX / f.radius_px), 0.6) for f in frames])
+    reach = np.clip(2 * CALM_PX / frames.radius_px, 0.15, 0.6)
+    each = frames.each()
     found: list[Ring] = []
     for part in unrolled(levels, frames, reach, _ANGLES, _WANTED_PX):
         size = np.abs(edge_strength(part.grid))
         step = part.radii[:, 1] - part.radii[:, 0]  # a pixel or two at this size
         close = np.abs(part.radii - 1) < np.maximum(0.03, step)[:, None]
         hit = (size * close[:, None]).max(axis=2).mean(axis=1)
-        found += [Ring(frames[i], float(h)) for i, h in zip(part.which.tolist(), hit, strict=True)]
+        found += [Ring(each[i], float(h)) for i, h in zip(part.which.tolist(), hit, strict=True)]
     return found
 
 
-def _sound(frame: Frame, levels: Pyramid, click: Array) -> bool:
-    """Return whether an ellipse is one a tilted round hole could show, with the click inside."""
+def _sound(frames: Frames, levels: Pyramid, click: Array) -> Mask:
+    """Return which ellipses a tilted round hole could show, with the click inside."""
     # A is symmetric: its half axes are the sizes of its eigenvalues.
-    a, b, _, d = frame.a
-    middle, spread = (a + d) / 2, float(np.hypot((a - d) / 2, b))
-    small, large = abs(abs(middle) - spread), abs(middle) + spread
+    (a, b), (_, d) = frames.matrix.transpose(1, 2, 0)
+    middle, spread = (a + d) / 2, np.hypot((a - d) / 2, b)
+    small, large = np.abs(np.abs(middle) - spread), np.abs(middle) + spread
     height, width = levels.levels[0].shape
-    x, y = frame.to_unit(click)
-    return bool(
-        small / large > _FLATTEST
-        and small > _SMALLEST
-        and np.hypot(x, y) < 1
-        and 0 <= frame.cx < width
-        and 0 <= frame.cy < height
-    )
+    cx, cy = frames.centre.T
+    x, y = ((click - frames.centre)[:, None] @ np.linalg.inv(frames.matrix))[:, 0].T
+    inside = (cx >= 0) & (cx < width) & (cy >= 0) & (cy < height) & (np.hypot(x, y) < 1)
+    return np.asarray((small > _FLATTEST * large) & (small > _SMALLEST) & inside)

@@ -15,7 +15,7 @@ from msgspec import Struct
 from annotate.near_edges.edge_field import EdgeField
 from annotate.near_edges.follow import follow
 from annotate.near_edges.hole_edges import COARSE, FarEdge, Foretold, Trials, narrowest
-from annotate.near_edges.many import moved, unlike
+from annotate.near_edges.many import Frames, unlike
 from annotate.near_edges.rings import Ring
 from annotate.near_edges.stack_fit import Seen, least_squares
 from annotate.pixels.halvings import Pyramid
@@ -64,12 +64,12 @@ def drilled_of(
     ``hint`` tells the wall where it was typed, else an ordinary one is assumed.
     """
     ranked = sorted(rings, key=lambda r: -r.support)
-    frames = [r.frame for r in ranked if r.support > _SEEN]
-    if not frames:
+    frames = Frames.of([r.frame for r in ranked if r.support > _SEEN])
+    if not frames.count:
         return None
     field = EdgeField(levels, outer.frame)
     foretold, roughly = Foretold(levels, hint), Foretold(levels, hint, COARSE)
-    trials = roughly.trials([frames[i] for i in unlike(frames, 0.015, _TRIED)], field)
+    trials = roughly.trials(frames.pick(unlike(frames, 0.015, _TRIED)), field)
     for looked, band in ((roughly, 0.03), (foretold, 0.02)):
         trials = _settled(field, looked, trials, band, back=0.0)
     worth = _worth(field, roughly, trials)
@@ -80,15 +80,15 @@ def drilled_of(
     worth = _worth(field, foretold, trials)
     order = np.argsort(-worth, kind="stable")
     trials, worth = trials.pick(order), worth[order]
-    best, chamfer = trials.frames[0], float(trials.chamfer[0])
-    apart = np.abs([f.radius_px - best.radius_px for f in trials.frames])
+    first = trials.pick(np.array([0]))
+    best, chamfer = first.frames.each()[0], float(trials.chamfer[0])
+    apart = np.abs(trials.frames.radius_px - best.radius_px)
     apart[apart < _SAME_PX] = 0
     doubt = float(np.max(0.5 * apart * np.clip(1 - (worth[0] - worth) / _RIVAL, 0, 1)))
     wanted = min(best.radius_px, 200.0)
     ring = follow(levels, [best], (0.012, 0.008), wanted, calm_inside=chamfer > 0)[0]
     plain = chamfer if doubt < _TOLD * chamfer * best.radius_px else 0.0
     doubt = float(np.hypot(doubt, _PLACED * chamfer * best.radius_px))
-    first = trials.pick(np.array([0]))
     far = float(_far_worth(field, foretold.far(first), first)[0])
     strength = float(field.strength(foretold.edges(first).near).mean()) + far
     ring = Ring(ring.frame, ring.support, ring.bend, doubt, plain, far > _BORNE_OUT)
@@ -100,7 +100,7 @@ def _worth(field: EdgeField, foretold: Foretold, trials: Trials) -> Array:
     edges = foretold.edges(trials)
     near, top = (field.strength(p).mean(axis=1) for p in (edges.near, edges.top))
     with_top = trials.chamfer > 0
-    size = np.log([f.radius_px for f in trials.frames]) + np.log1p(trials.chamfer)
+    size = np.log(trials.frames.radius_px) + np.log1p(trials.chamfer)
     worth = near - _CHANCE + _OUTERMOST * (size - size.max())
     worth += _far_worth(field, foretold.far(trials), trials)
     worth = worth + np.where(with_top, top - _CHANCE - _ONE_MORE, 0)
@@ -121,7 +121,7 @@ def _far_worth(field: EdgeField, far: FarEdge, trials: Trials) -> Array:
 def _with_back(field: EdgeField, foretold: Foretold, trials: Trials) -> Trials:
     """Return stacks with the far edge where it shows best, within what is foretold."""
     tried = np.array(list(product(np.linspace(-1, 1, 9), np.linspace(-1, 1, 5))))
-    count = len(trials.frames)
+    count = trials.frames.count
     every = trials.pick(np.tile(np.arange(count), len(tried)))
     every = every._replace(back=every.slack * np.repeat(tried, count, axis=0))
     worth = _far_worth(field, foretold.far(every), every).reshape(len(tried), count)
@@ -151,16 +151,16 @@ def _settled(
         own = (8, np.ones_like(towards)), (9, towards)
         seen.append(Seen(value, strength**2 * back * far.shows, own))
     hold = np.array([1e-6] * 5 + [0.02, 0.02, 1e-3, 0.006, 0.006, 1e-5]) * 0.2 * len(unit)
-    pull = np.zeros((len(trials.frames), _UNKNOWNS))
+    pull = np.zeros((trials.frames.count, _UNKNOWNS))
     pull[:, 8:10] = -hold[8:10] * trials.back
     pull[:, 10] = -hold[10] * (trials.steep - 1)
     step = least_squares(shape, seen, hold, pull, band)
     steep = np.clip(trials.steep + step[:, 10], *_STEEP)
     step = np.clip(step, -_MOVES, _MOVES)
-    least = np.array([narrowest(field, frame) for frame in trials.frames])
+    least = narrowest(field, trials.frames)
     chamfer = np.clip(trials.chamfer + step[:, 7], least, _WIDEST)
     return trials._replace(
-        frames=moved(trials.frames, step[:, :5]),
+        frames=trials.frames.moved(step[:, :5]),
         bend=np.clip(trials.bend + step[:, 5:7], -_BEND, _BEND),
         chamfer=np.where(trials.chamfer > 0, chamfer, 0),
         steep=steep,

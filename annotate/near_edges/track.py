@@ -13,7 +13,7 @@ import numpy as np
 
 from annotate.near_edges.chamfer import drilled_edge
 from annotate.near_edges.follow import follow
-from annotate.near_edges.many import edge_strength, laid, unlike
+from annotate.near_edges.many import Frames, edge_strength, laid, unlike
 from annotate.near_edges.rings import Ring, closed_rings
 from annotate.near_edges.stack import drilled_of
 from annotate.pixels.halvings import Pyramid
@@ -79,7 +79,7 @@ def _bordered(levels: Pyramid, click: Array) -> list[Ring]:
         seeds: list[Frame] = []
         every = tried + _promising(rings)
         # Round one that was tried the same rings would be found once more.
-        fresh = [every[i] for i in unlike(every, _SAME, len(every)) if i >= len(tried)]
+        fresh = [every[i] for i in unlike(Frames.of(every), _SAME, len(every)) if i >= len(tried)]
         tried += fresh
         for frame in fresh:
             seeds += [*scan(levels, frame, 6), *scan(levels, frame.rounder(0.25), 4)]
@@ -94,10 +94,10 @@ def _starts(found: list[Ring]) -> list[Frame]:
     Far hole and opening may each give several better rings than a rim that is wide and pale.
     """
     worth_it = [r.frame for r in found if r.support > 0.6 * found[0].support]
-    starts = [worth_it[i] for i in unlike(worth_it, 0.15, 4)]
+    starts = [worth_it[i] for i in unlike(Frames.of(worth_it), 0.15, 4)]
     wide = _LARGER * max((f.radius_px for f in starts), default=0.0)
     larger = [r.frame for r in found if r.support > _FAIR and r.frame.radius_px > wide]
-    return starts + [larger[i] for i in unlike(larger, 0.15, 2)]
+    return starts + [larger[i] for i in unlike(Frames.of(larger), 0.15, 2)]
 
 
 def _promising(rings: list[Ring]) -> list[Frame]:
@@ -136,7 +136,7 @@ def scan(levels: Pyramid, frame: Frame, keep: int) -> list[Frame]:
     """Return circles of a frame, 0.8 to 1.3 radii and little moved, best bordered first."""
     radii = np.arange(0.6, 1.5, 1 / (1.5 * min(_SCAN_PX, frame.radius_px)))
     step = radii[1] - radii[0]
-    grid = laid(levels, [frame], radii[None], _SCAN_ANGLES, _SCAN_PX)
+    grid = laid(levels, Frames.of([frame]), radii[None], _SCAN_ANGLES, _SCAN_PX)
     strength = np.abs(edge_strength(grid))[0]
     spread = strength.copy()
     np.maximum(spread[:, 1:], strength[:, :-1], out=spread[:, 1:])
@@ -147,9 +147,10 @@ def scan(levels: Pyramid, frame: Frame, keep: int) -> list[Frame]:
     sizes = int(0.5 / step)
     runs = np.lib.stride_tricks.sliding_window_view(spread, sizes, axis=1)
     start = np.clip(first + off, 0, runs.shape[1] - 1)
-    total = np.zeros((len(moves), sizes), np.float32)
-    for along_one, first_of in zip(runs, start.T, strict=True):
-        total += along_one[first_of]
+    total, here = np.zeros((2, len(moves), sizes), np.float32)
+    for along_one, first_of in zip(runs, np.ascontiguousarray(start.T), strict=True):
+        # Clipped, though nothing lies outside: anything else is taken by way of a copy.
+        total += np.take(along_one, first_of, axis=0, out=here, mode="clip")
     best = total.argmax(axis=0)
     worth = total[best, np.arange(sizes)]
     kept: list[tuple[Array, float]] = []

@@ -7,9 +7,10 @@ large photo costs little memory.
 from typing import Final, cast
 
 import numpy as np
+import numpy.typing as npt
 from msgspec import Struct
 
-from annotate.pixels.polar import Image, Picture
+from annotate.pixels.polar import Array, Image, Picture
 
 _COARSEST: Final = 40  # pixels: a level whose shorter side is below this says nothing
 
@@ -23,6 +24,11 @@ class Pyramid(Struct, frozen=True):
         """Return the coarsest level at which ``radius_px`` is still ``wanted_px`` long, or 0."""
         level = int(np.floor(np.log2(max(radius_px / wanted_px, 1.0))))
         return min(level, len(self.levels) - 1)
+
+    def for_radii(self, radii_px: Array, wanted_px: float) -> "npt.NDArray[np.intp]":
+        """Return the same of many radii (N,)."""
+        level = np.floor(np.log2(np.maximum(radii_px / wanted_px, 1.0)))
+        return np.minimum(level.astype(np.intp), len(self.levels) - 1)
 
 
 def pyramid(picture: Picture) -> Pyramid:

@@ -26,7 +26,8 @@ def test_fits_agree_with_the_fit_of_one() -> None:
 
 def test_moves_agree_with_the_move_of_one() -> None:
     radial = RNG.normal(scale=0.05, size=(4, 7))
-    for frame, new, shift in zip(FRAMES, many.moved(FRAMES, radial), radial, strict=True):
+    moved = many.Frames.of(FRAMES).moved(radial).each()
+    for frame, new, shift in zip(FRAMES, moved, radial, strict=True):
         assert_allclose(new.a, frame.moved(shift).a, atol=1e-9)
         assert_allclose((new.cx, new.cy), (frame.moved(shift).cx, frame.moved(shift).cy))
 
@@ -34,7 +35,7 @@ def test_moves_agree_with_the_move_of_one() -> None:
 def test_bands_hold_the_picture_at_their_radii() -> None:
     rows, columns = np.mgrid[0:110, 0:100]
     picture = (rows + columns).astype(np.uint8)  # a plane: linear interpolation is exact
-    bands = list(many.unrolled(pyramid(picture), FRAMES, np.full(4, 0.3), 16, 48))
+    bands = list(many.unrolled(pyramid(picture), many.Frames.of(FRAMES), np.full(4, 0.3), 16, 48))
     assert sorted(i for band in bands for i in band.which.tolist()) == [0, 1, 2, 3]
     for band in bands:
         for i, radii, grid in zip(band.which, band.radii, band.grid, strict=True):
@@ -45,15 +46,24 @@ def test_bands_hold_the_picture_at_their_radii() -> None:
 
 def test_outside_the_picture_nothing_is_known() -> None:
     away = Frame(-50.0, 20.0, (10.0, 0.0, 0.0, 10.0))
-    grid = many.laid(pyramid(np.zeros((60, 60), np.uint8)), [away], np.array([[1.0]]), 8, 48)
+    dark = pyramid(np.zeros((60, 60), np.uint8))
+    grid = many.laid(dark, many.Frames.of([away]), np.array([[1.0]]), 8, 48)
     assert np.isnan(grid).all()
 
 
 @pytest.mark.parametrize(("within", "kept"), [(0.5, [0]), (0.001, [0, 1, 2, 3])])
 def test_alike_ellipses_are_kept_once(within: float, kept: list[int]) -> None:
-    assert many.unlike(FRAMES, within, 10) == kept
-    assert many.unlike(FRAMES, within, 2) == kept[:2]
-    assert many.unlike([], within, 2) == []
+    frames = many.Frames.of(FRAMES)
+    assert many.unlike(frames, within, 10) == kept
+    assert many.unlike(frames, within, 2) == kept[:2]
+    assert many.unlike(many.Frames.of([]), within, 2) == []
+
+
+def test_ellipses_together_are_what_they_are_alone() -> None:
+    frames = many.Frames.of(FRAMES)
+    assert frames.each() == FRAMES
+    assert_allclose(frames.radius_px, [f.radius_px for f in FRAMES])
+    assert frames.pick([2, 0]).each() == [FRAMES[2], FRAMES[0]]
 
 
 def test_edges_are_stronger_than_what_is_usual_and_keep_their_sign() -> None:
