@@ -84,9 +84,11 @@ def sampled(
     """Return the samples that ``measure`` makes its answer of; raises CannotMeasure."""
     ready, modes = best_fits.settle(sighting.prepare(layer, givens, lens))
 
+    left = sighting.residuals_of(ready)
+
     def draw(fits: infer.Modes) -> infer.Samples:
         return infer.draw(
-            lambda q: sighting.residuals(ready, q),
+            left,
             fits,
             ready.priors_on,
             ready.period,

@@ -1,7 +1,5 @@
 """A sighting -> its best fits: rims weighed by how well they lie, wrong ones left out."""
 
-from functools import partial
-
 import numpy as np
 
 from annotate import holes
@@ -13,7 +11,7 @@ from annotate.mathematics.descent import SETTLED
 from annotate.sight import rim_noise
 from annotate.sight.first_guess import starts
 from annotate.sight.priors import ARC, BACK, NEAR_RIM
-from annotate.sight.sighting import Sighting, residuals, sources
+from annotate.sight.sighting import Sighting, residuals, residuals_of, sources
 
 _RIMS = (NEAR_RIM, ARC, BACK)
 _STRAINED, _RELIEF = 1.8, 0.7  # when, and for how much relief, a back edge is left out
@@ -107,8 +105,7 @@ def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
 
 def _fits(s: Sighting, begin: Array, settled_at: float = SETTLED) -> infer.Modes:
     loose = np.ones(len(NAMES))
-    left = partial(residuals, s)
-    modes = infer.find_modes(left, begin, s.priors_on, loose, settled_at, s.period)
+    modes = infer.find_modes(residuals_of(s), begin, s.priors_on, loose, settled_at, s.period)
     if len(modes.q) == 0:
         raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
     return modes

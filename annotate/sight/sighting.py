@@ -12,6 +12,7 @@ from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import INDEX, NAMES, Array, Camera
 from annotate.marks import MAY_BE_END, ONLY_A_SIDE, Ellipse, FarUnseen, Layer, Marker, Rim
+from annotate.mathematics.descent import Residuals
 from annotate.optics.profile import LensProfile
 from annotate.sight import card, rim_noise
 from annotate.sight.condense import MOST, condensed
@@ -31,7 +32,7 @@ from annotate.sight.priors import (
 
 NO_SCALE = "no length was given: type the near or far diameter, or put a printed marker in"
 _NEAR_POINTS, _FAR_POINTS = 5, 3
-_BLOCK = 384  # parameter sets
+_BLOCK = 768  # parameter sets
 
 
 class Sighting(NamedTuple):
@@ -181,31 +182,50 @@ def unseen(layer: Layer) -> FarUnseen | None:
 
 def residuals(sighting: Sighting, q: Array) -> Array:
     """Return what is left over (K, M), each in its own standard deviation; see ``sources``."""
-    # Block by block: what is worked on stays in the processor's own memory.
-    parts = np.array_split(q, max(1, -(-len(q) // _BLOCK)))
-    return np.concatenate([_residuals(sighting, part) for part in parts])
+    return residuals_of(sighting)(q)
 
 
-def _residuals(s: Sighting, q: Array) -> Array:
+def residuals_of(sighting: Sighting) -> Residuals:
+    """Return ``residuals`` of a sighting, for many calls: what does not change is made once."""
+    whiteners = [(w * by).T for w, by in zip(sighting.whiteners, sighting.slopes, strict=True)]
+    fixed = _Fixed(np.concatenate(sighting.points), (whiteners[0], whiteners[1], whiteners[2]))
+
+    def left(q: Array) -> Array:
+        if len(q) <= _BLOCK:
+            return _residuals(sighting, fixed, q)
+        # Block by block: what is worked on stays in the processor's own memory.
+        parts = np.array_split(q, -(-len(q) // _BLOCK))
+        return np.concatenate([_residuals(sighting, fixed, part) for part in parts])
+
+    return left
+
+
+class _Fixed(NamedTuple):
+    """A sighting's points (N, 2), and for each rim what misfits in px are multiplied with."""
+
+    points_px: Array
+    whiteners: tuple[Array, Array, Array]
+
+
+def _residuals(s: Sighting, fixed: _Fixed, q: Array) -> Array:
     state = s.state(q)
     where = holes.pose(state, s.camera)
     near_ln = holes.column(state, "ln_near")
     px_per_mm = np.exp(holes.column(state, "ln_size") - near_ln)[:, None]
     near, seen, back = (len(points) for points in s.points)
     # All rims at once: the far and back rims lie on one surface, the near rim on another.
-    points_px, surfaces = np.concatenate(s.points), np.stack(holes.depths(state), axis=1)
-    x, y = holes.meet(state, where, s.camera, points_px, surfaces, (near, seen + back))
+    surfaces = np.stack(holes.depths(state), axis=1)
+    x, y = holes.meet(state, where, s.camera, fixed.points_px, surfaces, (near, seen + back))
     off = holes.off_near_mm(state, x, y)
     far = holes.off_far_mm(state, x[:, near : near + seen], y[:, near : near + seen])
     off *= px_per_mm
     far *= px_per_mm
-    whiteners = [(w * slope).T for w, slope in zip(s.whiteners, s.slopes, strict=True)]
     parts = [
-        off[:, :near] @ whiteners[0],
-        far @ whiteners[1],
+        off[:, :near] @ fixed.whiteners[0],
+        far @ fixed.whiteners[1],
         # What is seen of the far rim is seen THROUGH the near hole: inside its back edge.
         np.maximum(off[:, near : near + seen], 0) / (1.5 * hypot(s.far.sigma_px, 0.7)),
-        off[:, near + seen :] @ whiteners[2],
+        off[:, near + seen :] @ fixed.whiteners[2],
     ]
     if s.givens.far_diameter is None:
         ratio = holes.column(state, "ln_far") - near_ln
