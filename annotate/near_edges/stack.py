@@ -27,7 +27,7 @@ _TRIED: Final = 12  # rings that are each tried as drilled edge and as a chamfer
 _SEEN: Final = 0.35  # support below which a ring is not tried
 _WIDEST: Final = 0.35
 _STEEP: Final = (0.5, 1.4)  # depth of a chamfer per width of it: 27 to 54 degrees
-_KEPT: Final = 40
+_ROUGHLY_KEPT, _KEPT = 120, 40  # stacks that are looked at again
 _CHANCE: Final = 0.42  # edge strength that a circle may meet without being an edge
 _ONE_MORE: Final = 0.05  # edge strength asked of a chamfer's top beyond chance: the simpler wins
 _OUTERMOST: Final = 0.7  # worth of a stack per its size: what lies outside it is unexplained
@@ -70,10 +70,10 @@ def drilled_of(
     field = EdgeField(levels, outer.frame)
     foretold, roughly = Foretold(levels, hint), Foretold(levels, hint, COARSE)
     trials = roughly.trials(frames.pick(unlike(frames, 0.015, _TRIED)), field)
-    for looked, band in ((roughly, 0.03), (foretold, 0.02)):
+    for looked, band, kept in ((roughly, 0.03, _ROUGHLY_KEPT), (foretold, 0.02, _KEPT)):
         trials = _settled(field, looked, trials, band, back=0.0)
-    worth = _worth(field, roughly, trials)
-    trials = trials.pick(np.argsort(-worth, kind="stable")[:_KEPT])
+        worth = _worth(field, roughly, trials)
+        trials = trials.pick(np.argsort(-worth, kind="stable")[:kept])
     trials = _with_back(field, roughly, trials)
     for band in (0.015, 0.012, 0.012):
         trials = _settled(field, foretold, trials, band, back=_SHARE)
