@@ -92,7 +92,7 @@ def decode(
     if ready is not None:
         line = " ".join(order).encode() + b"\n"
         answer = _answer_of(ready.child, lambda: ready.give(line + original))
-        standby.refill()
+        standby.refill_later()
         return answer
     with tempfile.TemporaryFile() as source:
         source.write(original)

@@ -12,11 +12,12 @@ from collections.abc import Callable
 from contextlib import suppress
 from io import FileIO
 from subprocess import Popen
-from threading import Lock
+from threading import Lock, Timer
 from typing import BinaryIO
 
 from msgspec import Struct
 
+PAUSE_S = 0.7  # after a picture: what is done with it comes first, and no person is sooner back
 Start = Callable[[int | BinaryIO], "Popen[bytes]"]  # starts a child, with this as its stdin
 
 
@@ -50,6 +51,7 @@ class Standby:
         self._lock = Lock()
         self._on = False
         self._next: Ready | None = None
+        self._later: Timer | None = None
 
     def begin(self) -> None:
         """Have one stand ready from now on."""
@@ -62,6 +64,10 @@ class Standby:
         """Have none any more."""
         self._on = False
         atexit.unregister(self.end)
+        with self._lock:
+            if self._later is not None:
+                self._later.cancel()
+                self._later = None
         ready = self.take()
         if ready is not None:
             ready.dismiss()
@@ -75,9 +81,18 @@ class Standby:
             return None
         return ready
 
-    def refill(self) -> None:
-        """Start the next if it is wanted: when there is time for it, after a picture."""
+    def refill_later(self) -> None:
+        """Start the next in a while, if it is wanted."""
         with self._lock:
+            if self._on and self._later is None:
+                self._later = Timer(PAUSE_S, self.refill)
+                self._later.daemon = True
+                self._later.start()
+
+    def refill(self) -> None:
+        """Start the next now, if it is wanted."""
+        with self._lock:
+            self._later = None
             if not self._on or self._next is not None:
                 return
             out, into = os.pipe()

@@ -36,6 +36,7 @@ LARGE_MEGAPIXELS = 50.0
 PEER = "peer: decode and gradient"
 WHOLE = "file to answer"
 _GRAIN = 2.0
+_BETWEEN_S = 1.5  # from one photo to the next: a person takes longer
 
 
 class Spent(Struct, frozen=True):
@@ -57,6 +58,7 @@ def print_speed(folder: Path) -> None:
             file, factor = enlarged(scene.picture, Path(place), MEGAPIXELS)
             # Once unmeasured: modules are loaded and the file is in the system's memory.
             for timed in ({}, steps):
+                time.sleep(_BETWEEN_S)
                 _time_one(scene, file, factor, timed)
         _print_steps(steps, len(scenes[:PICTURES]))
         standby.end()

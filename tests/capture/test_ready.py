@@ -11,7 +11,7 @@ import pytest
 
 from capture.intake.decode import Decoded, Refused, decode, standby
 from capture.intake.kind import JPEG, PNG
-from capture.intake.ready import Ready
+from capture.intake.ready import PAUSE_S, Ready
 from tests.capture.test_intake import FILES, WHOLE_JPEG, jpeg_of, png_claiming
 
 
@@ -46,6 +46,7 @@ def test_what_is_asked_of_it_is_kept() -> None:
     small = decode(WHOLE_JPEG.read_bytes(), JPEG, coarse_px=100)
     assert isinstance(small, Decoded)
     assert max(small.pixels.shape) < 400
+    standby.refill()
     refused = decode(WHOLE_JPEG.read_bytes(), JPEG, max_pixels=100)
     assert isinstance(refused, Refused)
     assert "megapixels" in refused.reason
@@ -54,7 +55,10 @@ def test_what_is_asked_of_it_is_kept() -> None:
 def test_hostile_pictures_are_refused_in_the_same_words() -> None:
     hostile = [(p.read_bytes(), JPEG) for p in sorted((FILES / "hostile").glob("*.jpg"))]
     hostile += [(png_claiming(10**6, 10**6), PNG), (png_claiming(4000, 3000), PNG)]
-    ready = [decode(original, kind) for original, kind in hostile]
+    ready = []
+    for original, kind in hostile:
+        standby.refill()
+        ready.append(decode(original, kind))
     standby.end()
     other = [decode(original, kind) for original, kind in hostile]
     assert any(isinstance(answer, Refused) for answer in ready)
@@ -114,6 +118,20 @@ def test_many_threads_share_it_without_a_mix_up() -> None:
     with ThreadPoolExecutor(4) as pool:
         answers = list(pool.map(lambda original: decode(original, JPEG), pictures))
     assert [a.size_px for a in answers if isinstance(a, Decoded)] == sizes
+
+
+def test_the_next_is_started_once_there_is_time() -> None:
+    decode(WHOLE_JPEG.read_bytes(), JPEG)
+    assert standby.take() is None
+    time.sleep(PAUSE_S + 1)
+    taken().dismiss()
+
+
+def test_none_is_started_after_the_end() -> None:
+    decode(WHOLE_JPEG.read_bytes(), JPEG)
+    standby.end()
+    time.sleep(PAUSE_S + 0.5)
+    assert standby.take() is None
 
 
 def test_once_ended_none_is_started() -> None:
