@@ -16,7 +16,7 @@ from capture.commands.typed_options import (
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
     from capture.edge import Edge
-    from capture.faces import Face
+    from capture.faces import Apart, Face
     from capture.intake.photo import Photo
 
 EXAMPLES = """  benchproof measure face.jpg --marker "25 mm" --click 412,380
@@ -160,7 +160,15 @@ def _lines(face: "Face", noted: tuple[str, ...]) -> list[str]:
 
     return [
         *(f"hole {n}  diameter {result_text(hole.diameter)}" for n, hole in enumerate(face.holes)),
-        *(f"{pair.start} to {pair.end}  {result_text(pair.distance)}" for pair in face.pairs),
+        *(f"{pair.start} to {pair.end}  {_apart_text(face, pair)}" for pair in face.pairs),
         *(f"note    {words}" for words in noted),
         "caution: a photo estimate is a screening aid: where it matters, confirm with a gauge",
     ]
+
+
+def _apart_text(face: "Face", pair: "Apart") -> str:
+    """Return a distance as it is printed; why a hole was not measured stands with the hole."""
+    from capture.words.quantities import result_text  # noqa: PLC0415 - not with --json
+
+    missing = [n for n in (pair.start, pair.end) if face.holes[n].outline is None]
+    return f"not known: see hole {missing[0]}" if missing else result_text(pair.distance)

@@ -158,3 +158,14 @@ def test_what_is_not_found_is_not_to_be_placed_by_hand_for_measure_takes_clicks(
     assert done.code == 3
     assert "click inside the opening" in done.out
     assert "by hand" not in done.out
+
+
+def test_why_a_hole_was_not_measured_is_said_once() -> None:
+    clicks = [word for x, y in [(100.0, 100.0), *CLICKS] for word in ("--click", f"{x},{y}")]
+    done = run("measure", PHOTO, "--chessboard", "7x5x5.0 mm", *clicks)
+    assert done.code == 0
+    assert done.out.count("click inside the opening") == 1
+    assert done.out.count("not known: see hole 0") == 3
+    assert "1 to 2  " in done.out
+    told = run("measure", PHOTO, "--chessboard", "7x5x5.0 mm", *clicks, "--json").answer()
+    assert "hole 0: no closed rim" in told["distances"][0]["distance"]["reason"]
