@@ -10,7 +10,7 @@ from collections.abc import Callable
 from typing import Final
 
 import numpy as np
-from msgspec import UNSET, Struct
+from msgspec import UNSET, Struct, UnsetType
 from msgspec.structs import replace
 
 from annotate.far_edges.inside import Inner, inside
@@ -19,6 +19,7 @@ from annotate.marks import Point, Rim
 from annotate.near_edges.follow import curve_px
 from annotate.near_edges.one_rim import is_one_rim
 from annotate.near_edges.rings import Ring
+from annotate.near_edges.stack import drilled_of
 from annotate.near_edges.track import near_ring, stacked_ring
 from annotate.pixels.halvings import Pyramid, pyramid
 from annotate.pixels.large import (
@@ -43,6 +44,7 @@ from annotate.wall_hint import WallHint
 _NEAR_POINTS: Final = 120
 _WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
 _WEAK: Final = 0.55  # share of a ring's edge below which a person should look
+_BY_HAND: Final = 0.04  # near radii that a rim placed by hand may lie off the one that shows
 _SLANT: Final = 0.7  # axis ratio at 45 degrees: from there on little shows of what lies behind
 
 
@@ -123,6 +125,31 @@ def find_inner(
     at = reduced_point(click, factor) if click else None
     rim = reduced_rim(near, factor) if factor > 1 else near
     return _restored(inside(levels, rim, at, reduced_hint(hint, factor)), factor, click, hint)
+
+
+def chamfer_above(picture: Picture, near: Rim, hint: WallHint | None = None) -> float | UnsetType:
+    """Return how wide a chamfer plainly shows above a near rim placed by hand, in its radii.
+
+    Unset where none is plain, or where the drilled edge that shows is not where the hand put it.
+    ``hint`` as of ``find_rims``.
+    """
+    factor = reduction(picture)
+    levels = pyramid(reduced(picture, factor))
+    frame = frame_through(reduced_rim(near, factor) if factor > 1 else near)
+    if frame is None:
+        return UNSET
+    ring = Ring(frame, 1.0)
+    stack = drilled_of(levels, [ring], ring, reduced_hint(hint, factor))
+    if stack is None or stack.ring.chamfer <= 0 or not _is_near(stack.ring.frame, frame):
+        return UNSET
+    return stack.ring.chamfer
+
+
+def _is_near(one: Frame, other: Frame) -> bool:
+    """Return whether two ellipses are of one rim, as a hand and a search may tell it."""
+    away = np.hypot(one.cx - other.cx, one.cy - other.cy)
+    grown = abs(one.radius_px - other.radius_px)
+    return bool(away + grown < _BY_HAND * other.radius_px)
 
 
 def _restored(inner: Inner, factor: int, click: Point | None, hint: WallHint | None) -> Inner:

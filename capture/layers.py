@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from msgspec import UNSET
+from msgspec.structs import replace
 
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
@@ -83,8 +84,8 @@ def with_rims(
     refuse_outside(layer, [*([click] if click else []), *(p for r in by_hand for p in r.points_px)])
     if near and far:
         # The near hole's other end tells the camera's lean far better than eight points can.
-        back = _found(photo, Point(*click) if click else None, near, hint).back
-        return Placed(_with(layer, *by_hand, *([back] if back else [])), ())
+        found = _found(photo, Point(*click) if click else None, near, hint)
+        return Placed(_with(layer, found.near, far, *([found.back] if found.back else [])), ())
     if click is None:
         # An empty list is an answer too: nobody could mark that rim.
         if near_points is None or far_points is None:
@@ -93,7 +94,7 @@ def with_rims(
     seed = Point(*click)
     found = _found(photo, seed, near, hint)
     far = far or found.far
-    marks: list[Rim | FarUnseen] = [near or found.near]
+    marks: list[Rim | FarUnseen] = [found.near]
     if far:
         marks.append(far)
     elif found.far_state in {"open", "shut"}:
@@ -133,7 +134,7 @@ def with_outline(
     refuse_outside(layer, [*([click] if click else []), *(near.points_px if near else ()), *pairs])
     hint = _hint(layer, givens)
     found = _found(photo, Point(*click) if click else None, near, hint)
-    rims = [near or found.near, *([found.back] if found.back else [])]
+    rims = [found.near, *([found.back] if found.back else [])]
     return Placed(_with(layer, *rims, FarOutline(pairs, HAND_SIGMA_PX)), found.warnings)
 
 
@@ -187,15 +188,22 @@ def _hint(layer: Layer, givens: Givens | None) -> WallHint | None:
 
 
 def _found(photo: Photo, click: Point | None, near: Rim | None, hint: WallHint | None) -> "Rims":
-    """Return the rims that are looked for; behind a near rim placed by hand only the inner ones."""
+    """Return the rims that are looked for; behind a near rim placed by hand only the inner ones.
+
+    Of such a near rim the chamfer above it is looked for, too: how deep it lies.
+    """
     from annotate.edges import (  # noqa: PLC0415 - loads what only this needs
         NotFound,
         Rims,
+        chamfer_above,
         find_inner,
         find_rims,
     )
 
     if near is not None:
+        chamfer = chamfer_above(_pixels(photo), near, hint)
+        if chamfer is not UNSET:
+            near = replace(near, chamfer=chamfer, wall_hint=UNSET if hint is None else hint)
         return Rims(near, *find_inner(_pixels(photo), near, click, hint))
     if click is None:
         raise WrongUse("no rim is given and no place to look for one: give a click")

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from msgspec import UNSET
+from msgspec import UNSET, UnsetType
 
 from annotate.marks import Chessboard, FarUnseen, Layer, Marker, PixelPair, Rim
 from annotate.wall_hint import WallHint
@@ -34,6 +34,9 @@ def moved_marks(picture: "npt.NDArray[np.uint8]", layer: Layer) -> list[str]:
     again, looks = _rims(picture, layer) if rims or said else ({}, "")
     moved = [f"{rim.which} rim" for rim in rims if not _is_again(rim, again.get(rim.which))]
     moved += ["far hole" for mark in said if mark.looks != looks]
+    near = layer.rim("near")
+    if near is not None and near.placed == "hand" and near.chamfer is not UNSET:
+        moved += [] if _is_as_wide(near, _chamfer(picture, near)) else ["near rim's chamfer"]
     for mark in found_marks(layer):
         if isinstance(mark, Marker) and not _at(mark.corners_px, _marker(picture, mark)):
             moved.append("marker")
@@ -77,8 +80,19 @@ def _is_again(rim: Rim, again: Rim | None) -> bool:
     """Return whether a rim is found again where it was, below a chamfer as wide."""
     if again is None or not _at(rim.points_px, again.points_px):
         return False
-    before, now = (0.0 if r.chamfer is UNSET else r.chamfer for r in (rim, again))
+    return _is_as_wide(rim, again.chamfer)
+
+
+def _is_as_wide(rim: Rim, chamfer: float | UnsetType) -> bool:
+    before, now = (0.0 if width is UNSET else width for width in (rim.chamfer, chamfer))
     return abs(before - now) <= ALLOWED_RADII
+
+
+def _chamfer(picture: "npt.NDArray[np.uint8]", near: Rim) -> float | UnsetType:
+    """Return the chamfer that is found now above a near rim placed by hand."""
+    from annotate.edges import chamfer_above  # noqa: PLC0415 - as above
+
+    return chamfer_above(picture, near, None if near.wall_hint is UNSET else near.wall_hint)
 
 
 def _marker(picture: "npt.NDArray[np.uint8]", mark: Marker) -> tuple[PixelPair, ...]:

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
+from msgspec import UNSET
 
-from annotate.edges import NotFound, Rims, find_inner, find_near, find_rims
+from annotate.edges import NotFound, Rims, chamfer_above, find_inner, find_near, find_rims
 from annotate.marks import Point, Rim
 from annotate.wall_hint import WallHint
 from tests.annotate.holes_drawn import Array, Drawn, but
@@ -203,6 +204,46 @@ def test_hand_placed_near_rim_serves_as_well() -> None:
         assert far is not None
         assert PLAIN.far is not None
         assert rms(PLAIN.off_px(far.array_px(), PLAIN.far)) < 0.3
+
+
+def by_hand(drawn: Drawn, *, grown: float = 1.0, moved: float = 0.0) -> Rim:
+    """Return eight points round the drilled edge, each off by half a pixel or so."""
+    t = np.arange(8) * np.pi / 4
+    off = np.random.default_rng(5).normal(0, 0.5, (8, 2))
+    placed = drawn.to_px(grown * np.stack([np.cos(t) + moved, np.sin(t)], axis=-1)) + off
+    return Rim("near", tuple((float(x), float(y)) for x, y in placed), 1.0)
+
+
+@pytest.mark.parametrize("width", [0.06, 0.12, 0.2])
+@pytest.mark.parametrize("darker", [1, 2])
+def test_of_a_rim_placed_by_hand_the_chamfer_above_is_told(width: float, darker: int) -> None:
+    drawn = Drawn(chamfer=width)
+    picture = (drawn.picture() // darker).astype(np.uint8)
+    told = chamfer_above(picture, by_hand(drawn))
+    assert isinstance(told, float)
+    assert told == pytest.approx(width, abs=0.02)
+
+
+def test_no_chamfer_is_told_where_none_is_or_the_hand_is_elsewhere() -> None:
+    assert chamfer_above(PLAIN.picture(), by_hand(PLAIN)) is UNSET
+    drawn = Drawn(chamfer=0.12)
+    # On the chamfer's edge in the face, or in between, or beside: that rim is not the drilled one.
+    for wrong in (
+        by_hand(drawn, grown=1.12),
+        by_hand(drawn, grown=1.06),
+        by_hand(drawn, moved=0.1),
+    ):
+        assert chamfer_above(drawn.picture(), wrong) is UNSET
+    flat = np.full((300, 400), 120, np.uint8)
+    assert chamfer_above(flat, by_hand(PLAIN)) is UNSET
+
+
+def test_of_a_large_picture_the_chamfer_is_told_in_radii_too(monkeypatch) -> None:
+    drawn = Drawn(chamfer=0.12)
+    monkeypatch.setattr("annotate.edges.reduction", lambda _picture: 2)
+    told = chamfer_above(drawn.picture(), by_hand(drawn))
+    assert isinstance(told, float)
+    assert told == pytest.approx(0.12, abs=0.03)
 
 
 def test_same_picture_gives_the_same_points(plain: Rims) -> None:

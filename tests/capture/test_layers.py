@@ -10,6 +10,7 @@ from annotate.marks import FarUnseen, Layer, Rim
 from annotate.quantity import Quantity
 from annotate.wall_hint import WallHint
 from capture import layers
+from capture.intake.kind import PNG
 from capture.intake.photo import Photo, read_photo
 from store.proving.refinding import moved_marks
 from tests.annotate.holes_drawn import Drawn, but
@@ -83,3 +84,31 @@ def test_what_may_be_the_drillings_end_is_refused_and_not_to_be_marked_as_its_ri
         layers.with_rims(layers.bare_layer(photo), photo, click=(float(x), float(y)))
     assert "other end" in refused.value.reason
     assert "do not mark that edge" in refused.value.advice
+
+
+def test_a_near_rim_by_hand_bears_the_chamfer_above_it() -> None:
+    drawn = Drawn(chamfer=0.12)
+    pixels = np.stack([drawn.picture()] * 3, axis=-1)
+    shown = Photo("drawn.png", b"", PNG, pixels)
+    around = np.linspace(0, 2 * np.pi, 9, endpoint=False)
+
+    def points(x: float, y: float, radius: float) -> list[tuple[float, float]]:
+        there = np.stack([x + radius * np.cos(around), y + radius * np.sin(around)], axis=1)
+        return [(px, py) for px, py in drawn.to_px(there).tolist()]
+
+    assert drawn.far is not None
+    near, far = points(0, 0, 1), points(*drawn.far)
+    bare = layers.bare_layer(shown, focal_35mm=50.0)
+    givens = Givens(near_diameter=NEAR, wall=WALL)
+    for known in (None, givens):
+        both = layers.with_rims(bare, shown, near_points=near, far_points=far, givens=known).layer
+        rim = both.rim("near")
+        assert rim is not None
+        assert rim.placed == "hand"
+        assert rim.chamfer is not UNSET
+        assert rim.chamfer == pytest.approx(0.12, abs=0.02)
+        assert (rim.wall_hint is UNSET) is (known is None)
+        assert moved_marks(pixels, both) == []
+        click = tuple(drawn.to_px(np.array([0.35, 0.3])).tolist())
+        one = layers.with_rims(bare, shown, click=click, near_points=near, givens=known).layer
+        assert one.rim("near") == rim

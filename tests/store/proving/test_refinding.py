@@ -7,7 +7,7 @@ import pytest
 from msgspec import UNSET
 from msgspec.structs import replace
 
-from annotate.edges import Rims, find_inner, find_rims
+from annotate.edges import Rims, chamfer_above, find_inner, find_rims
 from annotate.marks import FarUnseen, Layer, Mark, Marker, Point, Rim
 from annotate.quantity import Quantity
 from annotate.target import find_chessboard, find_markers
@@ -134,6 +134,23 @@ def test_a_chamfer_told_otherwise_is_told() -> None:
     assert moved_marks(plate, layer_of(plate, wider)) == ["near rim"]
     none = replace(found.near, chamfer=UNSET)
     assert moved_marks(plate, layer_of(plate, none)) == ["near rim"]
+
+
+def test_a_chamfer_above_a_rim_set_by_hand_is_looked_for_again() -> None:
+    drawn = Drawn(chamfer=0.12)
+    plate = drawn.picture()
+    around = np.linspace(0, 2 * np.pi, 12, endpoint=False)
+    places = drawn.to_px(np.stack([np.cos(around), np.sin(around)], axis=1)).tolist()
+    bare = Rim("near", tuple((x, y) for x, y in places), 1.0)
+    chamfer = chamfer_above(plate, bare)
+    assert isinstance(chamfer, float)
+    assert moved_marks(plate, layer_of(plate, bare)) == []  # older marks have none
+    assert moved_marks(plate, layer_of(plate, replace(bare, chamfer=chamfer))) == []
+    wider = replace(bare, chamfer=chamfer + 0.01)
+    assert moved_marks(plate, layer_of(plate, wider)) == ["near rim's chamfer"]
+    hint = WallHint(0.4, 0.01, 2100.0)
+    hinted = replace(bare, chamfer=chamfer_above(plate, bare, hint), wall_hint=hint)
+    assert moved_marks(plate, layer_of(plate, hinted)) == []
 
 
 def test_behind_a_near_rim_set_by_hand_the_far_one_is_looked_for_alone(plate: Picture) -> None:
