@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Literal
 
 from PySide6.QtCore import QUrl
-from PySide6.QtGui import QDesktopServices
+from PySide6.QtGui import QDesktopServices, QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QCheckBox,
@@ -30,7 +30,7 @@ from capture.words.quantities import count_text
 from store.round import Round
 
 AskWhere = Callable[[QWidget, str, Path, str], Path | None]
-_WIDE = 360  # room for the longest verb and its keys beside the bar that scrolls
+_WIDE = 360  # of what is chosen from; more where a font needs it
 
 
 class ReportScreen(Screen):
@@ -95,6 +95,13 @@ class ReportScreen(Screen):
         """Draw the mat behind the pages in the theme's colour."""
         self.pages.viewport().update()
         self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Give the longest verb and its keys room beside the bar that scrolls."""
+        verbs = self._column.minimumSizeHint().width()
+        bar = self._choices.verticalScrollBar().sizeHint().width()
+        self._beside.setFixedWidth(max(_WIDE, verbs + bar))
+        super().resizeEvent(event)
 
     # --- making -----------------------------------------------------------------------------
 
@@ -233,15 +240,14 @@ class ReportScreen(Screen):
         ), self._pack):  # fmt: skip
             left.addWidget(widget)
         left.addStretch(1)
-        column = QWidget()
-        column.setLayout(left)
+        self._column = QWidget()
+        self._column.setLayout(left)
         left.setContentsMargins(0, 0, 8, 0)
         # What is under way stays in sight, however little room there is.
-        beside = QWidget()
-        beside.setFixedWidth(_WIDE)
-        down = QVBoxLayout(beside)
+        self._beside = QWidget()
+        down = QVBoxLayout(self._beside)
         down.setContentsMargins(0, 0, 0, 0)
-        self._choices = scrolled(column)
+        self._choices = scrolled(self._column)
         down.addWidget(self._choices, 1)
         for widget in (self._bar, self._words, self._stop, self._show_folder):
             down.addWidget(widget)
@@ -251,7 +257,7 @@ class ReportScreen(Screen):
         right.addWidget(self.pages, 1)
         across = QHBoxLayout()
         across.setSpacing(24)
-        across.addWidget(beside)
+        across.addWidget(self._beside)
         across.addLayout(right, 1)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(24, 8, 24, 16)
