@@ -65,9 +65,7 @@ class Standby:
         self._on = False
         atexit.unregister(self.end)
         with self._lock:
-            if self._later is not None:
-                self._later.cancel()
-                self._later = None
+            self._forget_later()
         ready = self.take()
         if ready is not None:
             ready.dismiss()
@@ -92,7 +90,7 @@ class Standby:
     def refill(self) -> None:
         """Start the next now, if it is wanted."""
         with self._lock:
-            self._later = None
+            self._forget_later()
             if not self._on or self._next is not None:
                 return
             out, into = os.pipe()
@@ -105,3 +103,9 @@ class Standby:
                 os.close(out)
                 if into >= 0:
                     os.close(into)
+
+    def _forget_later(self) -> None:
+        """Start none later: it would outlive an end and a beginning. The lock is held."""
+        if self._later is not None:
+            self._later.cancel()
+            self._later = None

@@ -11,7 +11,7 @@ import pytest
 
 from capture.intake.decode import Decoded, Refused, decode, standby
 from capture.intake.kind import JPEG, PNG
-from capture.intake.ready import PAUSE_S, Ready
+from capture.intake.ready import Ready
 from tests.capture.test_intake import FILES, WHOLE_JPEG, jpeg_of, png_claiming
 
 
@@ -120,23 +120,46 @@ def test_many_threads_share_it_without_a_mix_up() -> None:
     assert [a.size_px for a in answers if isinstance(a, Decoded)] == sizes
 
 
-def test_the_next_is_started_once_there_is_time() -> None:
+def is_to_come() -> bool:
+    return standby._later is not None
+
+
+def awaited() -> Ready | None:
+    """Return the one that is started in a while, None if none is: a busy machine may take long."""
+    for _ in range(600):
+        ready = standby.take()
+        if ready is not None:
+            return ready
+        time.sleep(0.05)
+    return None
+
+
+def test_the_next_is_started_once_there_is_time(monkeypatch) -> None:
+    monkeypatch.setattr("capture.intake.ready.PAUSE_S", 3600.0)
     decode(WHOLE_JPEG.read_bytes(), JPEG)
     assert standby.take() is None
-    ready = None
-    for _ in range(600):  # a busy machine may take its time
-        ready = ready or standby.take()
-        if ready is not None:
-            break
-        time.sleep(0.05)
+    assert is_to_come()
+    standby.refill()  # now rather than then
+    assert not is_to_come()
+    taken().dismiss()
+    monkeypatch.setattr("capture.intake.ready.PAUSE_S", 0.01)
+    standby.refill_later()
+    ready = awaited()
     assert ready is not None
     ready.dismiss()
 
 
-def test_none_is_started_after_the_end() -> None:
+def test_what_was_to_be_started_later_is_not_once_it_has_ended(monkeypatch) -> None:
+    monkeypatch.setattr("capture.intake.ready.PAUSE_S", 3600.0)
     decode(WHOLE_JPEG.read_bytes(), JPEG)
+    later = standby._later
+    assert later is not None
     standby.end()
-    time.sleep(PAUSE_S + 0.5)
+    assert not is_to_come()
+    assert later.finished.is_set()
+    standby.refill_later()
+    assert not is_to_come()
+    standby.refill()
     assert standby.take() is None
 
 
