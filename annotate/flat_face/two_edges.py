@@ -45,9 +45,9 @@ _WHOLE: Final = 0.85
 # Less than so much of a circle may be the hole's bottom, or a shadow, as well as its edge: on
 # pictures rendered by ourselves of four so short three were.
 _HALF: Final = 0.6
-# Less of a lower edge leaves its size open against its depth, and the line where a shadow ends in a
-# lit hole passes for it: of pictures rendered by ourselves 7 of 18 were farther off than they may
-# be, of those that show more 4 of 35.
+# Less of a lower edge leaves its size open against its depth, and the line where a shadow ends in
+# a lit hole passes for it: on 140 faces rendered by ourselves 16 of 57 such diameters were farther
+# off than they may be, of those of which more shows 7 of 59.
 _LOWER_HALF: Final = 0.55
 # A chamfer is lighter than the hole below it: on .86 of a lower edge or more on all pictures
 # rendered by ourselves, round the bottom of a hole nowhere.
@@ -83,7 +83,7 @@ def both_edges(picture: Picture, scale: Scale, rim: Rim, *, plain: bool = False)
 
     ``rim`` may run along either edge of a chamfer, or partly along each; a hole known to be
     ``plain`` has none. Raises CannotMeasure where the drilled edge below a chamfer is hardly to be
-    seen, or hardly more than half of any edge.
+    seen, or hardly more than half of any edge, or where it may be the hole's lit bottom.
     """
     start = fit_circle(scale.to_mm(rim.array_px()))
     if isinstance(start, FitFailed):
