@@ -39,33 +39,38 @@ def lens_area(r1: Lengths, r2: Lengths, s: Lengths) -> Array:
     apart = np.abs(distances).ravel()
     if not (np.all(small > 0) and np.all(np.isfinite(big)) and np.all(np.isfinite(apart))):
         raise BadMark("overlap needs positive radii and finite distances")
-    area = np.empty(len(apart))
+    area, narrow, wide = np.empty((3, len(apart)))
     # Block by block: what is worked on stays in the processor's own memory.
     for begin in range(0, len(apart), _BLOCK):
         some = slice(begin, begin + _BLOCK)
-        area[some] = _lens(big[some], small[some], apart[some])
+        area[some], narrow[some], wide[some] = _sectors(big[some], small[some], apart[some])
+    # Sectors less their kite lose every figure of a thin segment: there segment by segment.
+    thin = np.flatnonzero(narrow < _SERIES_BELOW)
+    area[thin] = big[thin] ** 2 * _segment(narrow[thin]) + small[thin] ** 2 * _segment(wide[thin])
+    # Only concentric circles of one size have no angles to add up; rounding must not exceed them.
+    whole = np.pi * (small * small)
+    np.minimum(area, whole, out=area)
+    np.copyto(area, whole, where=apart <= big - small)
     return area.reshape(distances.shape)
 
 
-def _lens(big: Array, small: Array, apart: Array) -> Array:
+def _sectors(big: Array, small: Array, apart: Array) -> tuple[Array, Array, Array]:
+    """Return the shared area and each circle's half angle of it, the big one's first.
+
+    Both sectors less the kite of the two centres and the two crossings.
+    """
     step, both = big - small, big + small
     # Clamped: beyond either tangency one factor is negative (the triangle does not close), and
     # just before it rounding can make it so; both mean an angle of 0 or pi, never NaN.
     inner = np.maximum(apart - step, 0.0)
     outer = np.maximum(both - apart, 0.0)
-    # Root by root: the product of two tiny distances would vanish.
+    # Root by root: the product of two tiny distances would vanish. Twice the kite's area.
     height = np.sqrt(inner) * np.sqrt(apart + step) * np.sqrt(outer * (apart + both))
     # apart^2 +- (big^2 - small^2), written as products: the squares' difference would cancel.
     square, difference = apart * apart, step * both
-    # height^2 + base^2 = (2 s r)^2; a height of 0 makes a product of 0, whatever it is over.
-    double = np.where(height > 0, 2 * apart, 1.0)
-    area = big * big * _segment(height, square + difference, double * big)
-    small_square = small * small
-    area += small_square * _segment(height, square - difference, double * small)
-    # Only concentric circles of one size have no angles to add up; rounding must not exceed them.
-    whole = np.pi * small_square
-    result: Array = np.where(inner == 0, whole, np.minimum(area, whole))
-    return result
+    narrow = np.arctan2(height, square + difference)
+    wide = np.arctan2(height, square - difference)
+    return big * big * narrow + small * small * wide - height / 2, narrow, wide
 
 
 def equivalent_diameter(area: Lengths) -> Array:
@@ -117,21 +122,16 @@ def ellipse_overlap(one: Ellipse, other: Ellipse) -> float:
     return area * float(np.linalg.det(frame))
 
 
-def _segment(height: Array, base: Array, long: Array) -> Array:
-    """Return the area of the unit circle's segment, a - sin(a) cos(a), of half angle a.
-
-    The sine of a is height over ``long``, its cosine base over it.
-    """
-    half_angle = np.arctan2(height, base)
-    result: Array = half_angle - (height / long) * (base / long)
+def _segment(half_angle: Array) -> Array:
+    """Return the area of the unit circle's segment, a - sin(a) cos(a), of half angle a."""
+    result: Array = half_angle - np.sin(2 * half_angle) / 2
     # Subtracting two near equals loses everything for thin segments: the series there.
     thin = half_angle < _SERIES_BELOW
-    if np.any(thin):
-        angle = half_angle[thin]
-        squared, total = angle * angle, np.zeros_like(angle)
-        for term in reversed(_SERIES):
-            total = total * squared + term
-        result[thin] = total * squared * angle
+    angle = half_angle[thin]
+    squared, total = angle * angle, np.zeros_like(angle)
+    for term in reversed(_SERIES):
+        total = total * squared + term
+    result[thin] = total * squared * angle
     return result
 
 
