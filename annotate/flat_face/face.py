@@ -48,11 +48,16 @@ _STRAYS = 1.5  # scatter beyond what the rim claims: look for points off the edg
 
 
 class Pair(Struct, frozen=True):
-    """The distance between the centres of two holes, counted from 0 in the order given."""
+    """The distance between the centres of two holes, counted from 0 in the order given.
+
+    ``seen_mm``: the half width of its interval were the target's size known exactly: what is left
+    is the photo's own part.
+    """
 
     start: int
     end: int
     distance: Quantity
+    seen_mm: float
 
 
 class Survey(Struct, frozen=True):
@@ -187,8 +192,10 @@ def _surveyed(
     radii = (circles[..., 2] * enlarged + moved) * length[:, None]
     pairs = []
     for start, end in combinations(range(len(shifts)), 2):
-        apart = np.linalg.norm(centres[:, end] - centres[:, start], axis=1) * length
-        pairs.append(Pair(start, end, Quantity.from_samples(apart, "mm")))
+        apart = np.linalg.norm(centres[:, end] - centres[:, start], axis=1)
+        low, high = Quantity.from_samples(apart, "mm").interval()
+        distance = Quantity.from_samples(apart * length, "mm")
+        pairs.append(Pair(start, end, distance, (high - low) / 2))
     return Survey(
         diameters=tuple(Quantity.from_samples(2 * each, "mm") for each in radii.T),
         outlines=tuple(fitted.shape for fitted in outlines),
