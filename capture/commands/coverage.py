@@ -16,9 +16,12 @@ from capture.commands.typed_options import (
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from annotate.routes.accepted import Accepted
     from capture.commands.coverage_options import Asked
     from capture.edge import Edge
+    from capture.intake.photo import Photo
     from store.verdict import Verdict
 
 EXAMPLES = """  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm"
@@ -125,15 +128,22 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     if given.together and not given.book:
         raise WrongUse("--together names marks in a book: without one give all photos at once")
     if len(given.photo) > 1 and not given.book:
-        from capture.commands import coverage_together  # noqa: PLC0415 - only with several photos
+        from capture.intake.ahead import one_ahead  # noqa: PLC0415 - only with several photos
 
-        return coverage_together.run(given)
+        # Decoded while what measures them is loaded.
+        with one_ahead(given.photo) as photos:
+            from capture.commands import coverage_together  # noqa: PLC0415 - the same
+
+            return coverage_together.run(given, photos)
     _take_one(given)
-    if given.book:
-        from capture.commands import coverage_in_book  # noqa: PLC0415 - only with a book
+    from capture.intake.photo import coming  # noqa: PLC0415 - not for a mere --help
 
-        return coverage_in_book.run(given, edge)
-    return _measure_alone(given)
+    with coming(given.photo) as photo:
+        if given.book:
+            from capture.commands import coverage_in_book  # noqa: PLC0415 - only with a book
+
+            return coverage_in_book.run(given, edge, photo)
+        return _measure_alone(given, photo)
 
 
 def _take_one(given: argparse.Namespace) -> None:
@@ -153,7 +163,7 @@ def _take_one(given: argparse.Namespace) -> None:
         refuse_suffix(given.picture)
 
 
-def _measure_alone(given: argparse.Namespace) -> int:
+def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> int:
     from annotate.errors import AnnotateError  # noqa: PLC0415 - the same
     from annotate.routes.accepted import accept  # noqa: PLC0415 - not for a mere --help
     from capture.commands import exits  # noqa: PLC0415 - the same
@@ -166,14 +176,13 @@ def _measure_alone(given: argparse.Namespace) -> int:
     )
     from capture.commands.edge import working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto  # noqa: PLC0415 - the same
-    from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
     from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
     from store.judge import judge_result, not_measured, subject_of  # noqa: PLC0415 - the same
 
     asked = read_options(given)
     try:
         with working("reading the photo") as now:
-            photo = read_photo(given.photo)
+            photo = coming()
             now("looking for the rims")
             givens = asked.givens(flat=given.flat)
             placed = place(given, photo, asked.marker, givens)

@@ -1,7 +1,7 @@
 """benchproof coverage with --book: the same measurement, filed and judged in a book."""
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
@@ -19,7 +19,6 @@ from capture.commands.edge import say, say_json, working
 from capture.commands.photo import role_of
 from capture.edge import Edge
 from capture.errors import WrongUse
-from capture.intake.photo import read_photo
 from capture.lenses import WHAT
 from capture.words import quantities as wording
 from store.evidence import Marked, PaperKept
@@ -33,7 +32,7 @@ if TYPE_CHECKING:
     from store.round import Check
 
 
-def run(given: argparse.Namespace, edge: Edge) -> int:
+def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") -> int:
     """File photo and marks, say what was measured; return the exit code of the verdict.
 
     The photo is kept even where nothing can be measured on it; marks are kept only with a number.
@@ -49,7 +48,7 @@ def run(given: argparse.Namespace, edge: Edge) -> int:
             raise WrongUse(f"{given.check} is a {check.kind}, not a coverage")
         first = _first_marks(given, edge, journey) if given.second else None
         second_to = first.hash if first else ""
-        photo = read_photo(given.photo)
+        photo = coming()
         kept = _filed(photo, journey, location.id, role, first)
         now("looking for the rims")
         givens = _givens(given, asked, journey)

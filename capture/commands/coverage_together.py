@@ -11,7 +11,6 @@ from capture.commands import answer, exits
 from capture.commands.coverage_options import lens_of, place, read_options, tolerance_of
 from capture.commands.edge import say, say_json, warn, working
 from capture.errors import BadPhoto, WrongUse
-from capture.intake.photo import read_photo
 from capture.words import quantities as wording
 from capture.words.refusals import sentence_of
 from store.judge import judge_result, not_measured, subject_of
@@ -19,21 +18,25 @@ from store.judge import judge_result, not_measured, subject_of
 if TYPE_CHECKING:
     from annotate.givens import Givens
     from capture.commands.coverage_options import Asked
+    from capture.intake.photo import Photo
 
 
 class _OfOnePhoto(Exception):
     """The rims of one of the photos can't be placed; its words say which photo and why."""
 
 
-def run(given: argparse.Namespace) -> int:
-    """Measure, judge if asked, and say it; return the exit code."""
+def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
+    """Measure, judge if asked, and say it; return the exit code.
+
+    ``photos`` are those of the options, one after the other.
+    """
     each = list(_each(given))
     if given.picture:
         raise WrongUse("a picture is of one photo: leave --picture out, or the other photos")
     asked = read_options(given)
     try:
         givens = asked.givens(flat=given.flat)
-        sights, noted = _sights(each, asked, givens)
+        sights, noted = _sights(each, photos, asked, givens)
         found = measure_together(sights, givens, tolerance=tolerance_of(given))
     except _OfOnePhoto as refused:
         return _say_refused(given, asked, str(refused))
@@ -75,12 +78,15 @@ def _each(given: argparse.Namespace) -> Iterator[argparse.Namespace]:
 
 
 def _sights(
-    each: Sequence[argparse.Namespace], asked: "Asked", givens: "Givens"
+    each: Sequence[argparse.Namespace],
+    photos: "Iterator[Photo]",
+    asked: "Asked",
+    givens: "Givens",
 ) -> tuple[list[Sight], tuple[str, ...]]:
     sights, noted = [], []
     with working("reading the photos") as now:
         for number, one in enumerate(each, start=1):
-            photo = read_photo(one.photo)
+            photo = next(photos)
             now(f"looking for the rims of photo {number}")
             try:
                 placed = place(one, photo, asked.marker, givens)

@@ -14,6 +14,8 @@ from capture.commands.typed_options import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from annotate.quantity import Quantity
     from capture.edge import Edge
     from capture.faces import Apart, Face
@@ -72,14 +74,14 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     from capture.commands import exits  # noqa: PLC0415 - the same
     from capture.commands.edge import say, say_json, warn, working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto, BadProfile  # noqa: PLC0415 - the same
-    from capture.intake.photo import read_photo  # noqa: PLC0415 - the same
+    from capture.intake.photo import coming  # noqa: PLC0415 - the same
     from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
 
     target = _target(given)
     noted = (*target.noted, *((_PLAIN,) if given.plain else ()))
     try:
-        with working("measuring"):
-            face = _measure(given, read_photo(given.photo), target)
+        with coming(given.photo) as photo, working("measuring"):
+            face = _measure(given, photo, target)
     except (BadPhoto, BadProfile, AnnotateError) as refused:
         reason = sentence_of(refused)
         if given.json:
@@ -101,10 +103,12 @@ def _target(given: argparse.Namespace) -> _Target:
     return _Target(*typed_board(given.chessboard))
 
 
-def _measure(given: argparse.Namespace, photo: "Photo", target: _Target) -> "Face":
+def _measure(given: argparse.Namespace, coming: "Callable[[], Photo]", target: _Target) -> "Face":
+    # Loaded while the photo is being decoded.
     from annotate.marks import Chessboard, Marker  # noqa: PLC0415 - not for a mere --help
     from capture import faces, layers, lenses  # noqa: PLC0415 - the same
 
+    photo = coming()
     layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
     layers.refuse_outside(layer, given.click)
     lens = lenses.read_profile(given.lens).used_on(layer) if given.lens else None

@@ -1,12 +1,13 @@
-"""Photos read ahead: while one is filed, those that come after it are being decoded."""
+"""Photos read ahead: while one is looked at or filed, what comes after it is being decoded."""
 
 from collections import deque
-from collections.abc import Callable, Generator, Iterable
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from capture.errors import BadPhoto
-from capture.intake.photo import Photo
+from capture.intake.photo import Photo, coming
 
 # Each is decoded by a process of its own, so threads do; more than a few would hold many photos.
 _AT_ONCE, _AHEAD = 3, 4
@@ -35,3 +36,22 @@ def _come_in(path: Path, read: "Future[Photo]") -> tuple[Path, Photo | BadPhoto]
         return path, read.result()
     except BadPhoto as bad:
         return path, bad
+
+
+@contextmanager
+def one_ahead(paths: Sequence[Path]) -> Iterator[Iterator[Photo]]:
+    """Give photos one by one; the first is being decoded from now on, the next as one is taken.
+
+    Raises BadPhoto as the turn of what is none comes. No thread reads them: beside one that
+    measures it would wait for the interpreter after every few pixels.
+    """
+    with ExitStack() as under_way:
+        begun = deque(under_way.enter_context(coming(path)) for path in paths[:1])
+
+        def each() -> Iterator[Photo]:
+            for path in paths[1:]:
+                begun.append(under_way.enter_context(coming(path)))
+                yield begun.popleft()()
+            yield begun.popleft()()
+
+        yield each()

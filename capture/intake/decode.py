@@ -5,7 +5,8 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
 from threading import Timer
@@ -89,15 +90,37 @@ def decode(
         return Refused(missing)
     order = [kind.name, str(max_pixels), str(memory_bytes), str(coarse_px)]
     ready = standby.take()
-    if ready is not None:
-        line = " ".join(order).encode() + b"\n"
-        answer = _answer_of(ready.child, lambda: ready.give(line + original))
-        standby.refill_later()
-        return answer
+    if ready is None:
+        with _begun(original, order) as answer:
+            return answer()
+    with _within_limits(ready.child) as answer:
+        ready.give(" ".join(order).encode() + b"\n" + original)
+        received = answer()
+    standby.refill_later()
+    return received
+
+
+@contextmanager
+def decoding(original: bytes, kind: Kind) -> Iterator[Callable[[], Decoded | Refused]]:
+    """Give a way to wait, once, for what ``decode`` returns: a child is at it from now on.
+
+    For whoever has other work meanwhile. The child ends with the context, asked for or not.
+    """
+    missing = what_is_missing(original, kind)
+    if missing:
+        yield lambda: Refused(missing)
+        return
+    with _begun(original, [kind.name, str(MAX_PIXELS), str(MEMORY_BYTES), "0"]) as answer:
+        yield answer
+
+
+@contextmanager
+def _begun(original: bytes, order: list[str]) -> Iterator[Callable[[], Decoded | Refused]]:
     with tempfile.TemporaryFile() as source:
         source.write(original)
         source.seek(0)
-        return _answer_of(_child([_WORK, *order], source), lambda: None)
+        with _within_limits(_child([_WORK, *order], source)) as answer:
+            yield answer
 
 
 def _child(words: list[str], source: int | BinaryIO | IO[bytes]) -> "subprocess.Popen[bytes]":
@@ -115,15 +138,16 @@ def _child(words: list[str], source: int | BinaryIO | IO[bytes]) -> "subprocess.
 standby = Standby(lambda source: _child([_WAIT], source))
 
 
-def _answer_of(
-    child: "subprocess.Popen[bytes]", hand_over: Callable[[], None]
-) -> Decoded | Refused:
+@contextmanager
+def _within_limits(
+    child: "subprocess.Popen[bytes]",
+) -> Iterator[Callable[[], Decoded | Refused]]:
+    """Give a way to wait for a child's answer; it ends with the context, or for taking long."""
     with child:
         timer = Timer(WALL_SECONDS, child.kill)
         timer.start()
         try:
-            hand_over()
-            return _receive(cast("IO[bytes]", child.stdout))
+            yield lambda: _receive(cast("IO[bytes]", child.stdout))
         finally:
             timer.cancel()
             child.kill()

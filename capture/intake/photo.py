@@ -1,5 +1,8 @@
 """File -> Photo: the untouched bytes, what they really are, and the upright picture."""
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -68,17 +71,58 @@ def checked(path: Path, *, keep_anyway: bool = False) -> Photo:
     return replace(_taken_in(path, keep_anyway=keep_anyway, coarse_px=1), pixels=None)
 
 
+@contextmanager
+def coming(path: Path) -> Iterator[Callable[[], Photo]]:
+    """Give a way to wait, once, for what ``read_photo`` returns or raises: it is being decoded.
+
+    For whoever has other work first, as loading what measures it. Left unasked, the work is ended.
+    """
+    try:
+        original = _read_bytes(path)
+    except BadPhoto as bad:
+        # Said when it is asked for: what was typed wrong is said first.
+        yield partial(_refuse, bad)
+        return
+    kind = recognise(original)
+    with (
+        decoding.decoding(original, kind)
+        if kind.readable
+        else nullcontext(partial(_unreadable, path, kind))
+    ) as answer:
+        yield lambda: _photo_of(path, original, kind, answer())
+
+
+def _refuse(bad: BadPhoto) -> Photo:
+    raise bad
+
+
 def _taken_in(path: Path, *, keep_anyway: bool, coarse_px: int) -> Photo:
     original = _read_bytes(path)
     kind = recognise(original)
-    if not kind.readable:
-        outcome: decoding.Decoded | decoding.Refused = decoding.Refused(
-            f"is a {kind.name}, whatever its name says"
-            if path.suffix.lower() != f".{kind.suffix}"
-            else f"is a {kind.name}"
-        )
-    else:
-        outcome = decoding.decode(original, kind, coarse_px=coarse_px)
+    outcome = (
+        decoding.decode(original, kind, coarse_px=coarse_px)
+        if kind.readable
+        else _unreadable(path, kind)
+    )
+    return _photo_of(path, original, kind, outcome, keep_anyway=keep_anyway)
+
+
+def _unreadable(path: Path, kind: Kind) -> decoding.Refused:
+    return decoding.Refused(
+        f"is a {kind.name}, whatever its name says"
+        if path.suffix.lower() != f".{kind.suffix}"
+        else f"is a {kind.name}"
+    )
+
+
+def _photo_of(
+    path: Path,
+    original: bytes,
+    kind: Kind,
+    outcome: decoding.Decoded | decoding.Refused,
+    *,
+    keep_anyway: bool = False,
+) -> Photo:
     if isinstance(outcome, decoding.Decoded):
         return Photo(
             file_name=path.name,
