@@ -4,15 +4,17 @@ The files are given pictures enlarged bicubically, with grain of 2 grey values a
 JPEG at quality 92, in a temporary folder. The peer does the least a program could do with the same
 file in the same run: Pillow decodes it and OpenCV takes the gradient of the whole picture.
 The child that decodes stands ready, as it does for whoever works at the window: it was started
-before. Then the same where it has yet to be started, as on the command line. Wall-clock times;
-beside them the processor's, of this process and of its children once they have ended, which a busy
-machine does not stretch.
+before. The command line is timed as its user has it, from its start to its end, modules loaded and
+the answer printed, against a program that loads the same libraries and does what the peer does.
+Wall-clock times; beside them the processor's, of this process and of its children once they have
+ended, which a busy machine does not stretch.
 """
 
 import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from os import times
 from pathlib import Path
 from statistics import median
@@ -24,18 +26,20 @@ from PIL import Image, ImageOps
 from annotate.coverage import measure
 from annotate.errors import AnnotateError
 from annotate.givens import Givens
+from capture.commands import exits
 from capture.entry import parse_length
 from capture.errors import CaptureError
 from capture.intake.decode import standby
 from capture.intake.photo import read_photo
 from capture.layers import bare_layer, with_rims
+from tests.bench.peer import decode_and_gradient
 from tests.bench.scenes import Scene, scene_groups
 
 PICTURES = 8
 MEGAPIXELS = 12.0
 LARGE_MEGAPIXELS = 50.0
 PEER = "peer: decode and gradient"
-READ, WHOLE = "read", "file to answer"
+PROGRAM, COMMAND = "peer, a program of its own", "command line, start to end"
 _GRAIN = 2.0
 _BETWEEN_S = 1.5  # from one photo to the next: a person takes longer
 
@@ -62,10 +66,8 @@ def print_speed(folder: Path) -> None:
                 time.sleep(_BETWEEN_S)
                 _time_one(scene, file, factor, timed)
             standby.end()
-            alone: dict[str, list[Spent]] = {}
-            _time_one(scene, file, factor, alone)
-            for step in (READ, WHOLE):
-                steps.setdefault(f"{step}, no child ready", []).extend(alone.get(step, []))
+            for timed in ({}, steps):
+                _time_programs(scene, file, factor, timed)
         _print_steps(steps, len(scenes[:PICTURES]))
         _print_memory(scenes[0], Path(place))
 
@@ -86,35 +88,48 @@ def enlarged(picture: Path, place: Path, megapixels: float) -> tuple[Path, float
 
 def _time_one(scene: Scene, file: Path, factor: float, steps: dict[str, list[Spent]]) -> None:
     def timed(step: str, begin: tuple[float, float]) -> None:
-        now = _now()
-        steps.setdefault(step, []).append(Spent(now[0] - begin[0], now[1] - begin[1]))
+        steps.setdefault(step, []).append(_since(begin))
 
     begin = _now()
-    _peer(file)
+    decode_and_gradient(file)
     timed(PEER, begin)
     first = begin = _now()
     photo = read_photo(file)
-    timed(READ, begin)
+    timed("read", begin)
     begin = _now()
-    click = tuple((v + 0.5) * factor - 0.5 for v in scene.click)
     try:
-        layer = with_rims(bare_layer(photo), photo, click=(click[0], click[1])).layer
+        layer = with_rims(bare_layer(photo), photo, click=_click(scene, factor)).layer
         timed("rims found", begin)
         begin = _now()
         measure(layer, Givens(near_diameter=parse_length(f"{scene.known_near_mm:.2f} mm")))
         timed("measured", begin)
-        timed(WHOLE, first)
+        timed("file to answer", first)
     except (AnnotateError, CaptureError):
         timed("refused, from file on", first)
 
 
-def _peer(file: Path) -> None:
-    import cv2  # noqa: PLC0415 - only here
+def _time_programs(scene: Scene, file: Path, factor: float, steps: dict[str, list[Spent]]) -> None:
+    x, y = _click(scene, factor)
+    words = ["capture", "coverage", str(file), f"--click={x},{y}"]
+    words.append(f"--near-diameter={scene.known_near_mm:.2f} mm")
+    for step, of in ((PROGRAM, ["tests.bench.peer", str(file)]), (COMMAND, words)):
+        begin = _now()
+        ended = subprocess.run([sys.executable, "-m", *of], capture_output=True, check=False)
+        spent = _since(begin)
+        if ended.returncode not in {exits.DONE, exits.NOT_READ}:
+            raise SystemExit(ended.stderr.decode())
+        refused = ", refused" if ended.returncode == exits.NOT_READ else ""
+        steps.setdefault(step + refused, []).append(spent)
 
-    with Image.open(file) as picture:
-        pixels = np.asarray(picture)
-    grey = cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
-    cv2.magnitude(cv2.Sobel(grey, cv2.CV_32F, 1, 0), cv2.Sobel(grey, cv2.CV_32F, 0, 1))
+
+def _click(scene: Scene, factor: float) -> tuple[float, float]:
+    x, y = ((v + 0.5) * factor - 0.5 for v in scene.click)
+    return x, y
+
+
+def _since(begin: tuple[float, float]) -> Spent:
+    now = _now()
+    return Spent(now[0] - begin[0], now[1] - begin[1])
 
 
 def _now() -> tuple[float, float]:
@@ -130,16 +145,19 @@ def _now() -> tuple[float, float]:
 def _print_steps(steps: dict[str, list[Spent]], count: int) -> None:
     print(f"one click, {count} pictures of {MEGAPIXELS:.0f} megapixels, warm; medians")
     print(f"{'':32}{'wall':>9}{'x peer':>9}{'processor':>13}{'x peer':>9}")
-    wall = median(s.wall for s in steps[PEER])
-    busy = max(median(s.processor for s in steps[PEER]), 1e-9)
-    last = [f"{step}, no child ready" for step in (READ, WHOLE)]
-    for step in [*(step for step in steps if step not in last), *last]:
-        spent = steps[step]
-        here, cpu = median(s.wall for s in spent), median(s.processor for s in spent)
+    # Programs last, beside their own peer.
+    for step in sorted(steps, key=lambda step: step.startswith((PROGRAM, COMMAND))):
+        spent, program = steps[step], step.startswith((PROGRAM, COMMAND))
+        here, of = _medians(spent), _medians(steps[PROGRAM if program else PEER])
         print(
-            f"{step:32}{here * 1e3:>6.0f} ms{here / wall:>9.1f}{cpu * 1e3:>10.0f} ms"
-            f"{cpu / busy:>9.1f}   {len(spent)} x"
+            f"{step:32}{here.wall * 1e3:>6.0f} ms{here.wall / of.wall:>9.1f}"
+            f"{here.processor * 1e3:>10.0f} ms{here.processor / max(of.processor, 1e-9):>9.1f}"
+            f"   {len(spent)} x"
         )
+
+
+def _medians(spent: Sequence[Spent]) -> Spent:
+    return Spent(median(s.wall for s in spent), median(s.processor for s in spent))
 
 
 def _print_memory(scene: Scene, place: Path) -> None:
