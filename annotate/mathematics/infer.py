@@ -89,6 +89,23 @@ def find_modes(
     ``settled_at`` as of ``descend``; ``period`` (P,) as of ``draw``, none unless given: fits whole
     turns apart are one.
     """
+    q, log_density = find_ends(residuals, starts, priors_on, settled_at, period)
+    if not len(q):
+        return Modes(q, np.empty((0, q.shape[1], q.shape[1])), log_density)
+    slope = slopes(residuals, q)[1]
+    normal = np.swapaxes(slope, 1, 2) @ slope
+    normal = normal + np.diag(np.where(priors_on > 0, 1.0, 1 / loose**2))
+    return Modes(q, np.linalg.inv(normal), log_density)
+
+
+def find_ends(
+    residuals: Residuals,
+    starts: Array,
+    priors_on: Array,
+    settled_at: float = SETTLED,
+    period: Array | None = None,
+) -> tuple[Array, Array]:
+    """Return only where the best fits of ``find_modes`` are (C, P), and their log density (C,)."""
     period = np.zeros(starts.shape[1]) if period is None else period
     q = descend(residuals, starts, priors_on, settled_at)
     log_density = -0.5 * cost_of(residuals(q), q, priors_on)
@@ -100,12 +117,7 @@ def find_modes(
         away = np.abs(wrapped(q[kept] - q[i], period))
         if np.all(away.max(axis=1, initial=0.0) > 0.2):  # noqa: PLR2004 - of a prior's sd
             kept.append(int(i))
-    if not kept:
-        return Modes(q[kept], np.empty((0, q.shape[1], q.shape[1])), log_density[kept])
-    slope = slopes(residuals, q[kept])[1]
-    normal = np.swapaxes(slope, 1, 2) @ slope
-    normal = normal + np.diag(np.where(priors_on > 0, 1.0, 1 / loose**2))
-    return Modes(q[kept], np.linalg.inv(normal), log_density[kept])
+    return q[kept], log_density[kept]
 
 
 def draw(

@@ -96,19 +96,29 @@ def _left_over(s: Sighting, modes: infer.Modes) -> dict[int, float]:
 
 def _settled(s: Sighting) -> tuple[Sighting, infer.Modes]:
     # From here the first weights are taken and the next fits begin: it need not be exact.
-    modes = _fits(s, starts(s), _ROUGHLY)
-    for _ in range(2):
-        s = _weighted(s, modes.q[:1])
-        modes = _fits(s, modes.q)
-    return s, modes
+    ends = _ends(s, starts(s), _ROUGHLY)
+    s = _weighted(s, ends[:1])
+    ends = _ends(s, ends)
+    s = _weighted(s, ends[:1])
+    return s, _fits(s, ends)
 
 
-def _fits(s: Sighting, begin: Array, settled_at: float = SETTLED) -> infer.Modes:
+def _fits(s: Sighting, begin: Array) -> infer.Modes:
     loose = np.ones(len(NAMES))
-    modes = infer.find_modes(residuals_of(s), begin, s.priors_on, loose, settled_at, s.period)
-    if len(modes.q) == 0:
-        raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
+    modes = infer.find_modes(residuals_of(s), begin, s.priors_on, loose, period=s.period)
+    _refuse_none(modes.q)
     return modes
+
+
+def _ends(s: Sighting, begin: Array, settled_at: float = SETTLED) -> Array:
+    q, _ = infer.find_ends(residuals_of(s), begin, s.priors_on, settled_at, s.period)
+    _refuse_none(q)
+    return q
+
+
+def _refuse_none(fits: Array) -> None:
+    if len(fits) == 0:
+        raise CannotMeasure("no pair of holes fits these rims", "mark both rims again")
 
 
 def _without_back(s: Sighting) -> Sighting:
