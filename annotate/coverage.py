@@ -201,7 +201,7 @@ def _clock(ready: sighting.Sighting, state: Array, where: holes.Pose, weight: Ar
 def outline(ready: sighting.Sighting, modes: infer.Modes, which: str) -> Ellipse | None:
     """Return a rim as the best fit shows it in the photo, in pixels; None if it is no ellipse."""
     rim = holes.rim_px(ready.state(modes.q[:1]), ready.camera, which)[0]
-    fitted = fit_ellipse(ready.picture_px(rim))
+    fitted = fit_ellipse(ready.picture_px(rim), all_round=True)
     return None if isinstance(fitted, FitFailed) else fitted.shape
 
 

@@ -162,16 +162,18 @@ def fit_circle(
 
 
 def fit_ellipse(
-    points: Points, sigma: float | None = None, *, robust: bool = False
+    points: Points, sigma: float | None = None, *, robust: bool = False, all_round: bool = False
 ) -> Fitted[Ellipse] | FitFailed:
     """Return the ellipse with the least sum of squared orthogonal distances.
 
-    ``robust`` leaves out points far off the majority's ellipse. Refuses too few points, points on
-    a line or a parabola, and (with ``sigma``) an arc so short for its noise that centre or axes
-    would be known to no better than a fifth of the minor half axis; without sigma the covariance is
-    yours to judge. Source: Gander, Golub and Strebel.
+    ``robust`` leaves out points far off the majority's ellipse. ``all_round``: points without noise
+    all round an outline have one least sum, and it is looked for from one place only. Refuses too
+    few points, points on a line or a parabola, and (with ``sigma``) an arc so short for its noise
+    that centre or axes would be known to no better than a fifth of the minor half axis; without
+    sigma the covariance is yours to judge. Source: Gander, Golub and Strebel.
     """
-    return _fit(points, ELLIPTIC, [ellipse_start, circle_start], sigma, robust=robust)
+    starts = [ellipse_start] if all_round else [ellipse_start, circle_start]
+    return _fit(points, ELLIPTIC, starts, sigma, robust=robust)
 
 
 def fit_circle_like(
