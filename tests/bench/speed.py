@@ -4,8 +4,9 @@ The files are given pictures enlarged bicubically, with grain of 2 grey values a
 JPEG at quality 92, in a temporary folder. The peer does the least a program could do with the same
 file in the same run: Pillow decodes it and OpenCV takes the gradient of the whole picture.
 The child that decodes stands ready, as it does for whoever works at the window: it was started
-before. The command line is timed as its user has it, from its start to its end, modules loaded and
-the answer printed, against a program that loads the same libraries and does what the peer does.
+before; and OpenCV has one thread, as in the program, but as many as it likes for the peer. The
+command line is timed as its user has it, from its start to its end, modules loaded and the answer
+printed, against a program that loads the same libraries and does what the peer does.
 Wall-clock times; beside them the processor's, of this process and of its children once they have
 ended, which a busy machine does not stretch.
 """
@@ -19,6 +20,7 @@ from os import times
 from pathlib import Path
 from statistics import median
 
+import cv2
 import numpy as np
 from msgspec import Struct
 from PIL import Image, ImageOps
@@ -90,9 +92,11 @@ def _time_one(scene: Scene, file: Path, factor: float, steps: dict[str, list[Spe
     def timed(step: str, begin: tuple[float, float]) -> None:
         steps.setdefault(step, []).append(_since(begin))
 
+    threads = cv2.getNumThreads()
     begin = _now()
     decode_and_gradient(file)
     timed(PEER, begin)
+    cv2.setNumThreads(1)
     first = begin = _now()
     photo = read_photo(file)
     timed("read", begin)
@@ -106,6 +110,8 @@ def _time_one(scene: Scene, file: Path, factor: float, steps: dict[str, list[Spe
         timed("file to answer", first)
     except (AnnotateError, CaptureError):
         timed("refused, from file on", first)
+    finally:
+        cv2.setNumThreads(threads)
 
 
 def _time_programs(scene: Scene, file: Path, factor: float, steps: dict[str, list[Spent]]) -> None:

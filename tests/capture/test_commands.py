@@ -90,12 +90,13 @@ def test_filing_a_reading_loads_no_picture_code(book: Path) -> None:
     assert done.stdout.splitlines()[-1] == ""
 
 
-@pytest.mark.parametrize(("given", "there"), [({}, "1"), ({"OPENBLAS_NUM_THREADS": "3"}, "3")])
-def test_numpy_works_in_one_thread_unless_told_otherwise(given: dict[str, str], there: str) -> None:
+@pytest.mark.parametrize("library", ["OPENBLAS_NUM_THREADS", "OPENCV_FOR_THREADS_NUM"])
+@pytest.mark.parametrize("told", [None, "3"])
+def test_libraries_work_in_one_thread_unless_told_otherwise(library: str, told: str | None) -> None:
     code = (
         "import os, runpy, sys\nsys.argv = ['benchproof', '--version']\n"
         "try: runpy.run_module('capture', run_name='__main__')\n"
-        "except SystemExit: print(os.environ['OPENBLAS_NUM_THREADS'], 'numpy' in sys.modules)"
+        f"except SystemExit: print(os.environ['{library}'], *{{'numpy', 'cv2'}} & {{*sys.modules}})"
     )
     done = subprocess.run(
         [sys.executable, "-c", code],
@@ -103,9 +104,21 @@ def test_numpy_works_in_one_thread_unless_told_otherwise(given: dict[str, str], 
         capture_output=True,
         text=True,
         check=True,
-        env=given,
+        env={library: told} if told else {},
     )
-    assert done.stdout.splitlines()[-1] == f"{there} False"
+    assert done.stdout.splitlines()[-1] == (told or "1")
+
+
+def test_the_number_of_threads_is_read_as_opencv_is_loaded() -> None:
+    code = "import cv2\nprint(cv2.getNumThreads())"
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={"OPENCV_FOR_THREADS_NUM": "1"},
+    )
+    assert done.stdout.strip() == "1"
 
 
 def test_an_unexpected_failure_is_one_sentence_and_keeps_its_details(
