@@ -109,6 +109,41 @@ def test_a_length_told_too_vaguely_is_not_told(photo: Photo, u: float, told: boo
     assert isinstance(found.pairs[0].distance, Known)
 
 
+@pytest.mark.parametrize(("seen_mm", "told"), [(0.3, True), (0.31, False)])
+def test_a_distance_that_the_photo_shows_too_vaguely_is_not_told(
+    photo: Photo, sure: Face, seen_mm: float, told: bool
+) -> None:
+    real = face.measure_holes
+
+    def vague(*given: Any, **more: Any) -> Any:
+        survey = real(*given, **more)
+        pairs = [structs.replace(one, seen_mm=seen_mm) for one in survey.pairs[1:]]
+        return structs.replace(survey, pairs=(*survey.pairs[:1], *pairs))
+
+    with mock.patch.object(face, "measure_holes", vague):
+        found = measured(photo)
+    assert [isinstance(one.distance, Known) for one in found.pairs] == [True, told, told]
+    assert found.holes == sure.holes  # a diameter is told on its own grounds
+    if not told:
+        last = found.pairs[2].distance
+        assert isinstance(last, Unknown)
+        assert "0.3 mm either way only" in last.reason
+        assert "larger target" in last.reason
+
+
+def test_of_a_target_typed_coarsely_a_distance_is_told_with_the_interval_that_follows(
+    photo: Photo, sure: Face
+) -> None:
+    board = find_chessboard(photo, 7, 5, Quantity(5.0, "mm", 0.03))
+    coarse = measure_face(photo, bare_layer(photo), board, CLICKS)
+    for one, before in zip(coarse.pairs, sure.pairs, strict=True):
+        assert isinstance(one.distance, Known)
+        assert isinstance(before.distance, Known)
+        # 0.6 % of it and nothing else, for the photo is the same.
+        known = one.distance.quantity
+        assert known.u == pytest.approx(0.006 * known.value, rel=0.1)
+
+
 def test_of_a_face_said_to_be_plain_every_hole_has_its_diameter(photo: Photo, sure: Face) -> None:
     with one_shows_in_part(1) as told:
         found = measured(photo, plain=True)
