@@ -121,10 +121,7 @@ def find_inner(
     clipped) or the darkest place inside it stands for the opening. ``hint`` as of ``find_rims``.
     """
     factor = reduction(picture)
-    levels = pyramid(reduced(picture, factor))
-    at = reduced_point(click, factor) if click else None
-    rim = reduced_rim(near, factor) if factor > 1 else near
-    return _restored(inside(levels, rim, at, reduced_hint(hint, factor)), factor, click, hint)
+    return _inner(pyramid(reduced(picture, factor)), factor, near, click, hint)
 
 
 def chamfer_above(picture: Picture, near: Rim, hint: WallHint | None = None) -> float | UnsetType:
@@ -134,7 +131,33 @@ def chamfer_above(picture: Picture, near: Rim, hint: WallHint | None = None) -> 
     ``hint`` as of ``find_rims``.
     """
     factor = reduction(picture)
+    return _chamfer(pyramid(reduced(picture, factor)), factor, near, hint)
+
+
+def find_behind(
+    picture: Picture, near: Rim, click: Point | None, hint: WallHint | None = None
+) -> Rims:
+    """Return what ``find_inner`` and ``chamfer_above`` find of a near rim placed by hand.
+
+    The near rim bears the chamfer above it, and the hint that it was found with, where one shows.
+    """
+    factor = reduction(picture)
     levels = pyramid(reduced(picture, factor))
+    chamfer = _chamfer(levels, factor, near, hint)
+    if chamfer is not UNSET:
+        near = replace(near, chamfer=chamfer, wall_hint=UNSET if hint is None else hint)
+    return Rims(near, *_inner(levels, factor, near, click, hint))
+
+
+def _inner(
+    levels: Pyramid, factor: int, near: Rim, click: Point | None, hint: WallHint | None
+) -> Inner:
+    at = reduced_point(click, factor) if click else None
+    rim = reduced_rim(near, factor) if factor > 1 else near
+    return _restored(inside(levels, rim, at, reduced_hint(hint, factor)), factor, click, hint)
+
+
+def _chamfer(levels: Pyramid, factor: int, near: Rim, hint: WallHint | None) -> float | UnsetType:
     frame = frame_through(reduced_rim(near, factor) if factor > 1 else near)
     if frame is None:
         return UNSET

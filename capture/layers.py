@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from msgspec import UNSET
-from msgspec.structs import replace
 
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
@@ -194,17 +193,12 @@ def _found(photo: Photo, click: Point | None, near: Rim | None, hint: WallHint |
     """
     from annotate.edges import (  # noqa: PLC0415 - loads what only this needs
         NotFound,
-        Rims,
-        chamfer_above,
-        find_inner,
+        find_behind,
         find_rims,
     )
 
     if near is not None:
-        chamfer = chamfer_above(_pixels(photo), near, hint)
-        if chamfer is not UNSET:
-            near = replace(near, chamfer=chamfer, wall_hint=UNSET if hint is None else hint)
-        return Rims(near, *find_inner(_pixels(photo), near, click, hint))
+        return find_behind(_pixels(photo), near, click, hint)
     if click is None:
         raise WrongUse("no rim is given and no place to look for one: give a click")
     rims = find_rims(_pixels(photo), click, hint)
