@@ -1,5 +1,6 @@
 """Photo of a flat face with a printed target, and clicks -> hole sizes and centre distances."""
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -34,6 +35,10 @@ _VAGUE_MM, _VAGUE = 0.3, 0.02
 # (ISO 2768-1, medium) could not decide even that one. Of 1475 distances between holes on pictures
 # rendered by ourselves, 197 were shown so; 55 % of them were true to 0.1 mm, of the others 93 %.
 _SEEN_MM = 0.3
+CLEARER = (
+    "lay a larger target between the two holes, take it squarer and nearer, or give the camera's "
+    "profile (--lens)"
+)
 _FEW_TRIALS = 50  # enough to see whether a rim can be measured at all
 
 
@@ -46,11 +51,15 @@ class Hole(Struct, frozen=True):
 
 
 class Apart(Struct, frozen=True):
-    """The distance between the centres of two holes, counted from 0 in click order, in mm."""
+    """The distance between the centres of two holes, counted from 0 in click order, in mm.
+
+    ``vague``: to how much the photo shows it, in words, where that is too little to be told.
+    """
 
     start: int
     end: int
     distance: Result
+    vague: str = ""
 
 
 class Face(Struct, frozen=True):
@@ -178,7 +187,7 @@ def _face(
 
     def pair(a: int, b: int) -> Apart:
         if a in measured and b in measured:
-            return Apart(a, b, _known_distance(apart[measured[a], measured[b]]))
+            return _apart(a, b, apart[measured[a], measured[b]])
         missing = a if a not in measured else b
         return Apart(a, b, Unknown(f"hole {missing}: {reasons[missing]}"))
 
@@ -189,18 +198,16 @@ def _face(
     )
 
 
-def _known_distance(pair: "Pair") -> Result:
-    """Return a distance in mm, unless the photo shows it too vaguely.
+def _apart(start: int, end: int, pair: "Pair") -> Apart:
+    """Return a distance, unless the photo shows it too vaguely.
 
     How well the target's own size is known does not count here: that goes into the interval, and
     another photo could not better it.
     """
     if pair.seen_mm <= _SEEN_MM:
-        return _known(pair.distance)
-    return Unknown(
-        f"this photo shows it to {pair.seen_mm:.1f} mm either way only; lay a larger target "
-        "between the two holes, take it squarer and nearer, or give the camera's profile (--lens)"
-    )
+        return Apart(start, end, _known(pair.distance))
+    vague = f"this photo shows it to {_up(pair.seen_mm)} mm either way only"
+    return Apart(start, end, Unknown(f"{vague}; {CLEARER}"), vague)
 
 
 def _known(length: Quantity) -> Result:
@@ -210,6 +217,11 @@ def _known(length: Quantity) -> Result:
     if half <= max(_VAGUE_MM, _VAGUE * abs(length.value)):
         return Known(length)
     return Unknown(
-        f"it can be told to {half:.1f} mm either way only; take the photo nearer and squarer, "
+        f"it can be told to {_up(half)} mm either way only; take the photo nearer and squarer, "
         "with light from all round"
     )
+
+
+def _up(mm: float) -> str:
+    """Return a half width, rounded up: none that is refused reads like the widest that is told."""
+    return f"{math.ceil(100 * mm) / 100:.2f}"

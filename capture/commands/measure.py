@@ -160,19 +160,24 @@ def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
 
 
 def _lines(face: "Face", noted: tuple[str, ...]) -> list[str]:
-    from capture.words.quantities import result_text  # noqa: PLC0415 - not with --json
+    from capture.faces import CLEARER  # noqa: PLC0415 - not with --json
+    from capture.words.quantities import result_text  # noqa: PLC0415 - the same
 
+    clearer = (f"for a distance shown too vaguely, {CLEARER}",)
+    notes = (*(clearer if any(pair.vague for pair in face.pairs) else ()), *noted)
     return [
         *(f"hole {n}  diameter {result_text(hole.diameter)}" for n, hole in enumerate(face.holes)),
         *(f"{pair.start} to {pair.end}  {_apart_text(face, pair)}" for pair in face.pairs),
-        *(f"note    {words}" for words in noted),
+        *(f"note    {words}" for words in notes),
         "caution: a photo estimate is a screening aid: where it matters, confirm with a gauge",
     ]
 
 
 def _apart_text(face: "Face", pair: "Apart") -> str:
-    """Return a distance as it is printed; why a hole was not measured stands with the hole."""
+    """Return a distance as it is printed; what many would repeat stands with a hole, or below."""
     from capture.words.quantities import result_text  # noqa: PLC0415 - not with --json
 
     missing = [n for n in (pair.start, pair.end) if face.holes[n].outline is None]
-    return f"not known: see hole {missing[0]}" if missing else result_text(pair.distance)
+    if missing:
+        return f"not known: see hole {missing[0]}"
+    return f"not known: {pair.vague}" if pair.vague else result_text(pair.distance)

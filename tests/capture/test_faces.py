@@ -104,15 +104,14 @@ def test_a_length_told_too_vaguely_is_not_told(photo: Photo, u: float, told: boo
     results = [found.holes[1].diameter, found.pairs[2].distance]
     assert [isinstance(one, Known) for one in results] == [told, told]
     if not told:
-        assert all("0.4 mm either way" in one.reason for one in results if isinstance(one, Unknown))
+        reasons = [one.reason for one in results if isinstance(one, Unknown)]
+        assert all("0.40 mm either way" in reason for reason in reasons)
     assert isinstance(found.holes[0].diameter, Known)
     assert isinstance(found.pairs[0].distance, Known)
 
 
-@pytest.mark.parametrize(("seen_mm", "told"), [(0.3, True), (0.31, False)])
-def test_a_distance_that_the_photo_shows_too_vaguely_is_not_told(
-    photo: Photo, sure: Face, seen_mm: float, told: bool
-) -> None:
+@contextmanager
+def all_but_the_first_pair_shown_to(seen_mm: float) -> Iterator[None]:
     real = face.measure_holes
 
     def vague(*given: Any, **more: Any) -> Any:
@@ -121,14 +120,42 @@ def test_a_distance_that_the_photo_shows_too_vaguely_is_not_told(
         return structs.replace(survey, pairs=(*survey.pairs[:1], *pairs))
 
     with mock.patch.object(face, "measure_holes", vague):
+        yield
+
+
+# A refused one is never said to be shown as well as one that is told.
+@pytest.mark.parametrize(
+    ("seen_mm", "told", "said"),
+    [(0.3, True, ""), (0.3001, False, "0.31"), (0.31, False, "0.31"), (1.204, False, "1.21")],
+)
+def test_a_distance_that_the_photo_shows_too_vaguely_is_not_told(
+    photo: Photo, sure: Face, seen_mm: float, told: bool, said: str
+) -> None:
+    with all_but_the_first_pair_shown_to(seen_mm):
         found = measured(photo)
     assert [isinstance(one.distance, Known) for one in found.pairs] == [True, told, told]
     assert found.holes == sure.holes  # a diameter is told on its own grounds
     if not told:
         last = found.pairs[2].distance
         assert isinstance(last, Unknown)
-        assert "0.3 mm either way only" in last.reason
-        assert "larger target" in last.reason
+        assert f"to {said} mm either way only; lay a larger target" in last.reason
+
+
+def test_what_would_show_a_distance_better_is_said_once() -> None:
+    clicks = [word for x, y in CLICKS for word in ("--click", f"{x},{y}")]
+    words = ["measure", PHOTO, "--chessboard", "7x5x5.0 mm", *clicks]
+    with all_but_the_first_pair_shown_to(0.4):
+        done, answered = run(*words), run(*words, "--json").answer()
+    assert done.code == 0
+    lines = done.out.splitlines()
+    assert "0 to 2  not known: this photo shows it to 0.40 mm either way only" in lines
+    assert [line for line in lines if "larger target" in line] == [
+        line for line in lines if line.startswith("note    for a distance shown too vaguely, lay a")
+    ]
+    assert done.out.count("larger target") == 1
+    reasons = [each["distance"].get("reason", "") for each in answered["distances"]]
+    assert ["larger target" in each for each in reasons] == [False, True, True]
+    assert "too vaguely" not in run(*words).out
 
 
 def test_of_a_target_typed_coarsely_a_distance_is_told_with_the_interval_that_follows(
