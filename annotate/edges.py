@@ -17,7 +17,7 @@ from annotate.far_edges.inside import Inner, inside
 from annotate.far_edges.opening import FarState
 from annotate.marks import Point, Rim
 from annotate.near_edges.follow import curve_px
-from annotate.near_edges.one_rim import is_one_rim
+from annotate.near_edges.one_rim import Told, lies_within, told_by_outline
 from annotate.near_edges.rings import Ring
 from annotate.near_edges.stack import drilled_of
 from annotate.near_edges.track import near_ring, stacked_ring
@@ -80,6 +80,26 @@ class NotFound(Struct, frozen=True):
         return f"{self.advice}, or {self.by_hand}" if self.by_hand else self.advice
 
 
+class _Near(Struct, frozen=True):
+    """A near rim. ``one``: whether its outline by itself tells that it is one rim's."""
+
+    rim: Rim
+    one: Told
+    warnings: tuple[str, ...]
+
+
+_NOT_ONE: Final = NotFound(
+    "the outline round the click is not that of one rim",
+    "light the hole so that its rim stands out all round",
+    "place points on it by hand",
+)
+_TOO_FLAT: Final = NotFound(
+    "the rim found is flatter than a round hole looks from 45 degrees off its axis",
+    "look into the hole more squarely",
+    "place points on its rim by hand",
+)
+
+
 def find_rims(picture: Picture, click: Point, hint: WallHint | None = None) -> Rims | NotFound:
     """Return the near rim round a click and what shows behind it, points in picture pixels.
 
@@ -93,13 +113,15 @@ def find_rims(picture: Picture, click: Point, hint: WallHint | None = None) -> R
     found = _near(levels, at, lambda click: stacked_ring(levels, click, known))
     if isinstance(found, NotFound):
         return found
-    near, warnings = found
+    near = found.rim
     inner = inside(levels, near, at, known)
+    if found.one != "is" and not _shows_within(near, inner[0]):
+        return _NOT_ONE
     far, back, state = _restored(inner, factor, click, hint)
     if factor > 1:
         near = restored_rim(near, factor, click)
     near = replace(near, wall_hint=UNSET if hint is None else hint)
-    return Rims(near, far, back, state, (*said(factor), *warnings))
+    return Rims(near, far, back, state, (*said(factor), *found.warnings))
 
 
 def find_near(picture: Picture, click: Point) -> Rim | NotFound:
@@ -109,7 +131,9 @@ def find_near(picture: Picture, click: Point) -> Rim | NotFound:
     found = _near(levels, reduced_point(click, factor), lambda click: near_ring(levels, click))
     if isinstance(found, NotFound):
         return found
-    return restored_rim(found[0], factor, click) if factor > 1 else found[0]
+    if found.one != "is":
+        return _NOT_ONE
+    return restored_rim(found.rim, factor, click) if factor > 1 else found.rim
 
 
 def find_inner(
@@ -190,8 +214,8 @@ def _restored(inner: Inner, factor: int, click: Point | None, hint: WallHint | N
 
 def _near(
     levels: Pyramid, click: Point, ring_at: Callable[[Array], Ring | None]
-) -> tuple[Rim, tuple[str, ...]] | NotFound:
-    """Return the rim of the ring that is found at a click, and warnings, or why not."""
+) -> _Near | NotFound:
+    """Return the rim of the ring that is found at a click, or why there is none."""
     height, width = levels.levels[0].shape
     half = 0.5  # a pixel reaches half a pixel beyond its centre
     if not (-half <= click.x_px <= width - half and -half <= click.y_px <= height - half):
@@ -209,20 +233,26 @@ def _near(
             "the picture's border cuts the hole off",
             "take the photo again with the whole hole in it",
         )
-    frame = frame_through(placed)
-    if frame is None or not (ring.borne_out or is_one_rim(levels, frame, placed.array_px())):
-        return NotFound(
-            "the outline round the click is not that of one rim",
-            "light the hole so that its rim stands out all round",
-            "place points on it by hand",
-        )
+    return _judged(levels, ring, placed)
+
+
+def _judged(levels: Pyramid, ring: Ring, rim: Rim) -> _Near | NotFound:
+    """Return the rim found on a ring, or why it can't be one hole's that is looked into."""
+    frame = frame_through(rim)
+    if frame is None:
+        return _NOT_ONE
+    one = "is" if ring.borne_out else told_by_outline(levels, frame, rim.array_px())
+    if one == "is not":
+        return _NOT_ONE
     if _ratio(frame) < _SLANT:
-        return NotFound(
-            "the rim found is flatter than a round hole looks from 45 degrees off its axis",
-            "look into the hole more squarely",
-            "place points on its rim by hand",
-        )
-    return placed, _warnings(ring)
+        return _TOO_FLAT if one == "is" else _NOT_ONE
+    return _Near(rim, one, _warnings(ring))
+
+
+def _shows_within(near: Rim, far: Rim | None) -> bool:
+    """Return whether a far rim was found that lies well inside the near one."""
+    frame = frame_through(near)
+    return far is not None and frame is not None and lies_within(frame, far.array_px())
 
 
 def _ratio(frame: Frame) -> float:

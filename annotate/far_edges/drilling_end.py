@@ -17,6 +17,7 @@ _HARDLY: Final = 0.15  # share of an arc's piece that counts as none
 _AN_EDGE: Final = 0.12  # worth of an arc that is an edge of something
 _DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
 _LIGHT: Final = 0.5  # of the face's light
+_DIM: Final = 0.4  # of the face's light: no lamp behind, and less than what falls in lights up
 _AWAY: Final = 0.85  # cosine of some 30 degrees
 _SEEN_LEAN: Final = 0.03  # near radii that the near hole's far edge must have moved to tell the way
 
@@ -31,10 +32,22 @@ def may_be_dark_end(arc: Arc, front: Circle | None, face: float) -> bool:
     return bool(arc.contrast > 0 and dark and _is_moved_on(arc, front))
 
 
+def may_be_end_in_dark(arc: Arc, front: Circle | None, face: float) -> bool:
+    """Return whether an arc may be such an end, darker than its wall or dimly lit.
+
+    What is lighter inside than outside, and dark outside, has a drilling's wall round it, or a
+    shadow: light that falls in through the near hole reaches a drilling's bottom before its wall.
+    """
+    face_light = light_of(face)
+    dark = light_of(arc.outside) < _DARK * face_light
+    dim = arc.contrast < 0 and dark and light_of(arc.inside) < _DIM * face_light
+    return bool(dim) or may_be_dark_end(arc, front, face)
+
+
 def is_dark_end_among(found: list[Arc], front: Circle | None, face: float) -> bool:
     """Return whether one of the arcs is an edge that may be such an end."""
     edges = (arc for arc in found if arc.worth > _AN_EDGE)
-    return any(may_be_dark_end(arc, front, face) for arc in edges)
+    return any(may_be_end_in_dark(arc, front, face) for arc in edges)
 
 
 def may_be_lit_end(arc: Arc, front: Circle | None, face: float) -> bool:

@@ -12,14 +12,16 @@ from msgspec import Struct
 
 from annotate.far_edges.arcs import Arc
 from annotate.far_edges.back_edge import Backs
-from annotate.far_edges.drilling_end import FAINT, SAME_TONE, may_be_dark_end, rim_round
+from annotate.far_edges.drilling_end import FAINT, SAME_TONE, may_be_end_in_dark, rim_round
 from annotate.far_edges.nested import ON_IT, Circle, circle_of, is_farther_out, off, outside, sharp
 from annotate.pixels.polar import Array, Tilt
 
-_EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the way
+_EDGED: Final = 0.55  # edge strength along an arc that is an edge most of the way
 _MAY_BE_BACK: Final = 0.022  # near radii off what can be the near hole's own edge
 _ALONG_BACK: Final = 0.045  # ... all along an arc too long to run beside such an edge by chance
 _BY_CHANCE: Final = 1.3  # radians of an arc
+_CLEAR_OF_BACK: Final = 0.05  # ... of an arc of that edge's own size, where none was told to be it
+_BACKS_SIZE: Final = 1.05  # near radii: no larger, and an arc's piece tells its size only so well
 _VALUE: Final = 0.12  # of an arc that is an edge
 _VALUE_BEHIND: Final = 0.08  # ... of the only one, with the edge in front of it known
 _PLAIN: Final = 0.3  # ... of one that no second look is needed at
@@ -63,7 +65,7 @@ def far_of(
     if front is None and not _best_is_far(found, rest, click):
         return None
     rim = _best_of(rest, found, (backs, front), tilt, click)
-    return None if rim is None or may_be_dark_end(rim, front, click.face) else rim
+    return None if rim is None or may_be_end_in_dark(rim, front, click.face) else rim
 
 
 def _best_of(
@@ -74,8 +76,12 @@ def _best_of(
     best = max(rest, key=lambda arc: _value(arc, click), default=None)
     if best is None or _value(best, click) < _VALUE:
         # The click's tone is that of one place only. It is not needed if one edge is left.
-        return _alone(rest, found, backs) if front is None else _only(rest, backs, front)
-    rim = rim_round(best, [arc for arc in found if _may_be_faint(arc, own, click)], tilt)
+        if front is None:
+            return _alone(rest, found, backs)
+        return _only(rest or _of_any_tone(found, backs, front, click), backs, front)
+    round_it = [arc for arc in rest if arc.worth > _HALF * best.worth]
+    round_it += [arc for arc in found if _may_be_faint(arc, own, click)]
+    rim = rim_round(best, round_it, tilt)
     if front is not None and backs.told:
         return _outermost(rim, [arc for arc in rest if _may_be_round(rim, arc, backs, front)])
     least = _NEARLY_AS_GOOD * _value(best, click)
@@ -111,6 +117,10 @@ def _best_is_far(found: list[Arc], rest: list[Arc], click: Click) -> bool:
 
 def _may_be(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
     """Return whether an arc is edge enough, holds the click, and is no back edge."""
+    return _has_tone(arc, click) and _may_be_of_any_tone(arc, backs, front, click)
+
+
+def _may_be_of_any_tone(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
     known = front is not None and backs.told
     if not _clicked_into(arc, click) or not _is_edge(arc):
         return False
@@ -121,6 +131,8 @@ def _may_be(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
     if backs.told and backs.outside(arc) > _HALF:
         return False
     if front is None:
+        if arc.radius < _BACKS_SIZE:
+            return backs.off(arc) > _CLEAR_OF_BACK
         by_chance = backs.told or arc.sweep < _BY_CHANCE
         return backs.off(arc) > (_MAY_BE_BACK if by_chance else _ALONG_BACK)
     return outside(arc, front) < _HALF and off(arc, front) > ON_IT + backs.slack
@@ -148,12 +160,23 @@ def _is_edge(arc: Arc) -> bool:
 
 
 def _clicked_into(arc: Arc, click: Click) -> bool:
-    """Return whether an arc holds the click and is not lit from behind round a dark one."""
+    """Return whether an arc holds the click."""
     reach = _HOLDS if arc.sweep < _LONG else 1.0
-    if np.hypot(click.at[0] - arc.x, click.at[1] - arc.y) > reach * arc.radius:
-        return False
+    return bool(np.hypot(click.at[0] - arc.x, click.at[1] - arc.y) <= reach * arc.radius)
+
+
+def _has_tone(arc: Arc, click: Click) -> bool:
+    """Return whether an arc is not lit from behind round a dark click."""
     # What is lighter inside than outside is an opening with light behind it: all of it is light.
     return arc.contrast > -FAINT or click.level > arc.outside - SAME_TONE
+
+
+def _of_any_tone(found: list[Arc], backs: Backs, front: Circle, click: Click) -> list[Arc]:
+    """Return what may be the rim of a drilling whose wall is lit at the rim and dark farther in."""
+    if not backs.told:
+        return []
+    rest = [arc for arc in found if _may_be_of_any_tone(arc, backs, front, click)]
+    return sharp(rest, found)
 
 
 def _only(rest: list[Arc], backs: Backs, front: Circle) -> Arc | None:

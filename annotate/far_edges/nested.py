@@ -12,7 +12,7 @@ Circle = tuple[float, float, float]  # x, y, radius in near radii
 
 ON_IT: Final = 0.02  # near radii from a circle within which an arc runs along it
 _HALF: Final = 0.5  # share of an arc's piece that tells where it lies
-_SOFT: Final = 1.5  # times the width of the sharpest edge
+_SOFT: Final = 1.6  # times the width of the sharpest edge
 _SOFTER_PX: Final = 0.7  # of the patch: a sample across an edge
 _NO_WIDTH: Final = 8.0  # grey values across an edge, below which grain gives it any width
 _TELLS: Final = 0.12  # worth of an arc that is an edge of something

@@ -6,7 +6,7 @@ ellipse through it leaves the outline at both corners, or keeps to one arc and h
 rest.
 """
 
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 
@@ -14,6 +14,8 @@ from annotate.near_edges.follow import closed_paths, peaks
 from annotate.near_edges.many import Frames, edge_strength, unrolled
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.polar import Array, Frame, harmonics, robust_fit
+
+Told = Literal["is", "may be", "is not"]
 
 _ANGLES: Final = 180
 _WANTED_PX: Final = 120.0
@@ -26,26 +28,49 @@ _ON_IT: Final = 0.02  # near radii from the rim within which an edge is its own
 _OFF_IT: Final = 0.03
 _LEFT: Final = 0.12  # of the ellipse: what glare or a chip takes is less
 _NO_EDGE: Final = 0.4  # of the ellipse
+_HARDLY: Final = 0.1  # of an ellipse that lacks points: what it may leave, or be without
 _WHOLLY: Final = 0.05  # of a bent rim: what it may leave, or be without
+_WELL_WITHIN: Final = 0.15  # near radii: half as much again as an opening's border leaves one
 _GAP: Final = np.radians(90)  # of an ellipse without points on it
 _TWO_GAPS: Final = np.radians(60)  # each of two
 
 
-def is_one_rim(levels: Pyramid, frame: Frame, points_px: Array) -> bool:
-    """Return whether an ellipse through points (N, 2) found on an outline is that outline."""
+def told_by_outline(levels: Pyramid, frame: Frame, points_px: Array) -> Told:
+    """Return whether an ellipse through points (N, 2) found on an outline is that of one rim.
+
+    It may be if too much of the outline leaves it, but it has an edge of its own on most of it.
+    """
     unit = frame.to_unit(points_px)
-    phi = np.sort(np.arctan2(unit[:, 1], unit[:, 0]))
-    gaps = np.sort(np.diff(phi, append=phi[0] + 2 * np.pi))
-    if gaps[-1] > _GAP or gaps[-2] > _TWO_GAPS:
-        return False
     left, bare = _left_and_bare(levels, frame, np.zeros(2))
+    if not _lie_all_round(unit):
+        # Points may be missing where the edge is not: it was too near another to be placed well.
+        return "is" if max(left, bare) < _HARDLY else "is not"
     if left < _LEFT and bare < _NO_EDGE:
-        return True
+        return "is"
     around = np.arctan2(unit[:, 1], unit[:, 0])
     radial = np.hypot(unit[:, 0], unit[:, 1]) - 1
     shape = robust_fit(harmonics(around, _BENT), radial, _STRAY, np.ones(len(radial)))
     # Two arcs have no such shape, but bend an ellipse towards one: only the whole of it counts.
-    return max(_left_and_bare(levels, frame, shape[-2:])) < _WHOLLY
+    if max(_left_and_bare(levels, frame, shape[-2:])) < _WHOLLY:
+        return "is"
+    return "may be" if bare < _NO_EDGE else "is not"
+
+
+def lies_within(frame: Frame, points_px: Array) -> bool:
+    """Return whether an edge behind lies so far inside a rim that this is no opening's border.
+
+    Of an opening that two rims leave between them the border is all that shows, and it runs along
+    the ellipse through it. Where an edge shows well inside, what lies round that is no opening.
+    """
+    unit = frame.to_unit(points_px)
+    return bool(np.median(1 - np.hypot(unit[:, 0], unit[:, 1])) > _WELL_WITHIN)
+
+
+def _lie_all_round(unit: Array) -> bool:
+    """Return whether points (N, 2) of the unit frame leave no wide gap round it."""
+    phi = np.sort(np.arctan2(unit[:, 1], unit[:, 0]))
+    gaps = np.sort(np.diff(phi, append=phi[0] + 2 * np.pi))
+    return bool(gaps[-1] <= _GAP and gaps[-2] <= _TWO_GAPS)
 
 
 def _left_and_bare(levels: Pyramid, frame: Frame, bend: Array) -> tuple[float, float]:

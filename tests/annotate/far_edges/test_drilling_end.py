@@ -8,6 +8,7 @@ from annotate.far_edges.arcs import Arc
 from annotate.far_edges.drilling_end import (
     is_dark_end_among,
     may_be_dark_end,
+    may_be_end_in_dark,
     may_be_lit_end,
     rim_round,
 )
@@ -42,6 +43,20 @@ def test_what_lies_deeper_is_moved_from_the_edge_in_front_the_way_that_edge_is_m
 
 def test_a_step_of_few_grey_values_is_no_bright_end() -> None:
     assert not may_be_lit_end(replace(LIT, contrast=-10.0), FRONT, FACE)
+
+
+def test_a_dimly_lit_end_has_next_to_no_light_round_it_wherever_it_lies() -> None:
+    assert may_be_end_in_dark(END, FRONT, FACE)
+    dim = replace(END, inside=60.0, contrast=-30.0)
+    for front in (FRONT, (-0.25, 0.0, 0.97), None):
+        assert may_be_end_in_dark(dim, front, FACE)
+        # IEC 61966-2-1: 150 has .3050 of full light, 45 .0262, 49 .0307, 97 .1196, 99 .1248.
+        assert may_be_end_in_dark(replace(dim, outside=45.0), front, FACE)
+        assert not may_be_end_in_dark(replace(dim, outside=49.0), front, FACE)
+        assert may_be_end_in_dark(replace(dim, inside=97.0), front, FACE)
+        assert not may_be_end_in_dark(replace(dim, inside=99.0), front, FACE)
+    assert not may_be_end_in_dark(replace(dim, contrast=30.0), None, FACE)
+    assert is_dark_end_among([dim], None, FACE)
 
 
 def test_an_end_in_the_dark_among_the_arcs_is_told_if_it_is_an_edge() -> None:

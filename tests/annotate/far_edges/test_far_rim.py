@@ -78,14 +78,44 @@ def test_tone_at_the_click_is_not_needed_where_one_edge_is_left() -> None:
     assert chosen([BACK, FAR, other], 200.0) is None
 
 
+LIT = replace(FAR, contrast=-60.0, inside=155.0, outside=95.0)
+
+
 @pytest.mark.parametrize("backs", [ANY_WALL, TOLD])
 def test_an_opening_lit_from_behind_is_as_light_where_it_was_clicked(backs: Backs) -> None:
-    lit = replace(FAR, contrast=-60.0, inside=155.0, outside=95.0)
-    assert chosen([BACK, lit], 150.0, backs) is lit
-    assert chosen([BACK, lit], 90.0, backs) is lit  # on the drilling's wall, as light as outside
-    assert chosen([BACK, lit], 60.0, backs) is None
+    assert chosen([BACK, LIT], 150.0, backs) is LIT
+    assert chosen([BACK, LIT], 90.0, backs) is LIT  # on the drilling's wall, as light as outside
+    # Beside an edge as dark as the click it is some light on the part behind.
+    dark = replace(FAR, x=-0.35, radius=1.1)
+    assert chosen([BACK, LIT, dark], 14.0, backs) is dark
     # A step as faint as that says nothing of light.
-    assert chosen([BACK, replace(lit, inside=109.0, contrast=-14.0)], 60.0, backs) is not None
+    assert chosen([BACK, replace(LIT, inside=109.0, contrast=-14.0)], 60.0, backs) is not None
+
+
+def test_the_only_edge_may_have_a_lit_wall_inside_it_that_is_dark_farther_in() -> None:
+    assert chosen([BACK, LIT], 60.0, TOLD) is LIT
+    assert chosen([BACK, LIT], 60.0) is None  # where the edge in front is not foretold
+    assert chosen([LIT], 60.0, TOLD) is None
+    assert chosen([BACK, LIT, replace(LIT, x=-0.6, y=0.1)], 60.0, TOLD) is None
+    assert chosen([BACK, replace(LIT, width=6.0)], 60.0, TOLD) is None
+
+
+def test_an_edge_of_its_own_size_beside_where_its_end_may_be_is_no_far_rim() -> None:
+    beside = replace(FAR, x=0.15, y=0.0, radius=1.04, start=np.pi - 0.5, sweep=1.0)
+    assert 0.022 < TOLD.off(beside) < 0.05
+    assert chosen([beside], backs=TOLD) is None
+    larger = replace(beside, x=0.17, radius=1.06)
+    assert 0.022 < TOLD.off(larger) < 0.05
+    assert chosen([larger], backs=TOLD) is larger
+    farther = replace(beside, x=0.1)
+    assert 0.05 < TOLD.off(farther) < 0.1
+    assert chosen([farther], backs=TOLD) is farther
+
+
+def test_a_dim_bottom_in_the_dark_is_no_far_rim() -> None:
+    bottom = replace(FAR, contrast=-30.0, inside=60.0, outside=30.0)
+    for backs in (ANY_WALL, TOLD):
+        assert chosen([BACK, bottom], 60.0, backs) is None
 
 
 def test_nor_where_one_edge_is_all_that_shows_clear_of_any_back_edge() -> None:
@@ -128,6 +158,16 @@ def test_rim_of_a_drilling_lit_from_behind_is_not_its_far_end() -> None:
     assert chosen([end, dark_wall], 252.0) is end
 
 
+def test_nor_is_it_where_its_strong_rim_runs_near_what_may_be_a_back_edge() -> None:
+    rim = Arc(0.14, 0.0, 1.1, np.pi - 0.6, 1.2, 0.6, 0.8, -110.0, 1.0, 180.0, 70.0, 3.0)
+    end = Arc(0.32, 0.0, 0.9, np.pi - 0.7, 1.4, 0.8, 0.9, -70.0, 1.0, 252.0, 182.0, 3.0)
+    assert 0.05 < TOLD.off(rim) < 0.1
+    assert TOLD.off(end) > 0.1
+    assert chosen([end, rim], 252.0, TOLD) is rim
+    # One with half as much edge may be something on the way.
+    assert chosen([end, replace(rim, worth=0.39)], 252.0, TOLD) is end
+
+
 def test_what_no_typed_wall_allows_is_no_back_edge_and_may_be_the_far_rim() -> None:
     # As if it were the end of a thinner wall: only its thickness tells that it is none.
     like_a_back = replace(FAR, x=0.05, y=0.0, radius=0.97, start=np.pi - 1.2, sweep=2.4)
@@ -138,7 +178,7 @@ def test_what_no_typed_wall_allows_is_no_back_edge_and_may_be_the_far_rim() -> N
 
 def test_an_edge_on_the_wall_whichever_way_it_leans_is_no_far_rim() -> None:
     # A chamfer's lower edge: nearly the near rim itself.
-    chamfer = replace(FAR, x=0.0, y=0.0, radius=0.98, start=-np.pi / 2 - 0.3, sweep=0.6)
+    chamfer = replace(FAR, x=0.0, y=0.1, radius=1.08, start=-np.pi / 2 - 0.3, sweep=0.6)
     assert chosen([chamfer], backs=TOLD) is chamfer
     thick = backs_of(FRAME, WallHint(1.2, 0.01, 3440.0), (400, 600))
     assert chosen([chamfer], backs=thick) is None

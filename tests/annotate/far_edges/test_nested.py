@@ -76,8 +76,8 @@ def test_half_of_a_piece_decides(share: float, more: bool) -> None:
 
 def test_edges_much_softer_than_the_sharpest_are_left_out() -> None:
     edge = structs.replace(arc(0.0, 1.0), width=2.0)
-    # One and a half times 2, and a sample of 0.7 beside.
-    some = [structs.replace(edge, width=width) for width in (1.0, 3.65, 3.75, 9.0)]
+    # 1.6 times 2, and a sample of 0.7 beside.
+    some = [structs.replace(edge, width=width) for width in (1.0, 3.85, 3.95, 9.0)]
     assert sharp(some, [edge, structs.replace(edge, width=5.0)]) == some[:2]
     # The arcs that set the measure need not be among those that are looked through.
     dark = structs.replace(edge, contrast=-8.5, worth=0.13)
@@ -88,7 +88,7 @@ def test_edges_much_softer_than_the_sharpest_are_left_out() -> None:
 @pytest.mark.parametrize("change", [{"worth": 0.11}, {"contrast": 7.5}, {"contrast": -7.5}])
 def test_grain_sets_no_measure_of_sharpness(change: dict[str, float]) -> None:
     grain = structs.replace(arc(0.0, 1.0), **{"width": 0.5, **change})
-    some = [structs.replace(grain, width=width) for width in (1.0, 3.65, 3.75)]
+    some = [structs.replace(grain, width=width) for width in (1.0, 3.85, 3.95)]
     edge = structs.replace(arc(0.0, 1.0), width=2.0)
     assert sharp(some, [grain, edge]) == some[:2]
     # Without any edge to measure by, nothing is too soft.
