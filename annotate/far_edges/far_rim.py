@@ -21,7 +21,9 @@ _MAY_BE_BACK: Final = 0.022  # near radii off what can be the near hole's own ed
 _ALONG_BACK: Final = 0.045  # ... all along an arc too long to run beside such an edge by chance
 _BY_CHANCE: Final = 1.3  # radians of an arc
 _CLEAR_OF_BACK: Final = 0.05  # ... of an arc of that edge's own size, where none was told to be it
+_JUST_THERE: Final = 0.01
 _BACKS_SIZE: Final = 1.05  # near radii: no larger, and an arc's piece tells its size only so well
+_BACKS_LEAST: Final = 0.85
 _VALUE: Final = 0.12  # of an arc that is an edge
 _VALUE_BEHIND: Final = 0.08  # ... of the only one, with the edge in front of it known
 _PLAIN: Final = 0.3  # ... of one that no second look is needed at
@@ -84,10 +86,11 @@ def _best_of(
     rim = rim_round(best, round_it, tilt)
     if front is not None and backs.told:
         return _outermost(rim, [arc for arc in rest if _may_be_round(rim, arc, backs, front)])
-    least = _NEARLY_AS_GOOD * _value(best, click)
+    least = _NEARLY_AS_GOOD * _standing_out(best)
     # Farther in an edge may be a shadow in the far drilling or its other end. One farther out may
-    # be the rim and the best one a shadow, or the other way round: nothing here tells which.
-    if any(_value(arc, click) > least and is_farther_out(arc, rim) for arc in rest):
+    # be the rim and the best one a shadow, or the other way round: nothing here tells which, not
+    # even the click, for it may lie in the shadow.
+    if any(_standing_out(arc) > least and is_farther_out(arc, rim) for arc in rest):
         return None
     return rim
 
@@ -121,20 +124,29 @@ def _may_be(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
 
 
 def _may_be_of_any_tone(arc: Arc, backs: Backs, front: Circle | None, click: Click) -> bool:
-    known = front is not None and backs.told
     if not _clicked_into(arc, click) or not _is_edge(arc):
         return False
+    known = front is not None and backs.told
     if abs(arc.contrast) < FAINT and arc.worth < (_FAINT_BEHIND if known else _FAINT_WORTH):
         return False
     # The part behind is seen through the near hole's own far edge: what lies outside that edge is
     # on the near hole's wall.
     if backs.told and backs.outside(arc) > _HALF:
         return False
+    return _is_no_back(arc, backs, front)
+
+
+def _is_no_back(arc: Arc, backs: Backs, front: Circle | None) -> bool:
+    """Return whether an arc is neither the near hole's own far edge nor on the wall before it."""
+    its_size = arc.radius < _BACKS_SIZE
     if front is None:
-        if arc.radius < _BACKS_SIZE:
-            return backs.off(arc) > _CLEAR_OF_BACK
         by_chance = backs.told or arc.sweep < _BY_CHANCE
-        return backs.off(arc) > (_MAY_BE_BACK if by_chance else _ALONG_BACK)
+        may_be = _MAY_BE_BACK if by_chance else _ALONG_BACK
+        return backs.off(arc) > (_CLEAR_OF_BACK if its_size else may_be)
+    # Just where the edge would be if the hole leaned the other way: what was told to be it may be
+    # the border of a shadow.
+    if backs.told and its_size and arc.radius > _BACKS_LEAST and backs.off(arc) < _JUST_THERE:
+        return False
     return outside(arc, front) < _HALF and off(arc, front) > ON_IT + backs.slack
 
 

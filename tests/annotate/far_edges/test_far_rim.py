@@ -70,6 +70,9 @@ def test_of_two_edges_nearly_as_good_the_inner_one_is_not_guessed_at() -> None:
     assert chosen([FAR, replace(farther_out, worth=0.2)]) is FAR
     farther_in = replace(FAR, radius=1.1, worth=0.45)
     assert chosen([FAR, farther_in]) is FAR
+    # In a shadow the click may have the tone of neither.
+    lit = replace(farther_out, inside=95.0, outside=175.0)
+    assert chosen([FAR, lit]) is None
 
 
 def test_tone_at_the_click_is_not_needed_where_one_edge_is_left() -> None:
@@ -112,6 +115,21 @@ def test_an_edge_of_its_own_size_beside_where_its_end_may_be_is_no_far_rim() -> 
     assert chosen([farther], backs=TOLD) is farther
 
 
+def test_what_runs_where_the_other_lean_foretells_its_end_is_no_far_rim() -> None:
+    told_to_be_it = replace(BACK, x=-0.25, start=-1.2)
+    other_lean = replace(FAR, x=0.25, y=0.0, radius=0.97, start=np.pi - 0.5, sweep=1.0, worth=0.2)
+    assert back_of([told_to_be_it, other_lean], TOLD) is told_to_be_it
+    assert TOLD.off(other_lean) < 0.01
+    assert chosen([told_to_be_it, other_lean], backs=TOLD) is None
+    # Of another size it is no such edge, wherever a short piece of it runs.
+    smaller = replace(other_lean, x=0.1, radius=0.82, start=np.pi - 0.2, sweep=0.4)
+    assert TOLD.off(smaller) < 0.01
+    assert chosen([told_to_be_it, smaller], backs=TOLD) is smaller
+    aside = replace(other_lean, x=0.36)
+    assert TOLD.off(aside) > 0.01
+    assert chosen([told_to_be_it, aside], backs=TOLD) is aside
+
+
 def test_a_dim_bottom_in_the_dark_is_no_far_rim() -> None:
     bottom = replace(FAR, contrast=-30.0, inside=60.0, outside=30.0)
     for backs in (ANY_WALL, TOLD):
@@ -147,7 +165,8 @@ def test_how_sharp_edges_are_is_not_told_by_one_that_hardly_shows() -> None:
 def test_the_arc_with_the_clicks_own_tone_inside_is_preferred() -> None:
     stain = replace(FAR, x=-0.6, y=0.3, inside=60.0, outside=140.0, worth=0.6)
     assert chosen([stain, FAR]) is FAR
-    assert chosen([stain, FAR], 60.0) is stain
+    assert chosen([stain, FAR], 60.0) is None  # farther out, and as plain: it may be in the shadow
+    assert chosen([stain, replace(FAR, worth=0.3)], 60.0) is stain
 
 
 def test_rim_of_a_drilling_lit_from_behind_is_not_its_far_end() -> None:
