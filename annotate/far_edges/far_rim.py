@@ -26,9 +26,13 @@ _BACKS_SIZE: Final = 1.05  # near radii: no larger, and an arc's piece tells its
 _BACKS_LEAST: Final = 0.85
 _VALUE: Final = 0.12  # of an arc that is an edge
 _VALUE_BEHIND: Final = 0.08  # ... of the only one, with the edge in front of it known
+_STEADY: Final = 0.8  # ... of one as weak as that: what is lighter here and darker there is stains
 _PLAIN: Final = 0.3  # ... of one that no second look is needed at
 _FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
 _FAINT_BEHIND: Final = 0.25  # ... with the edge in front of it known
+_DOUBTFUL: Final = 0.025  # near radii that the near rim may be off
+_BELOW_CHAMFER: Final = (0.75, 1.0)  # near radii
+_SAME_MIDDLE: Final = 0.15
 _LENGTH: Final = 0.3  # near radii
 _STRAIGHT: Final = 0.2  # radians: what bends by less is as likely a scratch or a tool's mark
 _HOLDS: Final = 1.03  # radii of an arc within which the click lies
@@ -138,6 +142,8 @@ def _may_be_of_any_tone(arc: Arc, backs: Backs, front: Circle | None, click: Cli
 
 def _is_no_back(arc: Arc, backs: Backs, front: Circle | None) -> bool:
     """Return whether an arc is neither the near hole's own far edge nor on the wall before it."""
+    if _may_be_drilled_edge(arc, backs):
+        return False
     its_size = arc.radius < _BACKS_SIZE
     if front is None:
         by_chance = backs.told or arc.sweep < _BY_CHANCE
@@ -148,6 +154,16 @@ def _is_no_back(arc: Arc, backs: Backs, front: Circle | None) -> bool:
     if backs.told and its_size and arc.radius > _BACKS_LEAST and backs.off(arc) < _JUST_THERE:
         return False
     return outside(arc, front) < _HALF and off(arc, front) > ON_IT + backs.slack
+
+
+def _may_be_drilled_edge(arc: Arc, backs: Backs) -> bool:
+    """Return whether an arc may be the near rim itself, below a chamfer whose top was taken for it.
+
+    So it may be where the near rim is doubtful, and the arc runs round the same middle inside it.
+    """
+    low, high = _BELOW_CHAMFER
+    doubtful, size = backs.slack > _DOUBTFUL, low < arc.radius < high
+    return doubtful and size and bool(np.hypot(arc.x, arc.y) < _SAME_MIDDLE)
 
 
 def _may_be_faint(arc: Arc, own: tuple[Backs, Circle | None], click: Click) -> bool:
@@ -196,7 +212,7 @@ def _only(rest: list[Arc], backs: Backs, front: Circle) -> Arc | None:
     left = [arc for arc in rest if _standing_out(arc) > _VALUE]
     if not left and backs.told:
         # With the edge in front known, less is enough where it is no piece of that.
-        left = [arc for arc in rest if _standing_out(arc) > _VALUE_BEHIND]
+        left = [arc for arc in rest if _standing_out(arc) > _VALUE_BEHIND and arc.steady > _STEADY]
         left = [arc for arc in left if off(arc, front) > _WELL_CLEAR]
     return left[0] if len(left) == 1 else None
 

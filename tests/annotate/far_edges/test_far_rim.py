@@ -130,6 +130,23 @@ def test_what_runs_where_the_other_lean_foretells_its_end_is_no_far_rim() -> Non
     assert chosen([told_to_be_it, aside], backs=TOLD) is aside
 
 
+def test_below_a_chamfer_whose_top_may_be_the_near_rim_its_own_edge_is_no_far_rim() -> None:
+    below = replace(FAR, x=0.0, y=0.1, radius=0.85, start=-1.5, sweep=3.0)
+    doubtful, hardly = replace(ANY_WALL, slack=0.03), replace(ANY_WALL, slack=0.02)
+    assert chosen([below], backs=doubtful) is None
+    assert chosen([below], backs=hardly) is below
+    for other in ({"y": 0.16}, {"radius": 0.74}, {"radius": 1.06, "y": 0.14}):
+        elsewhere = replace(below, **other)
+        assert chosen([elsewhere], backs=doubtful) is elsewhere
+
+
+def test_a_weak_edge_lighter_here_and_darker_there_is_no_far_rim() -> None:
+    weak = replace(FAR, worth=0.14, steady=0.85)
+    assert chosen([BACK, weak], 200.0, TOLD) is weak
+    assert chosen([BACK, replace(weak, steady=0.75)], 200.0, TOLD) is None
+    assert chosen([BACK, replace(weak, worth=0.3, steady=0.75)], 200.0, TOLD) is not None
+
+
 def test_a_dim_bottom_in_the_dark_is_no_far_rim() -> None:
     bottom = replace(FAR, contrast=-30.0, inside=60.0, outside=30.0)
     for backs in (ANY_WALL, TOLD):

@@ -3,9 +3,11 @@
 import numpy as np
 import pytest
 
-from annotate.edges import NotFound, Rims, find_rims
+from annotate import edges
+from annotate.edges import NotFound, Rims, find_near, find_rims
 from annotate.marks import Point
-from annotate.near_edges.one_rim import told_by_outline
+from annotate.near_edges.one_rim import lies_within, told_by_outline
+from annotate.near_edges.track import near_ring
 from annotate.pixels.halvings import pyramid
 from annotate.pixels.polar import frame_of
 from tests.annotate.holes_drawn import Drawn, but
@@ -82,6 +84,45 @@ def test_points_may_lack_where_the_edge_does_not() -> None:
     levels = pyramid(PLAIN.picture())
     for lacking in (np.arange(0.0, 240, 3), np.r_[0.0:100:3, 190:270:3]):
         assert told_by_outline(levels, FRAME, on_it(lacking)) == "is"
+
+
+@pytest.mark.parametrize(("degrees", "told"), [(30, "is"), (80, "may be"), (180, "is not")])
+def test_an_outline_that_leaves_a_rim_on_a_part_of_it_may_be_that_of_one(
+    degrees: int, told: str
+) -> None:
+    fine = np.arange(300) - 149.5
+    x, y = np.meshgrid(fine, fine)
+    bulge = np.where(np.abs(np.degrees(np.arctan2(y, x))) < degrees / 2, 1.1, 1.0)
+    picture = np.where(np.hypot(x, y) < 60 * bulge, 40, 170).astype(np.uint8)
+    turn = np.radians(np.arange(0, 360, 3))
+    points = 149.5 + 60 * np.stack([np.cos(turn), np.sin(turn)], axis=-1)
+    frame = frame_of(149.5, 149.5, (60.0, 60.0), 0.0)
+    assert told_by_outline(pyramid(picture), frame, points) == told
+
+
+def test_what_may_be_one_rim_is_if_a_far_rim_shows_well_inside_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    click = click_in(0.4, 1.0)
+    shown = PLAIN.picture()
+    nothing = but(PLAIN, far=None).picture()
+    assert isinstance(find_rims(shown, click), Rims)
+    monkeypatch.setattr(edges, "told_by_outline", lambda *_: "may be")
+    monkeypatch.setattr(edges, "stacked_ring", lambda *given: near_ring(*given[:2]))
+    found = find_rims(shown, click)
+    assert isinstance(found, Rims)
+    assert found.far is not None
+    for refusal in (find_rims(nothing, click), find_near(shown, click)):
+        assert isinstance(refusal, NotFound)
+        assert refusal.reason == "the outline round the click is not that of one rim"
+
+
+@pytest.mark.parametrize(
+    ("radius", "well"), [(0.8, True), (0.84, True), (0.86, False), (1.1, False)]
+)
+def test_how_far_inside_a_far_rim_must_lie(radius: float, well: bool) -> None:
+    points = FRAME.to_px(FRAME.to_unit(on_it(np.arange(0.0, 120, 3))) * radius)
+    assert lies_within(FRAME, points) is well
 
 
 def bent_picture(bend: float) -> "np.ndarray[tuple[int, int], np.dtype[np.uint8]]":
