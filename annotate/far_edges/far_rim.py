@@ -26,8 +26,8 @@ _BACKS_SIZE: Final = 1.05  # near radii: no larger, and an arc's piece tells its
 _BACKS_LEAST: Final = 0.85
 _VALUE: Final = 0.12  # of an arc that is an edge
 _VALUE_BEHIND: Final = 0.08  # ... of the only one, with the edge in front of it known
-_STEADY: Final = 0.8  # ... of one as weak as that: what is lighter here and darker there is stains
-_PLAIN: Final = 0.3  # ... of one that no second look is needed at
+_STEADY: Final = 0.8  # share of a rim of one tone: stains are lighter here and darker there
+_PLAIN: Final = 0.3  # value of an arc that no second look is needed at
 _FAINT_WORTH: Final = 0.45  # a faint edge must be long and clean instead
 _FAINT_BEHIND: Final = 0.25  # ... with the edge in front of it known
 _DOUBTFUL: Final = 0.025  # near radii that the near rim may be off
@@ -227,13 +227,15 @@ def _alone(rest: list[Arc], found: list[Arc], backs: Backs) -> Arc | None:
 
 
 def _may_be_round(rim: Arc, arc: Arc, backs: Backs, front: Circle) -> bool:
-    """Return whether an arc is clear of the near hole's own edge, and its tones not the reverse.
+    """Return whether an arc is clear of the near hole's own edge, its tones one, and no reverse.
 
     Round a rim that is dark inside none is the other way round: the wall of the far drilling does
     not outshine the part that it is drilled into.
     """
-    clear = off(arc, front) > _CLEAR and backs.off(arc) > _CLEAR
-    return clear and not (rim.contrast > FAINT and arc.contrast < -FAINT)
+    least = _CLEAR_OF_BACK if arc.radius < _BACKS_SIZE else _CLEAR
+    clear = off(arc, front) > _CLEAR and backs.off(arc) > least
+    tones = arc.steady > _STEADY and not (rim.contrast > FAINT and arc.contrast < -FAINT)
+    return clear and tones
 
 
 def _outermost(rim: Arc, rest: list[Arc]) -> Arc | None:

@@ -130,6 +130,17 @@ def test_what_runs_where_the_other_lean_foretells_its_end_is_no_far_rim() -> Non
     assert chosen([told_to_be_it, aside], backs=TOLD) is aside
 
 
+def test_nor_is_it_the_rim_round_another() -> None:
+    told_to_be_it = replace(BACK, x=-0.25, start=-1.2)
+    inner = replace(FAR, x=0.25, y=0.0, radius=0.8, start=np.pi - 0.5, sweep=1.0)
+    beside = replace(inner, x=0.135, radius=1.04, contrast=46.0)
+    assert 0.04 < TOLD.off(beside) < 0.05
+    assert chosen([told_to_be_it, inner, beside], backs=TOLD) is inner
+    larger = replace(beside, x=0.155, radius=1.06)
+    assert 0.04 < TOLD.off(larger) < 0.05
+    assert chosen([told_to_be_it, inner, larger], backs=TOLD) is larger
+
+
 def test_below_a_chamfer_whose_top_may_be_the_near_rim_its_own_edge_is_no_far_rim() -> None:
     below = replace(FAR, x=0.0, y=0.1, radius=0.85, start=-1.5, sweep=3.0)
     doubtful, hardly = replace(ANY_WALL, slack=0.03), replace(ANY_WALL, slack=0.02)
@@ -227,6 +238,8 @@ def test_with_the_edge_in_front_known_the_outermost_edge_is_the_rim() -> None:
     assert chosen([FAR, replace(farther_out, worth=0.22), BACK], backs=TOLD) is None
     assert chosen([FAR, replace(farther_out, worth=0.1), BACK], backs=TOLD) is FAR
     assert chosen([FAR, replace(farther_out, worth=0.16), BACK], backs=TOLD) is None
+    # Lighter inside here and darker there it is no rim.
+    assert chosen([FAR, replace(farther_out, steady=0.75), BACK], backs=TOLD) is FAR
     # Inside it the drilling's wall may be lit, unlike the opening that was clicked.
     lit_wall = replace(farther_out, inside=80.0, outside=140.0, contrast=60.0)
     assert chosen([FAR, lit_wall, BACK], backs=TOLD) is lit_wall
