@@ -8,7 +8,8 @@ from msgspec.structs import replace
 from annotate.far_edges.arcs import Arc, arcs
 from annotate.far_edges.back_edge import backs
 from annotate.far_edges.drilling_end import is_dark_end_among, may_be_lit_end
-from annotate.far_edges.far_rim import Click, far_of, front_of, is_plain
+from annotate.far_edges.far_rim import far_of, front_of, is_plain
+from annotate.far_edges.may_be_rim import Click
 from annotate.far_edges.nested import shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
 from annotate.far_edges.own_edge import back_of, may_be_shadow, piece_of_back

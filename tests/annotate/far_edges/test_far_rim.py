@@ -7,7 +7,8 @@ from msgspec.structs import replace
 from annotate.far_edges.arcs import Arc
 from annotate.far_edges.back_edge import Backs
 from annotate.far_edges.back_edge import backs as backs_of
-from annotate.far_edges.far_rim import Click, far_of, is_plain
+from annotate.far_edges.far_rim import far_of, is_plain
+from annotate.far_edges.may_be_rim import Click
 from annotate.far_edges.own_edge import back_of
 from annotate.pixels.polar import tilt_of
 from annotate.wall_hint import WallHint
