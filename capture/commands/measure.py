@@ -161,16 +161,26 @@ def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
 
 def _lines(face: "Face", noted: tuple[str, ...]) -> list[str]:
     from capture.faces import CLEARER  # noqa: PLC0415 - not with --json
-    from capture.words.quantities import result_text  # noqa: PLC0415 - the same
 
     clearer = (f"for a distance shown too vaguely, {CLEARER}",)
     notes = (*(clearer if any(pair.vague for pair in face.pairs) else ()), *noted)
     return [
-        *(f"hole {n}  diameter {result_text(hole.diameter)}" for n, hole in enumerate(face.holes)),
+        *(f"hole {n}  diameter {_diameter_text(face, n)}" for n in range(len(face.holes))),
         *(f"{pair.start} to {pair.end}  {_apart_text(face, pair)}" for pair in face.pairs),
         *(f"note    {words}" for words in notes),
         "caution: a photo estimate is a screening aid: where it matters, confirm with a gauge",
     ]
+
+
+def _diameter_text(face: "Face", hole: int) -> str:
+    """Return a diameter as it is printed; a reason that several have stands with the first."""
+    from annotate.result import Unknown  # noqa: PLC0415 - not for a mere --help
+    from capture.words.quantities import result_text  # noqa: PLC0415 - not with --json
+
+    told = [each.diameter for each in face.holes]
+    first = told.index(told[hole])
+    again = isinstance(told[hole], Unknown) and first < hole
+    return f"not known: as hole {first}" if again else result_text(told[hole])
 
 
 def _apart_text(face: "Face", pair: "Apart") -> str:

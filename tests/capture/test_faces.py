@@ -231,3 +231,25 @@ def test_why_a_hole_was_not_measured_is_said_once() -> None:
     assert "1 to 2  " in done.out
     told = run("measure", PHOTO, "--chessboard", "7x5x5.0 mm", *clicks, "--json").answer()
     assert "hole 0: no closed rim" in told["distances"][0]["distance"]["reason"]
+
+
+def test_a_reason_that_several_holes_have_is_said_once() -> None:
+    clicks = (CLICKS[0], (100.0, 100.0), (100.0, 130.0))
+    words = [word for x, y in clicks for word in ("--click", f"{x},{y}")]
+    done = run("measure", PHOTO, "--chessboard", "7x5x5.0 mm", *words)
+    lines = done.out.splitlines()
+    assert "not known" not in lines[0]
+    assert "no closed rim" in lines[1]
+    assert lines[2] == "hole 2  diameter not known: as hole 1"
+    told = run("measure", PHOTO, "--chessboard", "7x5x5.0 mm", *words, "--json").answer()
+    first, second = (hole["diameter"]["reason"] for hole in told["holes"][1:])
+    assert first == second
+
+
+def test_a_hole_clicked_twice_has_its_diameter_twice() -> None:
+    x, y = CLICKS[0]
+    words = ["--click", f"{x},{y}"] * 2
+    lines = run("measure", PHOTO, "--chessboard", "7x5x5.0 mm", *words).out.splitlines()
+    for hole in range(2):
+        assert lines[hole].startswith(f"hole {hole}  diameter ")
+        assert "not known" not in lines[hole]
