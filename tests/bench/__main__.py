@@ -17,7 +17,7 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
     "accuracy": (
         "pictures with a known answer", "accuracy.print_accuracy",
         lambda g: ([g.folder], {"each": g.each, "processes": g.processes, "ways": g.ways,
-                                "first": g.first, "count": g.count}),
+                                "first": g.first, "count": g.count, "together": g.together}),
     ),
     "speed": (
         "one click, against decoding the picture", "speed.print_speed",
@@ -120,6 +120,7 @@ def _parser() -> argparse.ArgumentParser:
     accuracy.add_argument("--ways", action="append", help="one way of asking, as its row is named")
     accuracy.add_argument("--first", type=int, default=0, help="skip so many pictures")
     accuracy.add_argument("--count", type=int, help="then ask of so many (default: all)")
+    accuracy.add_argument("--together", action="store_true", help="and one table of all folders")
     made["rims"].add_argument("--walled", action="store_true", help="wall and near diameter typed")
     made["lens"].add_argument("folder", type=Path, help="left01.jpg ... and left_intrinsics.yml")
     made["rings"].add_argument("file", type=Path, help="the data, not ours to ship: see rings.py")

@@ -33,8 +33,12 @@ def print_accuracy(
     ways: Sequence[str] | None = None,
     first: int = 0,
     count: int | None = None,
+    together: bool = False,
 ) -> None:
-    """Print one table for the folder and one for each sub-folder that holds scenes."""
+    """Print one table for the folder and one for each sub-folder that holds scenes.
+
+    ``together``: and one of all pictures, which tells what chance does to a single table's rates.
+    """
     if unknown := set(ways := ways or tool.WAYS) - set(tool.WAYS):
         sys.exit(f"no such way: {', '.join(unknown)}; the ways: {'; '.join(tool.WAYS)}")
     groups = list(scene_groups(folder, first, count))
@@ -42,6 +46,7 @@ def print_accuracy(
         sys.exit(f"no NAME.jpg with its NAME.json in {folder}")
     # Each process has a picture of its own: threads of numpy's inside would only queue.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    everything: dict[tuple[str, str], list[Answer]] = defaultdict(list)
     with multiprocessing.get_context("spawn").Pool(processes) as pool:
         for name, scenes in groups:
             answers: dict[tuple[str, str], list[Answer]] = defaultdict(list)
@@ -52,3 +57,8 @@ def print_accuracy(
                     for quantity, answer in way.answers:
                         answers[way.way, quantity].append(answer)
             print_group(name, {scene.name: scene for scene in scenes}, dict(answers), each=each)
+            for asked_for, given in answers.items():
+                everything[asked_for] += given
+    if together:
+        named = {scene.name: scene for _, scenes in groups for scene in scenes}
+        print_group("all together", named, dict(everything), each=False)
