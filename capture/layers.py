@@ -71,7 +71,7 @@ def with_rims(
 ) -> Placed:
     """Return the layer with its rims: by hand where points are given, else found.
 
-    What is not given is looked for from ``click``, any point inside the hole as seen; the near
+    What is not given is looked for from ``click``, any point where the hole is open; the near
     hole's own back edge is always looked for in the picture. A wall and a near diameter among
     ``givens`` foretell that edge, and the marks bear that they were found so. Raises
     CannotMeasure if a rim cannot be seen, WrongUse if a point lies outside the picture.

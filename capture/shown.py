@@ -22,6 +22,7 @@ SUFFIXES = (".svg", ".png")
 _LONGEST_PX = 1600  # of the photo inside: enough for any screen
 _QUALITY = 85
 _PPI = 144.0
+_MADE_BY, _WORKINGS = "Software", "benchproof: workings of a coverage"  # a keyword of PNG's own
 _PAGE = """#set page(width: auto, height: auto, margin: 0pt)
 #image("workings.svg")
 """
@@ -33,6 +34,20 @@ def refuse_suffix(path: Path) -> None:
     """Raise WrongUse for a file that is no SVG and no PNG by its name."""
     if path.suffix.lower() not in SUFFIXES:
         raise WrongUse(f"{path.name}: a picture is written as .svg or .png")
+
+
+def is_workings(path: Path) -> bool:
+    """Return whether a file is such a picture, by its name an SVG or a PNG: no photo is one."""
+    if path.suffix.lower() == ".svg":
+        with path.open("rb") as file:
+            return file.read(5) == b"<svg "
+    from PIL import Image, UnidentifiedImageError  # noqa: PLC0415 - loads what only this needs
+
+    try:
+        with Image.open(path) as picture:
+            return picture.info.get(_MADE_BY) == _WORKINGS
+    except (UnidentifiedImageError, OSError):
+        return False
 
 
 def write_workings(
@@ -76,14 +91,19 @@ def _inside(pixels: Pixels, box: Box) -> str:
 
 def _png(svg: str) -> bytes:
     import typst  # noqa: PLC0415 - 40 MB that only this needs
+    from PIL import Image  # noqa: PLC0415 - the same
+    from PIL.PngImagePlugin import PngInfo  # noqa: PLC0415 - the same
 
     with TemporaryDirectory() as name:
         folder = Path(name)
         (folder / "workings.svg").write_text(svg, "utf-8")
         (folder / "page.typ").write_text(_PAGE, "utf-8")
-        return bytes(
-            typst.compile(
-                str(folder / "page.typ"), format="png", ppi=_PPI, root=name,
-                ignore_system_fonts=True,
-            )
-        )  # fmt: skip
+        drawn = typst.compile(
+            str(folder / "page.typ"), format="png", ppi=_PPI, root=name, ignore_system_fonts=True
+        )
+    # Says what it is, so that only such a one is written over.
+    said, written = PngInfo(), io.BytesIO()
+    said.add_text(_MADE_BY, _WORKINGS)
+    with Image.open(io.BytesIO(bytes(drawn))) as picture:
+        picture.save(written, "PNG", pnginfo=said, dpi=(_PPI, _PPI))
+    return written.getvalue()

@@ -16,6 +16,7 @@ ANGLES: Final = 240
 _SPAN: Final = (0.5, 1.6)  # radii of the ellipse that are looked at
 _FINEST_PX: Final = 110.0  # radius at which a large ellipse is looked at
 _PER_PX: Final = 1.5  # samples across an edge
+_FEWEST: Final = 8  # samples: of an ellipse that is hardly there too
 _NEAR_BY: Final = 0.008  # radii that an edge is spread by
 
 
@@ -29,7 +30,8 @@ class EdgeField:
         self._centre = np.float32(frame.cx), np.float32(frame.cy)
         self._inverse = np.linalg.inv(frame.matrix).astype(np.float32)
         size = min(frame.radius_px, _FINEST_PX)
-        self._radii = np.linspace(*_SPAN, int((_SPAN[1] - _SPAN[0]) * size * _PER_PX))
+        count = max(_FEWEST, int((_SPAN[1] - _SPAN[0]) * size * _PER_PX))
+        self._radii = np.linspace(*_SPAN, count)
         self.step = float(self._radii[1] - self._radii[0])
         grid = laid(levels, Frames.of([frame]), self._radii[None], ANGLES, size)
         strength = np.abs(edge_strength(grid))[0]

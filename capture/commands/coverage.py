@@ -49,7 +49,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--click", type=pixel_pair, metavar="X,Y", action="append",
-        help="any point inside the hole as seen",
+        help="any point where the hole is open, where one looks through it",
     )  # fmt: skip
     lengths = parser.add_argument_group(
         "lengths", 'typed readings: "8 mm", "5/16 in", "1.8 mm +- 0.05 mm"; without a +- half of '
@@ -158,9 +158,11 @@ def _take_one(given: argparse.Namespace) -> None:
             raise WrongUse(f"one photo takes one --{name.replace('_', '-')}")
         setattr(given, name, there[0] if there else None)
     if given.picture:
-        from capture.shown import refuse_suffix  # noqa: PLC0415 - only with a picture
+        from capture.commands.outputs import refuse_to_lose  # noqa: PLC0415 - only with a picture
+        from capture.shown import is_workings, refuse_suffix  # noqa: PLC0415 - the same
 
         refuse_suffix(given.picture)
+        refuse_to_lose(given.picture, "a picture of workings", is_workings)
 
 
 def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> int:

@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Iterator, Sequence
+from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
 from annotate.beside import Sight
@@ -84,9 +85,14 @@ def _sights(
     givens: "Givens",
 ) -> tuple[list[Sight], tuple[str, ...]]:
     sights, noted = [], []
+    before: dict[bytes, int] = {}
     with working("reading the photos") as now:
         for number, one in enumerate(each, start=1):
             photo = next(photos)
+            same = before.setdefault(sha256(photo.original).digest(), number)
+            if same != number:
+                raise BadPhoto(f"photo {number} ({one.photo.name}) is photo {same} again: a photo "
+                               "counts once, leave one out")  # fmt: skip
             now(f"looking for the rims of photo {number}")
             try:
                 placed = place(one, photo, asked.marker, givens)

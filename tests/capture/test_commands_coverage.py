@@ -342,3 +342,13 @@ def test_of_several_photos_the_one_that_cannot_be_measured_is_named() -> None:
     done = run("coverage", PHOTO, SAMPLES / "bearing-3.jpg", "--click", good, "--click", "20,20")
     assert done.code == 3
     assert "photo 2 (bearing-3.jpg): no closed rim stands out" in done.err
+
+
+@pytest.mark.parametrize("near", ["1,1 2,2 3,3 4,4 5,5", "601,600 602,600 602,601 601,602 600,601"])
+def test_near_points_that_no_hole_has_are_refused_in_a_sentence(near: str) -> None:
+    far = points(HOLE["far_points"])
+    done = run("coverage", SAMPLES / "bearing-1.jpg", "--near-points", near, "--far-points", far,
+               "--near-diameter", "7.05 mm")  # fmt: skip
+    assert (done.code, done.out) == (3, "")
+    assert "no ellipse fits the near rim" in done.err
+    assert "mark it again" in done.err

@@ -144,13 +144,51 @@ def test_the_picture_shows_rims_points_and_what_is_left_over(
 
 @pytest.mark.parametrize(
     ("name", "code", "told"),
-    [("out.pdf", 2, "written as .svg or .png"), ("no/such/out.svg", 8, "No such file")],
+    [("out.pdf", 2, "written as .svg or .png"), ("no/such/out.svg", 2, "make it first")],
 )
 def test_a_picture_that_cant_be_written_is_told(
     pair: tuple[Path, Path], tmp_path: Path, name: str, code: int, told: str
 ) -> None:
     done = run("coverage", pair[0], *marked(HOLE, 1), *KNOWN, "--picture", tmp_path / name)
     assert (done.code, told in done.err) == (code, True)
+
+
+@pytest.mark.parametrize("name", ["workings.svg", "workings.png"])
+def test_a_picture_is_written_over_another_of_its_kind(
+    pair: tuple[Path, Path], tmp_path: Path, name: str
+) -> None:
+    words = ["coverage", pair[0], *marked(HOLE, 1), *KNOWN, "--picture", tmp_path / name]
+    assert run(*words).code == 0
+    assert run(*words).code == 0
+
+
+def test_no_photo_and_nothing_in_a_book_is_written_over(
+    pair: tuple[Path, Path], tmp_path: Path
+) -> None:
+    photo, drawing, book = tmp_path / "hole.png", tmp_path / "block.svg", begun(tmp_path)
+    with Image.open(pair[0]) as picture:
+        picture.save(photo)
+    drawing.write_text("notes of my own, in no <svg>", "utf-8")
+    kept = photo.read_bytes()
+    for target, told in (
+        (photo, "is not a picture of workings: it is not overwritten"),
+        (drawing, "is not a picture of workings: it is not overwritten"),
+        (book / "photos" / "workings.png", "inside the book"),
+    ):
+        done = run("coverage", photo, *marked(HOLE, 1), *KNOWN, "--picture", target)
+        assert (done.code, done.out) == (2, "")
+        assert told in done.err
+    assert photo.read_bytes() == kept
+    assert drawing.read_text("utf-8") == "notes of my own, in no <svg>"
+    assert run("verify", book).code == 0
+
+
+def test_a_photo_counts_once_whatever_its_name(pair: tuple[Path, Path], tmp_path: Path) -> None:
+    again = tmp_path / "again.jpg"
+    again.write_bytes(pair[0].read_bytes())
+    done = run("coverage", pair[0], again, *marked(HOLE, 1), *marked(HOLE, 1), *KNOWN)
+    assert done.code == 3
+    assert "photo 2 (again.jpg) is photo 1 again: a photo counts once, leave one out" in done.err
 
 
 def test_in_a_book_marks_are_measured_together_and_verified_again(
