@@ -16,6 +16,7 @@ from msgspec.structs import replace
 from annotate.far_edges.inside import Inner, inside
 from annotate.far_edges.opening import FarState
 from annotate.marks import Point, Rim
+from annotate.near_edges.border import may_cut
 from annotate.near_edges.follow import curve_px
 from annotate.near_edges.one_rim import Told, lies_within, told_by_outline
 from annotate.near_edges.rings import Ring
@@ -92,6 +93,11 @@ _NOT_ONE: Final = NotFound(
     "the outline round the click is not that of one rim",
     "light the hole so that its rim stands out all round",
     "place points on it by hand",
+)
+_CUT_OFF: Final = NotFound(
+    "the picture's border cuts the hole off or touches it",
+    "take the photo again with the whole hole and some of the face round it",
+    "place points on what is seen of its rims by hand",
 )
 _TOO_FLAT: Final = NotFound(
     "the rim found is flatter than a round hole looks from 45 degrees off its axis",
@@ -228,11 +234,8 @@ def _near(
             "place points on the rim by hand",
         )
     placed = _ring_rim(levels, ring, click)
-    if placed is None:
-        return NotFound(
-            "the picture's border cuts the hole off",
-            "take the photo again with the whole hole in it",
-        )
+    if placed is None or may_cut(levels, ring.frame):
+        return _CUT_OFF
     return _judged(levels, ring, placed)
 
 
