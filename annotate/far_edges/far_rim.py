@@ -16,6 +16,7 @@ from annotate.far_edges.may_be_rim import (
     Click,
     may_be,
     may_be_faint,
+    may_be_near_back,
     may_be_round,
     of_any_tone,
     standing_out,
@@ -28,6 +29,7 @@ _VALUE_BEHIND: Final = 0.08  # value of the only arc, with the edge in front of 
 _PLAIN: Final = 0.3  # value of an arc that no second look is needed at
 _HALF: Final = 0.5  # of an arc's worth
 _NEARLY_AS_GOOD: Final = 0.6  # of the best arc's value
+_AS_PLAIN: Final = 0.75
 _MUCH_BETTER: Final = 2.0
 _TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
 _ENOUGH: Final = 0.5
@@ -72,6 +74,11 @@ def _best_of(
     # even the click, for it may lie in the shadow.
     if any(standing_out(arc) > least and is_farther_out(arc, rim) for arc in rest):
         return None
+    if front is None and may_be_near_back(rim, backs):
+        # Then another as plain would be the far rim.
+        least = _AS_PLAIN * standing_out(rim)
+        if any(arc is not rim and standing_out(arc) > least for arc in rest):
+            return None
     return rim
 
 

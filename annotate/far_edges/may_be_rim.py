@@ -103,6 +103,14 @@ def may_be_round(rim: Arc, arc: Arc, backs: Backs, front: Circle) -> bool:
     return clear and tones
 
 
+def may_be_near_back(arc: Arc, backs: Backs) -> bool:
+    """Return whether an arc has the size of the near hole's own far edge and runs not far off it.
+
+    Where no wall foretells that edge, its place is known so well only.
+    """
+    return _BACKS_LEAST < arc.radius < _BACKS_SIZE and backs.off(arc) < WELL_CLEAR
+
+
 def value(arc: Arc, click: Click) -> float:
     """Return how much speaks for an arc as the rim of the opening that was clicked into."""
     size = abs(arc.contrast)
