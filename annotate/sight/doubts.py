@@ -18,7 +18,10 @@ _UNSETTLED = 0.7  # mean lean over mean size of the lean: 1 if all samples lean 
 _STEEP_DEG = 25.0  # the hole's own wall then hides a fifth of an ordinary hole
 _SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apart
 _TWO_SCALES = 0.09  # a card beside the hole is a little nearer or farther, and leans a little
+_TWO_SIZES = 0.25  # ... and no card or lean makes so much: one is not what lies in the picture
 _DEEP = 2.0  # standard deviations of how deep the near edge may lie
+_NO_CHAMFER = 0.6  # of the wall: a chamfer takes no more than half of it
+_HELD_MM = (25.0, 1000.0)  # from the hole, as a camera is held; common practice, no source
 _CONTRADICTED, _ANOTHER_HOLE = 5.0, 0.15  # sigma, and part of the length itself
 _STRAINED = 1.8  # a rim this much worse than stated is no chance
 _SQUARE_ON_DEG = 3.0  # under it a wall of 2 mm shifts the far hole by a tenth of a millimetre
@@ -112,16 +115,44 @@ def _conflicts(ready: sighting.Sighting, state: Array, weight: Array) -> Iterato
             )
         yield f"the {words} typed does not agree with the picture: check both"
     yield from _deep_edge(ready, state, weight)
+    yield from _held(ready, state, weight)
 
 
 def _deep_edge(ready: sighting.Sighting, state: Array, weight: Array) -> Iterator[str]:
-    """Yield a warning if a typed wall only agrees with a near edge lying unheard of deep."""
-    prior = ready.priors[INDEX["ln_depth"]]
+    """Yield a warning if a typed wall only agrees with a near edge lying unheard of deep.
+
+    Raises CannotMeasure where little of the wall would be left below that edge.
+    """
+    wall, prior = ready.givens.wall, ready.priors[INDEX["ln_depth"]]
     deep = float(np.sum(weight * holes.column(state, "ln_depth")))
-    if ready.givens.wall is not None and deep > prior.mean + _DEEP * prior.deviation:
+    if wall is None or deep <= prior.mean + _DEEP * prior.deviation:
+        return
+    if np.exp(deep) > _NO_CHAMFER * wall.to("mm").value:
+        raise CannotMeasure(
+            "the lengths typed are not those of the holes in the picture: they would put the near "
+            f"hole's edge {np.exp(deep):.1f} mm below the face",
+            "check the wall, the near diameter and the bore",
+        )
+    yield (
+        "the wall thickness typed does not agree with the picture, unless the near edge lies "
+        f"{np.exp(deep):.1f} mm below the face: check both"
+    )
+
+
+def _held(ready: sighting.Sighting, state: Array, weight: Array) -> Iterator[str]:
+    """Yield a warning if a typed near diameter puts the camera where none is held."""
+    # Where the focal length is not known the camera's place is a prior, and says nothing.
+    if ready.givens.near_diameter is None or (
+        ready.lens is None and ready.layer.focal_35mm is None
+    ):
+        return
+    away = np.linalg.norm(holes.pose(state, ready.camera).camera_mm, axis=1)
+    away_mm = float(np.exp(np.sum(weight * np.log(away))))
+    low, high = _HELD_MM
+    if not low < away_mm < high:
         yield (
-            "the wall thickness typed does not agree with the picture, unless the near edge lies "
-            f"{np.exp(deep):.1f} mm below the face: check both"
+            f"by the near diameter typed the camera was {away_mm / 10:.1f} cm from the hole: "
+            "check the diameter if it was not"
         )
 
 
@@ -130,7 +161,8 @@ def _two_scales(ready: sighting.Sighting) -> Iterator[str]:
 
     Both lie on one face at about one distance and are foreshortened alike, so the square roots of
     their areas in the picture must be as their sizes. Compared before any model: with the lens
-    unknown, a fit explains even a gross conflict by a camera held absurdly close.
+    unknown, a fit explains even a gross conflict by a camera held absurdly close. Raises
+    CannotMeasure where they differ by more than lying differently can make.
     """
     if ready.marker is None or ready.givens.near_diameter is None:
         return
@@ -140,8 +172,12 @@ def _two_scales(ready: sighting.Sighting) -> Iterator[str]:
     square_px2 = abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
     by_hole = (hole.semi_major * hole.semi_minor) ** 0.5 / hole_mm
     by_marker = square_px2**0.5 / side_mm
-    if abs(log(by_hole / by_marker)) > _TWO_SCALES:
-        yield (
-            f"the near diameter typed and the printed marker give two scales, {by_hole:.3g} and "
-            f"{by_marker:.3g} px per mm: check both lengths"
-        )
+    differ = abs(log(by_hole / by_marker))
+    scales = (
+        f"the near diameter typed and the printed marker give two scales, {by_hole:.3g} and "
+        f"{by_marker:.3g} px per mm"
+    )
+    if differ > _TWO_SIZES:
+        raise CannotMeasure(scales, "check the near diameter and the side of the marker")
+    if differ > _TWO_SCALES:
+        yield f"{scales}: check both lengths"

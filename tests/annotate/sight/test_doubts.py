@@ -154,6 +154,22 @@ def test_a_near_edge_unheard_of_deep_is_laid_to_the_wall_that_was_typed() -> Non
     assert "unless the near edge lies 0.8 mm below the face: check both" in deep(2.1)
     open_wall = exact(LEANING, structs.replace(givens_of(LEANING, far=True), wall=None))[0]
     assert "near edge" not in deep(2.1, open_wall)
+    # 0.08 exp(2.47 + 0.11 s) is 1.1 mm at 2.5, of a wall of 1.8 mm more than can be chamfered.
+    assert deep(2.3) != ""
+    with pytest.raises(CannotMeasure, match="below the face") as refused:
+        deep(2.6)
+    assert refused.value.advice == "check the wall, the near diameter and the bore"
+
+
+def test_a_camera_held_where_none_is_held_is_told() -> None:
+    ready, state = exact(LEANING, givens_of(LEANING, far=True))
+    for times, told in ((0.1, True), (0.5, False), (3.0, False), (30.0, True)):
+        # The same picture of a larger hole is one from as much farther away.
+        moved = having(state, ln_size=float(state[0, INDEX["ln_size"]]) - np.log(times))
+        assert ("by the near diameter typed the camera was" in told_of(ready, moved)) is told
+    blind = exact(LEANING, givens_of(LEANING, far=True))[0]
+    blind = blind._replace(layer=structs.replace(blind.layer, focal_35mm=None))
+    assert "cm from the hole" not in told_of(blind, moved)
 
 
 @pytest.mark.parametrize("inch", [False, True])
@@ -181,6 +197,24 @@ def test_two_scales_are_compared_by_the_areas_in_the_picture(
     assert (words in told_of(ready._replace(marker=mirrored), state)) is conflict
     untyped = ready._replace(givens=structs.replace(givens, near_diameter=None))
     assert "two scales" not in told_of(untyped, state)
+
+
+@pytest.mark.parametrize(("ratio", "refused"), [(0.77, True), (0.79, False), (1.3, True)])
+def test_two_scales_that_nothing_lying_there_can_have_are_refused(
+    ratio: float, refused: bool
+) -> None:
+    full = layer_of(LEANING)
+    corners = 300 + np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]) * 400 * ratio
+    marker = Marker(tuple(map(tuple, corners.tolist())), mm(10), 3)
+    layer = structs.replace(full, marks=(*full.marks, marker))
+    givens = structs.replace(givens_of(LEANING, far=True), near_diameter=mm(8))
+    ready, state = exact(LEANING, givens, layer)
+    ready = ready._replace(near_ellipse=Ellipse(800, 600, 160, 160, 0))
+    if refused:
+        with pytest.raises(CannotMeasure, match="two scales"):
+            told_of(ready, state)
+    else:
+        assert "two scales" in told_of(ready, state)
 
 
 def test_what_nobody_gave_is_told_and_what_was_given_is_not() -> None:
