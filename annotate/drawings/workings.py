@@ -18,6 +18,7 @@ from annotate.drawings.overlay import crop_box, rim_lines
 from annotate.drawings.pen import FAR, NEAR, THIN, Box, Pen
 from annotate.fit import outline_points
 from annotate.marks import Ellipse, FarOutline, Points
+from annotate.sight.ways import ways
 
 Array = npt.NDArray[np.float64]
 _KINDS = ("near", "far", "back")
@@ -25,8 +26,6 @@ _COLOUR = {"near": NEAR, "far": FAR, "back": NEAR}
 _WHISKER = 0.10  # of the near rim's size: how long the longest ordinary whisker gets
 _ENLARGED = (2, 5, 10, 20, 50, 100, 200)
 _STRAY = 2.5  # from here on a point counts less (Huber's limit, as in ``sighting``)
-_APART_DEG = 2.0  # leans nearer to each other are one
-_LEAST_SHARE = 0.01
 _MARGIN = 0.5
 
 
@@ -75,20 +74,21 @@ def misfits(drawn: coverage.Sampled) -> tuple[Misfit, ...]:
 
 
 def branches(drawn: coverage.Sampled) -> tuple[Branch, ...]:
-    """Return the ways to lean that carry odds, likeliest first; a sample is the nearest one's."""
-    ready, modes, samples = drawn
-    leans = _leans(ready.state(modes.q))
-    kept: list[int] = []
-    for i in range(len(leans)):
-        if all(np.linalg.norm(leans[i] - leans[j]) > np.radians(_APART_DEG) for j in kept):
-            kept.append(i)
-    away = np.linalg.norm(_leans(drawn.state)[:, None] - leans[None, kept], axis=2)
-    nearest = np.argmin(away, axis=1)
-    found = [
-        Branch(modes.q[i], float(samples.weight[nearest == n].sum())) for n, i in enumerate(kept)
-    ]
-    some = [branch for branch in found if branch.share >= _LEAST_SHARE]
-    return tuple(sorted(some, key=lambda branch: -branch.share))
+    """Return the ways to lean that count, the best fit's first: the rule is ``sight.ways``'s."""
+    ready, modes = drawn.ready, drawn.modes
+    leans = ways(drawn.state, drawn.samples.weight)
+    if not leans.both:
+        return (Branch(modes.q[0], 1.0),)
+    likelier = leans.is_likelier(ready.state(modes.q))
+    found = [Branch(modes.q[0], leans.odds if likelier[0] else 1 - leans.odds)]
+    other = modes.q[likelier != likelier[0]]
+    if len(other):
+        return (*found, Branch(other[0], 1 - found[0].share))
+    # No best fit of its own, but samples: the middle of them.
+    there = leans.likelier != likelier[0]
+    weight = drawn.samples.weight[there]
+    middle = weight @ drawn.samples.q[there] / weight.sum()
+    return (*found, Branch(np.asarray(middle), 1 - found[0].share))
 
 
 def to_svg(
@@ -132,10 +132,6 @@ def enlarged(drawn: coverage.Sampled) -> int:
     return max((each for each in _ENLARGED if each <= wanted), default=_ENLARGED[0])
 
 
-def _leans(state: Array) -> Array:
-    return np.stack([holes.column(state, "tilt_x"), holes.column(state, "tilt_y")], axis=1)
-
-
 def _lines(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> Iterator[str]:
     seen = ("far", "back") if found.far is not None else ("back",)
     for branch in branches(drawn)[1:]:
@@ -175,16 +171,7 @@ def _legend(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> str:
     strays = sum(int(misfit.strays.sum()) for misfit in misfits(drawn))
     counted = f"; {strays} with a ring lie off and count less" if strays else ""
     lines.append(f"how far each point lies off its rim, {enlarged(drawn)} times enlarged{counted}")
-    ways = branches(drawn)
-    if len(ways) > 1:
-        rest = ", ".join(
-            f"{100 * coverage.covered_of(drawn.ready.state(way.q[None]))[0]:.1f} % covered, odds "
-            f"{100 * way.share:.0f} %"
-            for way in ways
-        )
-        lines.append(f"{len(ways)} camera leans fit (the likeliest drawn, others dotted): {rest}")
-    else:
-        lines.append("only one camera lean fits")
+    lines.append(_leaning(drawn))
     if isinstance(covered, coverage.Known):
         low, high = covered.quantity.interval()
         lines.append(
@@ -192,3 +179,17 @@ def _legend(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> str:
             f"{100 * high:.1f} %)"
         )
     return "".join(pen.words(line, row) for row, line in enumerate(lines, start=1))
+
+
+def _leaning(drawn: coverage.Sampled) -> str:
+    found = branches(drawn)
+    if len(found) > 1:
+        said = "; ".join(
+            f"{100 * coverage.covered_of(drawn.ready.state(way.q[None]))[0]:.1f} % covered, odds "
+            f"{100 * way.share:.0f} %"
+            for way in found
+        )
+        return f"the camera may lean both ways (best fit drawn, other dotted): {said}"
+    if ways(drawn.state, drawn.samples.weight).square:
+        return "seen so squarely that it hardly matters which way the camera leans"
+    return "only one way to lean fits"

@@ -13,15 +13,14 @@ from annotate import holes
 from annotate.errors import CannotMeasure
 from annotate.holes import INDEX, Array
 from annotate.sight import sighting
+from annotate.sight.ways import ways
 
-_UNSETTLED = 0.7  # mean lean over mean size of the lean: 1 if all samples lean one way
 _STEEP_DEG = 25.0  # the hole's own wall then hides a fifth of an ordinary hole
 _SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apart
 _TWO_SCALES = 0.09  # a card beside the hole is a little nearer or farther, and leans a little
 _DEEP = 2.0  # standard deviations of how deep the near edge may lie
 _CONTRADICTED, _ANOTHER_HOLE = 5.0, 0.15  # sigma, and part of the length itself
 _STRAINED = 1.8  # a rim this much worse than stated is no chance
-_SQUARE_ON_DEG = 3.0  # under it a wall of 2 mm shifts the far hole by a tenth of a millimetre
 
 
 def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str, ...]:
@@ -30,11 +29,12 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
     angle = float(np.sum(weight * holes.sight_angle_deg(state)))
     if angle > _STEEP_DEG:
         told.append(f"the camera looks {angle:.0f} degrees off the hole's axis: go squarer")
-    tilt_x, tilt_y = holes.column(state, "tilt_x"), holes.column(state, "tilt_y")
-    mean_tilt = np.hypot(np.sum(weight * tilt_x), np.sum(weight * tilt_y))
-    both_ways = mean_tilt < _UNSETTLED * np.sum(weight * np.hypot(tilt_x, tilt_y))
-    if both_ways and angle > _SQUARE_ON_DEG:
-        told.append("the picture does not settle which way the camera leans; both ways are counted")
+    leans = ways(state, weight)
+    if leans.both:
+        told.append(
+            "the picture does not settle which way the camera leans; both ways are counted, with "
+            f"odds of {100 * leans.odds:.0f} to {100 - 100 * leans.odds:.0f}"
+        )
     arc = _arc_deg(ready, state[:1])
     if arc < _SHORT_ARC_DEG:
         told.append(f"only {arc:.0f} degrees of the far rim are marked: give its diameter")

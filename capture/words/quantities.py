@@ -123,7 +123,8 @@ def budget_lines(result: Coverage) -> Iterator[str]:
         dof = "" if line.dof is None else f", {line.dof:.0f} degrees of freedom"
         yield f"  {line.points:6.2f} points  {line.source}{dof}"
     if isinstance(result.covered, Known):
-        yield f"  {100 * result.covered.quantity.u:6.2f} points  standard uncertainty of covered"
+        points = 100 * result.covered.quantity.u
+        yield f"  {points:6.2f} points  standard uncertainty of covered, the root of their squares"
 
 
 def trials_line(trials: int, reached: float) -> str:

@@ -25,7 +25,7 @@ def drawn(layer: Layer) -> Sampled:
 @pytest.fixture(scope="module")
 def blind() -> Sampled:
     """Without the near hole's back edge both ways to lean fit."""
-    return drawn(layer_of(LEANING))
+    return drawn(layer_of(LEANING, sigma=0.3))
 
 
 @pytest.fixture(scope="module")
@@ -36,8 +36,8 @@ def seeing() -> Sampled:
 def test_both_ways_to_lean_are_shown_with_their_odds(blind: Sampled) -> None:
     found = branches(blind)
     assert len(found) == 2
-    assert found[0].share >= found[1].share > 0.01
-    assert sum(each.share for each in found) == pytest.approx(1, abs=0.02)
+    assert min(each.share for each in found) >= 0.025
+    assert sum(each.share for each in found) == pytest.approx(1)
     first, second = (blind.ready.state(each.q[None])[0, 3:5] for each in found)
     assert float(np.dot(first, second)) < 0  # tilt_x, tilt_y: they lean opposite ways
 
@@ -79,7 +79,7 @@ def test_the_drawing_says_what_it_shows(blind: Sampled, seeing: Sampled) -> None
     svg, box = to_svg(blind, told(blind), picture="data:image/png;base64,AAAA", width=600)
     words = texts(svg)
     assert f"{enlarged(blind)} times enlarged" in words
-    assert "2 camera leans fit (the likeliest drawn, others dotted)" in words
+    assert "the camera may lean both ways (best fit drawn, other dotted)" in words
     assert re.search(r"covered [\d.]+ % \(95 %: [\d.]+ to [\d.]+ %\)", words)
     assert 'href="data:image/png;base64,AAAA"' in svg
     assert f'viewBox="0 0 {box.width} ' in svg
@@ -89,7 +89,7 @@ def test_the_drawing_says_what_it_shows(blind: Sampled, seeing: Sampled) -> None
     dotted = re.compile(r'stroke-dasharray="([\d.]+) ([\d.]+)"')
     short = [sum(float(a) < float(b) for a, b in dotted.findall(each)) for each in (svg, one)]
     assert short == [2, 0]
-    assert "only one camera lean fits" in texts(one)
+    assert "only one way to lean fits" in texts(one)
     assert "<image" not in one
 
 
