@@ -182,9 +182,8 @@ def _say_workings(given: argparse.Namespace, record: Marked) -> None:
         say(f"together with marks on {many} other photo{'' if many == 1 else 's'} of this hole, "
             "what they share counted once")  # fmt: skip
     if record.repeats is not None:
-        say(f"marking  {len(record.repeats_from)} earlier marks made more than once scatter "
-            f"{record.repeats.ratio:.2f} times as far as was taken, "
-            f"{record.repeats.dof:.0f} degrees of freedom")  # fmt: skip
+        for line in wording.repeats_lines(record.repeats, len(record.repeats_from)):
+            say(line)
 
 
 def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None:

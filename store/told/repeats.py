@@ -97,13 +97,15 @@ def repeats_of(spread: Spread) -> Repeats:
     not told.
     """
     several = spread.between_dof > 0
+    # The middles of steps, so that none at all weighs no more than its share.
+    width = _MOST_PEOPLE / _STEPS
+    adds = [((j + 0.5) * width) ** 2 for j in range(_STEPS)] if several else [0.0]
     weights: list[tuple[float, float, float]] = []
     for i in range(_STEPS + 1):
         away = _WIDEST * (2 * i / _STEPS - 1)
         own = exp(2 * _LN_OWN * away)  # a variance, as all below
         ln = -(away**2) / 2 - _misfit(spread.within, own, spread.within_dof)
-        for j in range(_STEPS + 1) if several else (0,):
-            added = (_MOST_PEOPLE * j / _STEPS) ** 2
+        for added in adds:
             before = (_PEOPLE_DOF + 1) / 2 * log(1 + added / _PEOPLE**2 / _PEOPLE_DOF)
             seen = _misfit(spread.between, own + spread.each * added, spread.between_dof)
             weights.append((ln - before - seen, own, added))

@@ -119,7 +119,7 @@ def test_a_deviation_is_weighted() -> None:
     assert deviation(np.array([0.0, 1.0]), np.array([0.75, 0.25])) == pytest.approx(0.1875**0.5)
 
 
-def adds_up(found: Coverage) -> None:
+def check_sum(found: Coverage) -> None:
     total = 100 * number(found.covered).u
     assert max(line.points for line in found.budget) <= total + 1e-9
     assert hypot(*(line.points for line in found.budget)) == pytest.approx(
@@ -146,7 +146,7 @@ def test_lines_come_to_the_total_however_badly_the_marks_lie(
     layer = scattered(layer_of(scene, sigma=jitter, near=8, far=6, back=back, seed=5))
     for repeats in (None, REPEATS):
         found = measure(layer, givens_of(scene), seed=0, trials=2000, beside=Beside((), repeats))
-        adds_up(found)
+        check_sum(found)
         names = {line.source for line in found.budget}
         assert (repeats is not None) == (MARKING in names) == (PEOPLE in names)
 
@@ -158,7 +158,7 @@ def test_lines_of_a_drawn_opening_come_to_the_total(wide: float, off: float, sig
     for tilt in (1.0, 15.0):
         scene = replace(SCENE, tilt_deg=tilt)
         found = measure(drawn(scene, slot, sigma=sigma), givens_of(scene), seed=0, trials=2000)
-        adds_up(found)
+        check_sum(found)
         assert OUTLINE in {line.source for line in found.budget}
 
 
@@ -167,7 +167,7 @@ def test_lines_of_two_photos_as_one_come_to_the_total() -> None:
     one, two = (layer_of(each, sigma=0.8, near=10, far=7) for each in (SCENE, again))
     for repeats in (None, REPEATS):
         beside = Beside((Sight(two),), repeats)
-        adds_up(measure(one, givens_of(SCENE), seed=0, trials=3000, beside=beside))
+        check_sum(measure(one, givens_of(SCENE), seed=0, trials=3000, beside=beside))
 
 
 def test_an_open_lean_is_a_line_and_a_back_edge_closes_it() -> None:
