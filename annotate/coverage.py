@@ -142,7 +142,7 @@ def told(drawn: Sampled, repeats: Repeats | None = None) -> Coverage:
         return structs.replace(
             unseen.result(ready, state, weight, said.looks),
             near=outline(ready, modes, "near"),
-            warnings=(unseen.CAVEAT, *doubts.assumed(ready)),
+            warnings=(unseen.CAVEAT, *doubts.assumed(ready), *doubts.leaning(state, weight)),
         )
     beside = [(each.source, each.dof) for each in excesses(repeats)]
     # Marking again widens the answer, and says nothing of what this photo leaves open.

@@ -7,7 +7,7 @@ many times enlarged: the factor is written beside. A second way to lean that the
 drawn dotted, with its share of the odds. Draws what ``coverage.sampled`` found, measures nothing.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -98,16 +98,19 @@ def to_svg(
     picture: str = "",
     width: float = 900.0,
     outline: FarOutline | None = None,
+    beside: Sequence[str] = (),
 ) -> tuple[str, Box]:
     """Return the drawing of one photo's workings, and the box of the photo it lies over.
 
     ``picture`` is what stands behind it, as the address of an image of that box ("data:..."),
-    ``width`` how wide it is shown, ``outline`` a far opening that was drawn.
+    ``width`` how wide it is shown, ``outline`` a far opening that was drawn, ``beside`` further
+    rows of words.
     """
     rims = [rim for rim in (found.near, found.far) if rim is not None]
     box = crop_box(drawn.ready.layer, rims[:1], margin=_MARGIN)
     pen = Pen(box, box.width / width)
-    words = 5.5 * 14 * pen.px
+    rows = [*_legend(drawn, found), *beside]
+    words = (1.3 * len(rows) + 0.6) * 14 * pen.px
     parts = []
     if picture:
         size = f'width="{box.width}" height="{box.height}"'
@@ -115,12 +118,13 @@ def to_svg(
     parts += _lines(drawn, found, pen)
     if outline is not None:
         parts.append(pen.line(np.asarray(outline.corners_px), FAR, closed=True))
+    told = "".join(pen.words(row, number) for number, row in enumerate(rows, start=1))
     size = f'width="{width:.0f}" height="{width * (box.height + words) / box.width:.0f}"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} '
         f'viewBox="0 0 {box.width} {box.height + words:.2f}" fill="none" '
         f'stroke-linejoin="round"><rect width="100%" height="100%" fill="#0b0c0d"/>'
-        f"{''.join(parts)}{_legend(drawn, found, pen)}</svg>"
+        f"{''.join(parts)}{told}</svg>"
     ), box
 
 
@@ -165,7 +169,7 @@ def _closed(points: Points) -> Points:
     return np.vstack([points, points[:1]])
 
 
-def _legend(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> str:
+def _legend(drawn: coverage.Sampled, found: coverage.Coverage) -> list[str]:
     covered = found.covered
     lines = ["near rim white, far rim blue (dashed: hidden), near hole's back edge thin and dashed"]
     strays = sum(int(misfit.strays.sum()) for misfit in misfits(drawn))
@@ -178,7 +182,7 @@ def _legend(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> str:
             f"covered {100 * covered.quantity.value:.1f} % (95 %: {100 * low:.1f} to "
             f"{100 * high:.1f} %)"
         )
-    return "".join(pen.words(line, row) for row, line in enumerate(lines, start=1))
+    return lines
 
 
 def _leaning(drawn: coverage.Sampled) -> str:

@@ -142,7 +142,7 @@ def _told(
         uncorrected=fraction(1 - seen / small),
         near=coverage.outline(ready, modes, "near"),
         budget=shares.lines(found, sighting.sources(ready), ready.priors, [(OUTLINE, None)]),
-        warnings=(_AS_DRAWN, *doubts.assumed(ready)),
+        warnings=(_AS_DRAWN, *doubts.assumed(ready), *doubts.leaning(state, weight)),
     )
 
 

@@ -29,12 +29,7 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
     angle = float(np.sum(weight * holes.sight_angle_deg(state)))
     if angle > _STEEP_DEG:
         told.append(f"the camera looks {angle:.0f} degrees off the hole's axis: go squarer")
-    leans = ways(state, weight)
-    if leans.both:
-        told.append(
-            "the picture does not settle which way the camera leans; both ways are counted, with "
-            f"odds of {100 * leans.odds:.0f} to {100 - 100 * leans.odds:.0f}"
-        )
+    told.extend(leaning(state, weight))
     arc = _arc_deg(ready, state[:1])
     if arc < _SHORT_ARC_DEG:
         told.append(f"only {arc:.0f} degrees of the far rim are marked: give its diameter")
@@ -53,6 +48,16 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
     told.extend(_conflicts(ready, state, weight))
     told.extend(_two_scales(ready))
     return tuple(told)
+
+
+def leaning(state: Array, weight: Array) -> Iterator[str]:
+    """Yield a warning if both ways that the camera may lean are counted."""
+    leans = ways(state, weight)
+    if leans.both:
+        yield (
+            "the picture does not settle which way the camera leans; both ways are counted, with "
+            f"odds of {100 * leans.odds:.0f} to {100 - 100 * leans.odds:.0f}"
+        )
 
 
 def assumed(ready: sighting.Sighting) -> list[str]:

@@ -51,6 +51,6 @@ def make_up(scenes: Iterable[Scene]) -> str:
     size = " to ".join(f"{each:g}" for each in dict.fromkeys((sizes[0], sizes[-1])))
     return (
         f"of {len(holes)} pictures of two holes the far rim shows less than {_SHORT_DEG:.0f} "
-        f"degrees on {short} and more than {_LONG_DEG:.0f} on {long}; {marked} have a printed marker; all "
-        f"are of {size} megapixels: of what is not there the table tells nothing"
+        f"degrees on {short} and more than {_LONG_DEG:.0f} on {long}; {marked} have a printed "
+        f"marker; all are of {size} megapixels: of what is not there the table tells nothing"
     )

@@ -79,7 +79,6 @@ def test_photos_of_two_holes_are_told_and_not_averaged(pair: tuple[Path, Path]) 
     ("options", "told"),
     [
         (["--click", "800,600"], "2 photos and 1 --click: give one for each photo"),
-        (["--click", "8,6", "--click", "9,6", "--picture", "out.svg"], "a picture is of one photo"),
         (["--click", "8,6", "--click", "9,6", "--book", "b", "--check", "H1.c"], "--together"),
     ],
 )

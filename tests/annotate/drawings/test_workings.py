@@ -1,15 +1,18 @@
 """The drawing of how a coverage came about: what it shows is what was computed."""
 
 import re
+from dataclasses import replace
 from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
-from msgspec.structs import replace
+from msgspec import structs
 
 from annotate.coverage import Sampled, sampled, told
 from annotate.drawings.workings import branches, enlarged, misfits, to_svg
 from annotate.marks import FarOutline, Layer, Rim
+from annotate.routes.accepted import measure
+from annotate.routes.outlined import without_outline
 from tests.annotate.drilled import Drilled
 from tests.annotate.test_coverage import givens_of, layer_of
 
@@ -42,6 +45,24 @@ def test_both_ways_to_lean_are_shown_with_their_odds(blind: Sampled) -> None:
     assert float(np.dot(first, second)) < 0  # tilt_x, tilt_y: they lean opposite ways
 
 
+@pytest.mark.parametrize("tilt", [1.0, 4.0, 12.0, 20.0])
+def test_words_and_drawing_say_alike_whether_both_ways_count(tilt: float) -> None:
+    said = []
+    for sigma, back in ((0.1, 0), (0.5, 0), (3.0, 0), (0.5, 24)):
+        scene = replace(LEANING, tilt_deg=tilt)
+        layer = layer_of(scene, sigma=sigma, near=10, far=7, back=back)
+        outline = FarOutline(tuple(map(tuple, scene.rim("far", np.linspace(0, 6, 12)).tolist())))
+        near_only = structs.replace(layer, marks=(*layer.marks[:1], *layer.marks[2:]))
+        for marked in (layer, structs.replace(near_only, marks=(*near_only.marks, outline))):
+            found = measure(marked, givens_of(scene), seed=0, trials=1500)
+            seen = sampled(without_outline(marked), givens_of(scene), trials=1500)
+            told_so = any("both ways are counted" in each for each in found.warnings)
+            svg, _ = to_svg(seen, found)
+            assert told_so == (len(branches(seen)) == 2) == ("may lean both ways" in texts(svg))
+            said.append(told_so)
+    assert set(said) == {True, False}
+
+
 def test_a_back_edge_leaves_one_way(seeing: Sampled) -> None:
     (only,) = branches(seeing)
     assert only.share == pytest.approx(1)
@@ -56,10 +77,12 @@ def test_a_point_moved_outwards_lies_off_by_as_much(seeing: Sampled) -> None:
     out = (points[3] - middle) / np.linalg.norm(points[3] - middle)
     points[3] += 6 * out
     moved = tuple(
-        replace(mark, points_px=tuple(map(tuple, points.tolist()))) if mark is near else mark
+        structs.replace(mark, points_px=tuple(map(tuple, points.tolist())))
+        if mark is near
+        else mark
         for mark in layer.marks
     )
-    found = misfits(drawn(replace(layer, marks=moved)))
+    found = misfits(drawn(structs.replace(layer, marks=moved)))
     assert [each.which for each in found] == ["near", "far", "back"]
     (near_off, far_off, _) = found
     # The rim follows it a little: five unknowns of an ellipse, 24 points.
