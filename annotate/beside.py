@@ -18,7 +18,7 @@ class Repeats(Struct, frozen=True):
 
     ``ratio`` is of all marks, whoever placed them; ``own`` of one person's, and ``people`` what
     several people add to that (variances add up). ``people`` is unset where nobody else marked.
-    Before version 0.10 all was one ratio: ``own`` is then unset too.
+    In older entries all was one ratio: ``own`` is then unset too.
     """
 
     ratio: float

@@ -24,7 +24,7 @@ PERSONAL = (
     "near rim", "arc of the far rim", "near hole's back edge",
     "marking again by one person, by this book's repeats",
     "marking by several people, by this book's repeats",
-    "marking, by the repeats of this book",  # before version 0.10
+    "marking, by the repeats of this book",  # in older entries
 )  # fmt: skip
 
 _ROUNDING = 1e-12  # of the values: their difference in binary is known no better

@@ -102,8 +102,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--picture", metavar="OUT", type=Path, help="draw how it came about over the photo: rims, "
-        "points, how far each lies off, both ways the camera may lean; on a refusal what was found; "
-        "of several photos OUT-1, OUT-2 and so on; .svg or .png",
+        "points, how far each lies off, both ways the camera may lean; on a refusal what was "
+        "found; of several photos OUT-1, OUT-2 and so on; .svg or .png",
     )  # fmt: skip
     parser.add_argument(
         "--role", metavar="ROLE", default="close-up", help="what the photo shows (close-up)"

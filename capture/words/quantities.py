@@ -127,7 +127,7 @@ def budget_lines(result: Coverage) -> Iterator[str]:
         yield f"  {line.points:6.2f} points  {line.source}{dof}"
     if isinstance(result.covered, Known):
         points = 100 * result.covered.quantity.u
-        # Lines of a book that was written before version 0.10 may come to more or less.
+        # Lines of an older entry may come to more or less.
         sums = isclose(hypot(*(line.points for line in result.budget)), points, rel_tol=0.01)
         root = ", the root of the sum of their squares" if sums else ""
         yield f"  {points:6.2f} points  standard uncertainty of covered{root}"
