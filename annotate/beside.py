@@ -1,6 +1,6 @@
 """What counts for a coverage beside the marks on its photo: other photos, and repeated marking."""
 
-from msgspec import Struct
+from msgspec import UNSET, Struct, UnsetType
 
 from annotate.marks import Layer
 from annotate.optics.profile import LensProfile
@@ -14,15 +14,33 @@ class Sight(Struct, frozen=True):
 
 
 class Repeats(Struct, frozen=True):
-    """How many times as far as was taken repeated marks lie apart, and its degrees of freedom."""
+    """How far repeated marks lie apart, as multiples of what was taken, with degrees of freedom.
+
+    ``ratio`` is of all marks, whoever placed them; ``own`` of one person's, and ``people`` what
+    several people add to that (variances add up). ``people`` is unset where nobody else marked.
+    In older entries all was one ratio: ``own`` is then unset too.
+    """
 
     ratio: float
     dof: float
+    own: float | UnsetType = UNSET
+    own_dof: float | UnsetType = UNSET
+    people: float | UnsetType = UNSET
+    people_dof: float | UnsetType = UNSET
 
     @property
-    def excess(self) -> float:
-        """Return the spread beyond what was taken, as a part of that."""
-        return float(max(self.ratio**2 - 1, 0.0) ** 0.5)
+    def own_excess(self) -> float:
+        """Return one person's spread beyond what was taken, as a part of that."""
+        own = self.ratio if self.own is UNSET else self.own
+        return float(max(own**2 - 1, 0.0) ** 0.5)
+
+    @property
+    def people_excess(self) -> float:
+        """Return what several people add to that, as far as the two are more than was taken."""
+        if self.own is UNSET or self.people is UNSET:
+            return 0.0
+        both = max(self.own**2 + self.people**2 - 1, 0.0)
+        return float(max(both - self.own_excess**2, 0.0) ** 0.5)
 
 
 class Beside(Struct, frozen=True):

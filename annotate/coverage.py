@@ -20,7 +20,7 @@ from annotate import holes, overlap
 from annotate.beside import Repeats
 from annotate.errors import CannotMeasure
 from annotate.estimates import shares, unseen, weighted
-from annotate.estimates.repeats import line, spread_by
+from annotate.estimates.repeats import excesses, spread_by
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import Array
@@ -61,11 +61,15 @@ def measure(
 
 
 class Sampled(NamedTuple):
-    """One photo's best fits and weighted samples: everything that a coverage is made of."""
+    """One photo's best fits and weighted samples: everything that a coverage is made of.
+
+    ``before`` are the samples (N, P) before each of the causes that they were ``spread`` by.
+    """
 
     ready: sighting.Sighting
     modes: infer.Modes
     samples: infer.Samples
+    before: tuple[Array, ...] = ()
 
     @property
     def state(self) -> Array:
@@ -108,18 +112,20 @@ def sampled(
 
 def spread(drawn: Sampled, repeats: Repeats, seed: int) -> Sampled:
     """Return one photo's samples, spread by what marking again showed beyond what was taken."""
-    ready, modes, samples = drawn
-    q = spread_by(repeats, samples.q, modes, levers(drawn), sighting.sources(ready), seed)
-    return Sampled(ready, modes, samples._replace(q=q))
+    ready, modes, samples, _ = drawn
+    sources = sighting.sources(ready)
+    steps = (samples.q, *spread_by(repeats, samples.q, levers(drawn).carry, sources, seed))
+    return Sampled(ready, modes, samples._replace(q=steps[-1]), steps[:-1])
 
 
 def levers(drawn: Sampled) -> shares.Levers:
-    """Return what each residual and prior of one photo does to covered."""
-    ready, modes, _ = drawn
+    """Return what each residual and prior of one photo does to covered, and marking it again."""
+    ready, _, samples, before = drawn
+    steps = [covered_of(ready.state(q)) for q in (*before, samples.q)]
+    first = before[0] if before else samples.q
     return shares.levers(
-        lambda q: sighting.residuals(ready, q),
-        lambda q: covered_of(ready.state(q)),
-        modes,
+        sighting.residuals_of(ready),
+        shares.Told.of(first, ready.state(first), samples.weight, steps),
         ready.priors_on,
     )
 
@@ -127,26 +133,26 @@ def levers(drawn: Sampled) -> shares.Levers:
 def told(drawn: Sampled, repeats: Repeats | None = None) -> Coverage:
     """Return the coverage that samples of one photo amount to; raises CannotMeasure.
 
-    ``repeats`` are those the samples were spread by, for their line of the budget.
+    ``repeats`` are those the samples were spread by, for their lines of the budget.
     """
-    ready, modes, samples = drawn
+    ready, modes, samples, before = drawn
     state, weight = drawn.state, samples.weight
     said = sighting.unseen(ready.layer)
     if said is not None and not ready.far.points_px:
         return structs.replace(
             unseen.result(ready, state, weight, said.looks),
             near=outline(ready, modes, "near"),
-            warnings=(unseen.CAVEAT, *doubts.assumed(ready)),
+            warnings=(unseen.CAVEAT, *doubts.assumed(ready), *doubts.leaning(state, weight)),
         )
-    sources = sighting.sources(ready)
-    found = levers(drawn)
-    beside = [line(repeats, found, sources)] if repeats and repeats.excess else []
+    beside = [(each.source, each.dof) for each in excesses(repeats)]
+    # Marking again widens the answer, and says nothing of what this photo leaves open.
+    as_marked = ready.state(before[0]) if before else state
     return structs.replace(
         results(ready, state, weight),
         near=outline(ready, modes, "near"),
         far=outline(ready, modes, "far"),
-        budget=shares.lines(found, sources, ready.priors, covered_of(state), weight, beside),
-        warnings=doubts.warnings(ready, state, weight),
+        budget=shares.lines(levers(drawn), sighting.sources(ready), ready.priors, beside),
+        warnings=doubts.warnings(ready, as_marked, weight),
     )
 
 

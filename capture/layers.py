@@ -53,6 +53,14 @@ def hand_rim(which: Literal["near", "far"], points_px: Sequence[PixelPair]) -> R
     return Rim(which=which, points_px=pairs, sigma_px=HAND_SIGMA_PX)
 
 
+class FarUnfound(CannotMeasure):
+    """No far rim was found; ``layer`` bears what was found besides."""
+
+    def __init__(self, layer: Layer, reason: str, advice: str) -> None:
+        super().__init__(reason, advice)
+        self.layer = layer
+
+
 class Placed(NamedTuple):
     """A layer with its rims, and what was noticed while they were looked for."""
 
@@ -93,6 +101,7 @@ def with_rims(
     seed = Point(*click)
     found = _found(photo, seed, near, hint)
     far = far or found.far
+    back = [found.back] if found.back else []
     marks: list[Rim | FarUnseen] = [found.near]
     if far:
         marks.append(far)
@@ -100,16 +109,18 @@ def with_rims(
         known = UNSET if hint is None else hint
         marks.append(FarUnseen(found.far_state, placed="found", seed=seed, wall_hint=known))
     elif found.far_state == "end":
-        raise CannotMeasure(
+        raise FarUnfound(
+            _with(layer, *marks, *back),
             "the edge that shows may be the far drilling's other end, its rim in the dark",
             "light the hole from the camera's side until the rim shows; do not mark that edge",
         )
     else:
-        raise CannotMeasure(
+        raise FarUnfound(
+            _with(layer, *marks, *back),
             "the far rim cannot be seen",
             "light the hole from the side, look squarer, or mark the rim by hand",
         )
-    return Placed(_with(layer, *marks, *([found.back] if found.back else [])), found.warnings)
+    return Placed(_with(layer, *marks, *back), found.warnings)
 
 
 def with_outline(

@@ -2,6 +2,7 @@
 
 import base64
 import io
+from collections.abc import Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -9,10 +10,10 @@ import numpy as np
 import numpy.typing as npt
 
 from annotate import coverage
-from annotate.drawings import workings
+from annotate.drawings import refused, workings
 from annotate.drawings.pen import Box
 from annotate.givens import Givens
-from annotate.marks import Layer
+from annotate.marks import Layer, Point
 from annotate.optics.profile import LensProfile
 from annotate.result import Coverage
 from annotate.routes import outlined
@@ -60,17 +61,42 @@ def write_workings(
     seed: int,
     trials: int,
     lens: LensProfile | None,
+    beside: Sequence[str] = (),
 ) -> None:
     """Write how the coverage of one photo came about; an existing file is written over.
 
-    ``pixels`` are the upright photo's, ``found`` is what was measured. Raises CannotMeasure as
-    measuring does, OSError.
+    ``pixels`` are the upright photo's, ``found`` is what was measured, ``beside`` are further rows
+    of words. Raises CannotMeasure as measuring does, OSError.
     """
     seen = outlined.without_outline(layer)
     drawn = coverage.sampled(seen, givens, seed=seed, trials=trials, lens=lens)
     outline = outlined.outline_of(layer)
     _, box = workings.to_svg(drawn, found)
-    svg, _ = workings.to_svg(drawn, found, picture=_inside(pixels, box), outline=outline)
+    behind = _inside(pixels, box)
+    svg, _ = workings.to_svg(drawn, found, picture=behind, outline=outline, beside=beside)
+    _write(path, svg)
+
+
+def write_refused(
+    path: Path, pixels: Pixels, layer: Layer, reason: str, click: Point | None = None
+) -> None:
+    """Write what was found of a hole that was not measured, and why it was not; raises OSError.
+
+    ``layer`` has what was placed or found by then; an existing file is written over.
+    """
+    _, box = refused.to_svg(layer, reason, click=click)
+    svg, _ = refused.to_svg(layer, reason, click=click, picture=_inside(pixels, box))
+    _write(path, svg)
+
+
+def numbered(path: Path, many: int) -> tuple[Path, ...]:
+    """Return the files of so many pictures: one as it is named, several as "workings-1.png"."""
+    if many == 1:
+        return (path,)
+    return tuple(path.with_stem(f"{path.stem}-{number}") for number in range(1, many + 1))
+
+
+def _write(path: Path, svg: str) -> None:
     if path.suffix.lower() == ".png":
         path.write_bytes(_png(svg))
     else:

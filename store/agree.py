@@ -22,7 +22,9 @@ Which = Literal["", "first", "second"]
 # line of sight and the bore's curve are the photo's and the job's: the same for both people.
 PERSONAL = (
     "near rim", "arc of the far rim", "near hole's back edge",
-    "marking, by the repeats of this book",
+    "marking again by one person, by this book's repeats",
+    "marking by several people, by this book's repeats",
+    "marking, by the repeats of this book",  # in older entries
 )  # fmt: skip
 
 _ROUNDING = 1e-12  # of the values: their difference in binary is known no better

@@ -7,7 +7,7 @@ many times enlarged: the factor is written beside. A second way to lean that the
 drawn dotted, with its share of the odds. Draws what ``coverage.sampled`` found, measures nothing.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -18,6 +18,7 @@ from annotate.drawings.overlay import crop_box, rim_lines
 from annotate.drawings.pen import FAR, NEAR, THIN, Box, Pen
 from annotate.fit import outline_points
 from annotate.marks import Ellipse, FarOutline, Points
+from annotate.sight.ways import ways
 
 Array = npt.NDArray[np.float64]
 _KINDS = ("near", "far", "back")
@@ -25,8 +26,6 @@ _COLOUR = {"near": NEAR, "far": FAR, "back": NEAR}
 _WHISKER = 0.10  # of the near rim's size: how long the longest ordinary whisker gets
 _ENLARGED = (2, 5, 10, 20, 50, 100, 200)
 _STRAY = 2.5  # from here on a point counts less (Huber's limit, as in ``sighting``)
-_APART_DEG = 2.0  # leans nearer to each other are one
-_LEAST_SHARE = 0.01
 _MARGIN = 0.5
 
 
@@ -75,20 +74,21 @@ def misfits(drawn: coverage.Sampled) -> tuple[Misfit, ...]:
 
 
 def branches(drawn: coverage.Sampled) -> tuple[Branch, ...]:
-    """Return the ways to lean that carry odds, likeliest first; a sample is the nearest one's."""
-    ready, modes, samples = drawn
-    leans = _leans(ready.state(modes.q))
-    kept: list[int] = []
-    for i in range(len(leans)):
-        if all(np.linalg.norm(leans[i] - leans[j]) > np.radians(_APART_DEG) for j in kept):
-            kept.append(i)
-    away = np.linalg.norm(_leans(drawn.state)[:, None] - leans[None, kept], axis=2)
-    nearest = np.argmin(away, axis=1)
-    found = [
-        Branch(modes.q[i], float(samples.weight[nearest == n].sum())) for n, i in enumerate(kept)
-    ]
-    some = [branch for branch in found if branch.share >= _LEAST_SHARE]
-    return tuple(sorted(some, key=lambda branch: -branch.share))
+    """Return the ways to lean that count, the best fit's first: the rule is ``sight.ways``'s."""
+    ready, modes = drawn.ready, drawn.modes
+    leans = ways(drawn.state, drawn.samples.weight)
+    if not leans.both:
+        return (Branch(modes.q[0], 1.0),)
+    likelier = leans.is_likelier(ready.state(modes.q))
+    found = [Branch(modes.q[0], leans.odds if likelier[0] else 1 - leans.odds)]
+    other = modes.q[likelier != likelier[0]]
+    if len(other):
+        return (*found, Branch(other[0], 1 - found[0].share))
+    # No best fit of its own, but samples: the middle of them.
+    there = leans.likelier != likelier[0]
+    weight = drawn.samples.weight[there]
+    middle = weight @ drawn.samples.q[there] / weight.sum()
+    return (*found, Branch(np.asarray(middle), 1 - found[0].share))
 
 
 def to_svg(
@@ -98,16 +98,19 @@ def to_svg(
     picture: str = "",
     width: float = 900.0,
     outline: FarOutline | None = None,
+    beside: Sequence[str] = (),
 ) -> tuple[str, Box]:
     """Return the drawing of one photo's workings, and the box of the photo it lies over.
 
     ``picture`` is what stands behind it, as the address of an image of that box ("data:..."),
-    ``width`` how wide it is shown, ``outline`` a far opening that was drawn.
+    ``width`` how wide it is shown, ``outline`` a far opening that was drawn, ``beside`` further
+    rows of words.
     """
     rims = [rim for rim in (found.near, found.far) if rim is not None]
     box = crop_box(drawn.ready.layer, rims[:1], margin=_MARGIN)
     pen = Pen(box, box.width / width)
-    words = 5.5 * 14 * pen.px
+    rows = [*_legend(drawn, found), *beside]
+    words = (1.3 * len(rows) + 0.6) * 14 * pen.px
     parts = []
     if picture:
         size = f'width="{box.width}" height="{box.height}"'
@@ -115,12 +118,13 @@ def to_svg(
     parts += _lines(drawn, found, pen)
     if outline is not None:
         parts.append(pen.line(np.asarray(outline.corners_px), FAR, closed=True))
+    told = "".join(pen.words(row, number) for number, row in enumerate(rows, start=1))
     size = f'width="{width:.0f}" height="{width * (box.height + words) / box.width:.0f}"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} '
         f'viewBox="0 0 {box.width} {box.height + words:.2f}" fill="none" '
         f'stroke-linejoin="round"><rect width="100%" height="100%" fill="#0b0c0d"/>'
-        f"{''.join(parts)}{_legend(drawn, found, pen)}</svg>"
+        f"{''.join(parts)}{told}</svg>"
     ), box
 
 
@@ -130,10 +134,6 @@ def enlarged(drawn: coverage.Sampled) -> int:
     room = _WHISKER * drawn.ready.near_ellipse.semi_major / 3
     wanted = room / max(*ordinary, 0.05, 0.05)
     return max((each for each in _ENLARGED if each <= wanted), default=_ENLARGED[0])
-
-
-def _leans(state: Array) -> Array:
-    return np.stack([holes.column(state, "tilt_x"), holes.column(state, "tilt_y")], axis=1)
 
 
 def _lines(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> Iterator[str]:
@@ -169,26 +169,31 @@ def _closed(points: Points) -> Points:
     return np.vstack([points, points[:1]])
 
 
-def _legend(drawn: coverage.Sampled, found: coverage.Coverage, pen: Pen) -> str:
+def _legend(drawn: coverage.Sampled, found: coverage.Coverage) -> list[str]:
     covered = found.covered
     lines = ["near rim white, far rim blue (dashed: hidden), near hole's back edge thin and dashed"]
     strays = sum(int(misfit.strays.sum()) for misfit in misfits(drawn))
     counted = f"; {strays} with a ring lie off and count less" if strays else ""
     lines.append(f"how far each point lies off its rim, {enlarged(drawn)} times enlarged{counted}")
-    ways = branches(drawn)
-    if len(ways) > 1:
-        rest = ", ".join(
-            f"{100 * coverage.covered_of(drawn.ready.state(way.q[None]))[0]:.1f} % covered, odds "
-            f"{100 * way.share:.0f} %"
-            for way in ways
-        )
-        lines.append(f"{len(ways)} camera leans fit (the likeliest drawn, others dotted): {rest}")
-    else:
-        lines.append("only one camera lean fits")
+    lines.append(_leaning(drawn))
     if isinstance(covered, coverage.Known):
         low, high = covered.quantity.interval()
         lines.append(
             f"covered {100 * covered.quantity.value:.1f} % (95 %: {100 * low:.1f} to "
             f"{100 * high:.1f} %)"
         )
-    return "".join(pen.words(line, row) for row, line in enumerate(lines, start=1))
+    return lines
+
+
+def _leaning(drawn: coverage.Sampled) -> str:
+    found = branches(drawn)
+    if len(found) > 1:
+        said = "; ".join(
+            f"{100 * coverage.covered_of(drawn.ready.state(way.q[None]))[0]:.1f} % covered, odds "
+            f"{100 * way.share:.0f} %"
+            for way in found
+        )
+        return f"the camera may lean both ways (best fit drawn, other dotted): {said}"
+    if ways(drawn.state, drawn.samples.weight).square:
+        return "seen so squarely that it hardly matters which way the camera leans"
+    return "only one way to lean fits"

@@ -26,7 +26,7 @@ from annotate.holes import INDEX, Array
 from annotate.marks import FarOutline, FarUnseen, Layer, Rim
 from annotate.mathematics import polygons
 from annotate.optics.profile import LensProfile
-from annotate.result import BudgetLine, Coverage, Known, Unknown
+from annotate.result import Coverage, Known, Unknown
 from annotate.sight import doubts, sighting
 from annotate.sight.rim_noise import BIAS_PX
 from annotate.size import crosses_itself
@@ -102,7 +102,7 @@ def _is_far(mark: object) -> bool:
 def _told(
     drawn: coverage.Sampled, corners: Array, sigma_px: float, rng: np.random.Generator
 ) -> Coverage:
-    ready, modes, samples = drawn
+    ready, modes, samples, _ = drawn
     state, weight = drawn.state, samples.weight
     x, y = _carried(ready, state, corners)
     sure = _covered(state, x, y)
@@ -122,16 +122,15 @@ def _told(
 
     as_round = coverage.results(ready, round_one, weight)
     scaled = ready.scaled()
+    covered = 1 - shared / small
     found = shares.levers(
-        lambda q: sighting.residuals(ready, q),
-        lambda q: _covered(ready.state(q), *_carried(ready, ready.state(q), corners)),
-        modes,
+        sighting.residuals_of(ready),
+        shares.Told.of(samples.q, state, weight, [sure, covered]),
         ready.priors_on,
     )
-    spread = BudgetLine(OUTLINE, 100 * _deviation(1 - shared / small - sure, weight))
     return structs.replace(
         as_round,
-        covered=fraction(1 - shared / small),
+        covered=fraction(covered),
         open=fraction(shared / small),
         covered_of_near=fraction(1 - shared / near),
         covered_of_far=fraction(1 - shared / far),
@@ -142,10 +141,8 @@ def _told(
         largest_pin=Unknown(_NO_PIN),
         uncorrected=fraction(1 - seen / small),
         near=coverage.outline(ready, modes, "near"),
-        budget=shares.lines(
-            found, sighting.sources(ready), ready.priors, 1 - shared / small, weight, [spread]
-        ),
-        warnings=(_AS_DRAWN, *doubts.assumed(ready)),
+        budget=shares.lines(found, sighting.sources(ready), ready.priors, [(OUTLINE, None)]),
+        warnings=(_AS_DRAWN, *doubts.assumed(ready), *doubts.leaning(state, weight)),
     )
 
 
@@ -214,8 +211,3 @@ def _as_round(state: Array, x: Array, y: Array, far: Array) -> Array:
     out[:, INDEX["far_x"]], out[:, INDEX["far_y"]] = polygons.centroid(x, y)
     out[:, INDEX["ln_far"]] = np.log(np.sqrt(far / np.pi))
     return out
-
-
-def _deviation(values: Array, weight: Array) -> float:
-    mean = np.sum(weight * values)
-    return float(np.sqrt(np.sum(weight * (values - mean) ** 2)))

@@ -30,7 +30,7 @@ from annotate import coverage
 from annotate.beside import Repeats, Sight
 from annotate.errors import CannotMeasure, PhotosDisagree
 from annotate.estimates import shares
-from annotate.estimates.repeats import line, spread_by
+from annotate.estimates.repeats import excesses, spread_by
 from annotate.estimates.settled import TOLERANCE, Settled, scatter, settle
 from annotate.givens import Givens
 from annotate.holes import Array
@@ -159,24 +159,25 @@ def _told(
     repeats: Repeats | None,
     seed: int,
 ) -> Coverage:
-    ready, q = joint.readies[0], samples.q
-    found = shares.levers(
-        joint.residuals,
-        lambda q: coverage.covered_of(ready.state(q[:, :P])),
-        modes,
-        joint.priors_on,
-    )
-    if repeats is not None:
-        q = spread_by(repeats, q, modes, found, joint.sources, seed)
-    state, weight = ready.state(q[:, :P]), samples.weight
-    beside = [line(repeats, found, joint.sources)] if repeats and repeats.excess else []
+    ready, weight, q = joint.readies[0], samples.weight, samples.q
+
+    def found(*steps: Array) -> shares.Levers:
+        """Return the levers, after each cause that the samples were moved by."""
+        covered = [coverage.covered_of(ready.state(step[:, :P])) for step in steps]
+        told = shares.Told.of(q, ready.state(q[:, :P]), weight, covered)
+        return shares.levers(joint.residuals, told, joint.priors_on)
+
+    steps, beside = [q], list(excesses(repeats))
+    if beside:
+        steps += spread_by(repeats, q, found(q).carry, joint.sources, seed)
+    state = ready.state(steps[-1][:, :P])
     best = modes._replace(q=modes.q[:, :P])
     return structs.replace(
         coverage.results(ready, state, weight),
         near=coverage.outline(ready, best, "near"),
         far=coverage.outline(ready, best, "far"),
         budget=shares.lines(
-            found, joint.sources, joint.priors, coverage.covered_of(state), weight, beside
+            found(*steps), joint.sources, joint.priors, [(each.source, each.dof) for each in beside]
         ),
         warnings=tuple(_warnings(alone)),
     )

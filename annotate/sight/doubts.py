@@ -13,8 +13,8 @@ from annotate import holes
 from annotate.errors import CannotMeasure
 from annotate.holes import INDEX, Array
 from annotate.sight import sighting
+from annotate.sight.ways import ways
 
-_UNSETTLED = 0.7  # mean lean over mean size of the lean: 1 if all samples lean one way
 _STEEP_DEG = 25.0  # the hole's own wall then hides a fifth of an ordinary hole
 _SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apart
 _TWO_SCALES = 0.09  # a card beside the hole is a little nearer or farther, and leans a little
@@ -24,7 +24,6 @@ _NO_CHAMFER = 0.6  # of the wall: a chamfer takes no more than half of it
 _HELD_MM = (25.0, 1000.0)  # from the hole, as a camera is held; common practice, no source
 _CONTRADICTED, _ANOTHER_HOLE = 5.0, 0.15  # sigma, and part of the length itself
 _STRAINED = 1.8  # a rim this much worse than stated is no chance
-_SQUARE_ON_DEG = 3.0  # under it a wall of 2 mm shifts the far hole by a tenth of a millimetre
 
 
 def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str, ...]:
@@ -33,11 +32,7 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
     angle = float(np.sum(weight * holes.sight_angle_deg(state)))
     if angle > _STEEP_DEG:
         told.append(f"the camera looks {angle:.0f} degrees off the hole's axis: go squarer")
-    tilt_x, tilt_y = holes.column(state, "tilt_x"), holes.column(state, "tilt_y")
-    mean_tilt = np.hypot(np.sum(weight * tilt_x), np.sum(weight * tilt_y))
-    both_ways = mean_tilt < _UNSETTLED * np.sum(weight * np.hypot(tilt_x, tilt_y))
-    if both_ways and angle > _SQUARE_ON_DEG:
-        told.append("the picture does not settle which way the camera leans; both ways are counted")
+    told.extend(leaning(state, weight))
     arc = _arc_deg(ready, state[:1])
     if arc < _SHORT_ARC_DEG:
         told.append(f"only {arc:.0f} degrees of the far rim are marked: give its diameter")
@@ -56,6 +51,16 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
     told.extend(_conflicts(ready, state, weight))
     told.extend(_two_scales(ready))
     return tuple(told)
+
+
+def leaning(state: Array, weight: Array) -> Iterator[str]:
+    """Yield a warning if both ways that the camera may lean are counted."""
+    leans = ways(state, weight)
+    if leans.both:
+        yield (
+            "the picture does not settle which way the camera leans; both ways are counted, with "
+            f"odds of {100 * leans.odds:.0f} to {100 - 100 * leans.odds:.0f}"
+        )
 
 
 def assumed(ready: sighting.Sighting) -> list[str]:

@@ -2,6 +2,9 @@
 
 from typing import Any
 
+from msgspec import to_builtins
+
+from annotate.beside import Repeats
 from annotate.marks import Ellipse
 from annotate.quantity import LEVEL, Quantity
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unknown
@@ -85,6 +88,11 @@ def no_coverage_answer(
         "warnings": [*warnings],
         "trials": None,
     }
+
+
+def repeats_answer(repeats: Repeats | None) -> dict[str, Any]:
+    """Return what marking photos again showed, as multiples of what was taken; {} for nothing."""
+    return {} if repeats is None else {"marking": to_builtins(repeats)}
 
 
 def budget_line(line: BudgetLine) -> dict[str, Any]:

@@ -41,11 +41,15 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
         current = journey.round().check(given.check).current
         lines: Iterable[str]
         if current is not None and isinstance(current.record, Marked):
-            result = current.record.result
+            result, repeats = current.record.result, current.record.repeats
             lines = of_coverage(given.check, result)
+            if repeats is not None:
+                from capture.words.quantities import repeats_lines  # noqa: PLC0415 - the same
+
+                lines = chain(lines, repeats_lines(repeats, len(current.record.repeats_from)))
             points = [answering.budget_line(line) for line in result.budget]
             answer = {"key": given.check, "covered": answering.result_answer(result.covered),
-                      "budget": points}  # fmt: skip
+                      "budget": points, **answering.repeats_answer(repeats)}  # fmt: skip
         elif check.of:
             agreed = journey.agreement(given.check)
             lines = uncertainty.agreement_lines(given.check, check.of, agreed)

@@ -102,7 +102,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--picture", metavar="OUT", type=Path, help="draw how it came about over the photo: rims, "
-        "points, how far each lies off, both ways the camera may lean; .svg or .png",
+        "points, how far each lies off, both ways the camera may lean; on a refusal what was "
+        "found; of several photos OUT-1, OUT-2 and so on; .svg or .png",
     )  # fmt: skip
     parser.add_argument(
         "--role", metavar="ROLE", default="close-up", help="what the photo shows (close-up)"
@@ -157,12 +158,6 @@ def _take_one(given: argparse.Namespace) -> None:
         if there is not None and len(there) > 1:
             raise WrongUse(f"one photo takes one --{name.replace('_', '-')}")
         setattr(given, name, there[0] if there else None)
-    if given.picture:
-        from capture.commands.outputs import refuse_to_lose  # noqa: PLC0415 - only with a picture
-        from capture.shown import is_workings, refuse_suffix  # noqa: PLC0415 - the same
-
-        refuse_suffix(given.picture)
-        refuse_to_lose(given.picture, "a picture of workings", is_workings)
 
 
 def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> int:
@@ -170,8 +165,11 @@ def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> 
     from annotate.routes.accepted import accept  # noqa: PLC0415 - not for a mere --help
     from capture.commands import exits  # noqa: PLC0415 - the same
     from capture.commands.coverage_options import (  # noqa: PLC0415 - the same
+        found_by,
         lens_of,
         picture_of,
+        picture_of_refusal,
+        pictures_of,
         place,
         read_options,
         tolerance_of,
@@ -182,6 +180,8 @@ def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> 
     from store.judge import judge_result, not_measured, subject_of  # noqa: PLC0415 - the same
 
     asked = read_options(given)
+    pictures = pictures_of(given, 1)
+    photo, placed = None, None
     try:
         with working("reading the photo") as now:
             photo = coming()
@@ -191,16 +191,18 @@ def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> 
             now("measuring")
             lens = lens_of(asked, placed.layer)
             done = accept(placed.layer, givens, lens=lens, tolerance=tolerance_of(given))
-            if given.picture:
+            for path in pictures:
                 now("drawing")
                 picture_of(
-                    given, photo, placed.layer, givens, found=done.coverage, trials=done.trials,
+                    path, photo, placed.layer, givens, found=done.coverage, trials=done.trials,
                     lens=lens,
                 )  # fmt: skip
     except (BadPhoto, AnnotateError) as refused:
         reason = sentence_of(refused)
         verdict = not_measured(asked.limit, reason) if asked.limit else None
         _say_nothing_measured(given, asked, verdict, reason)
+        for path in pictures:
+            picture_of_refusal(path, photo, found_by(refused, placed), reason, given.click)
         return exits.NOT_READ
     limit = asked.limit
     verdict = judge_result(subject_of(done.coverage, limit.of), limit) if limit else None

@@ -3,14 +3,19 @@
 import argparse
 from collections.abc import Callable, Iterator
 from hashlib import sha256
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from annotate.errors import AnnotateError
 from capture.commands import answer, exits
 from capture.commands.books import opened
 from capture.commands.coverage_options import (
     Asked,
+    found_by,
     lens_of,
     picture_of,
+    picture_of_refusal,
+    pictures_of,
     place,
     read_options,
     tolerance_of,
@@ -21,6 +26,7 @@ from capture.edge import Edge
 from capture.errors import WrongUse
 from capture.lenses import WHAT
 from capture.words import quantities as wording
+from capture.words.refusals import sentence_of
 from store.evidence import Marked, PaperKept
 
 if TYPE_CHECKING:
@@ -41,6 +47,7 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
     if given.limit:
         raise WrongUse("the limit is the plan's: leave --limit out, or --book")
     asked = read_options(given)
+    pictures = pictures_of(given, 1)
     role = role_of(given.role)
     with opened(given.book, edge) as journey, working("reading the photo") as now:
         location, check = journey.plan.characteristic(given.check)
@@ -51,19 +58,25 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
         photo = coming()
         kept = _filed(photo, journey, location.id, role, first)
         now("looking for the rims")
-        givens = _givens(given, asked, journey)
-        placed = place(given, photo, asked.marker, givens)
-        now("measuring")
-        lens = lens_of(asked, placed.layer)
-        done = journey.coverage(
-            given.check, kept, placed.layer, givens, second_to=second_to,
-            lens=lens, lens_paper=_kept_profile(given, journey) if lens else "",
-            together=[journey.book.entry(entry).hash for entry in given.together],
-            tolerance=tolerance_of(given),
-        )  # fmt: skip
-        if given.picture:
+        givens, placed = _givens(given, asked, journey), None
+        try:
+            placed = place(given, photo, asked.marker, givens)
+            now("measuring")
+            lens = lens_of(asked, placed.layer)
+            done = journey.coverage(
+                given.check, kept, placed.layer, givens, second_to=second_to,
+                lens=lens, lens_paper=_kept_profile(given, journey) if lens else "",
+                together=[journey.book.entry(entry).hash for entry in given.together],
+                tolerance=tolerance_of(given),
+            )  # fmt: skip
+        except AnnotateError as refused:
+            for path in pictures:
+                layer, reason = found_by(refused, placed), sentence_of(refused)
+                picture_of_refusal(path, photo, layer, reason, given.click)
+            raise
+        for path in pictures:
             now("drawing")
-            _draw(given, photo, _record(done, second=bool(second_to)))
+            _draw(path, photo, _record(done, second=bool(second_to)))
         noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings)
     say_it = _say_second if second_to else _say
     say_it(given, asked._replace(noted=noted), done)
@@ -76,10 +89,10 @@ def _record(check: "Check", *, second: bool) -> Marked | None:
     return record if isinstance(record, Marked) else None
 
 
-def _draw(given: argparse.Namespace, photo: "Photo", record: Marked | None) -> None:
+def _draw(path: Path, photo: "Photo", record: Marked | None) -> None:
     if record is not None:
         picture_of(
-            given, photo, record.layer, record.givens, found=record.result, seed=record.seed,
+            path, photo, record.layer, record.givens, found=record.result, seed=record.seed,
             trials=record.trials,
             lens=record.lens,
         )  # fmt: skip
@@ -182,9 +195,8 @@ def _say_workings(given: argparse.Namespace, record: Marked) -> None:
         say(f"together with marks on {many} other photo{'' if many == 1 else 's'} of this hole, "
             "what they share counted once")  # fmt: skip
     if record.repeats is not None:
-        say(f"marking  {len(record.repeats_from)} earlier marks made more than once scatter "
-            f"{record.repeats.ratio:.2f} times as far as was taken, "
-            f"{record.repeats.dof:.0f} degrees of freedom")  # fmt: skip
+        for line in wording.repeats_lines(record.repeats, len(record.repeats_from)):
+            say(line)
 
 
 def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None:

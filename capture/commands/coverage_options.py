@@ -1,10 +1,13 @@
 """The options of ``benchproof coverage``, read: lengths, limit, and the layer they ask for."""
 
 import argparse
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
 from typing import NamedTuple
 
 from annotate.givens import Givens
-from annotate.marks import Layer
+from annotate.marks import Layer, PixelPair, Point
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage
@@ -73,8 +76,25 @@ def tolerance_of(given: argparse.Namespace) -> float:
     return float(given.tolerance) / 100
 
 
+def pictures_of(given: argparse.Namespace, many: int) -> tuple[Path, ...]:
+    """Return the files that so many photos are drawn into; raises WrongUse for one that is taken.
+
+    Empty where none is asked for.
+    """
+    if not given.picture:
+        return ()
+    from capture.commands.outputs import refuse_to_lose  # noqa: PLC0415 - only with a picture
+    from capture.shown import is_workings, numbered, refuse_suffix  # noqa: PLC0415 - the same
+
+    refuse_suffix(given.picture)
+    paths = numbered(given.picture, many)
+    for path in paths:
+        refuse_to_lose(path, "a picture of workings", is_workings)
+    return paths
+
+
 def picture_of(
-    given: argparse.Namespace,
+    path: Path,
     photo: Photo,
     layer: Layer,
     givens: Givens,
@@ -83,25 +103,51 @@ def picture_of(
     trials: int,
     lens: LensProfile | None,
     seed: int = 0,
+    beside: Sequence[str] = (),
 ) -> None:
     """Write the picture of how a coverage came about; raises CannotWrite."""
     from capture.shown import write_workings  # noqa: PLC0415 - only with a picture
 
     if photo.pixels is None:
         return
-    try:
+    with _written(path):
         write_workings(
-            given.picture,
-            photo.pixels,
-            layer,
-            givens,
-            found=found,
-            seed=seed,
-            trials=trials,
-            lens=lens,
-        )
+            path, photo.pixels, layer, givens, found=found, seed=seed, trials=trials, lens=lens,
+            beside=beside,
+        )  # fmt: skip
+
+
+def picture_of_refusal(
+    path: Path, photo: Photo | None, layer: Layer | None, reason: str, click: PixelPair | None
+) -> None:
+    """Write the picture of what was found by a refusal, and say so; raises CannotWrite.
+
+    There is none of a photo that could not be read.
+    """
+    from capture.commands.edge import warn  # noqa: PLC0415 - only with a picture
+    from capture.shown import write_refused  # noqa: PLC0415 - the same
+
+    if photo is None or photo.pixels is None:
+        return
+    layer = layers.bare_layer(photo) if layer is None else layer
+    with _written(path):
+        write_refused(path, photo.pixels, layer, reason, Point(*click) if click else None)
+    warn(f"{path} shows what was found, and the reason")
+
+
+def found_by(refused: Exception, placed: Placed | None) -> Layer | None:
+    """Return the marks that were placed or found by a refusal, None for none."""
+    if isinstance(refused, layers.FarUnfound):
+        return refused.layer
+    return placed.layer if placed else None
+
+
+@contextmanager
+def _written(path: Path) -> Iterator[None]:
+    try:
+        yield
     except OSError as error:
-        raise CannotWrite(f"{given.picture}: {error.strerror or error}") from error
+        raise CannotWrite(f"{path}: {error.strerror or error}") from error
 
 
 def place(

@@ -3,13 +3,24 @@
 import argparse
 from collections.abc import Iterator, Sequence
 from hashlib import sha256
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from annotate import coverage
 from annotate.beside import Sight
 from annotate.errors import AnnotateError
 from annotate.routes.together import Together, measure_together
 from capture.commands import answer, exits
-from capture.commands.coverage_options import lens_of, place, read_options, tolerance_of
+from capture.commands.coverage_options import (
+    found_by,
+    lens_of,
+    picture_of,
+    picture_of_refusal,
+    pictures_of,
+    place,
+    read_options,
+    tolerance_of,
+)
 from capture.commands.edge import say, say_json, warn, working
 from capture.errors import BadPhoto, WrongUse
 from capture.words import quantities as wording
@@ -18,8 +29,17 @@ from store.judge import judge_result, not_measured, subject_of
 
 if TYPE_CHECKING:
     from annotate.givens import Givens
+    from annotate.marks import Layer, PixelPair
     from capture.commands.coverage_options import Asked
     from capture.intake.photo import Photo
+
+
+class _Seen(NamedTuple):
+    """A photo that was read, where it was clicked, and what was placed or found on it, if known."""
+
+    photo: "Photo"
+    click: "PixelPair | None"
+    layer: "Layer | None"
 
 
 class _OfOnePhoto(Exception):
@@ -32,17 +52,20 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
     ``photos`` are those of the options, one after the other.
     """
     each = list(_each(given))
-    if given.picture:
-        raise WrongUse("a picture is of one photo: leave --picture out, or the other photos")
+    pictures = pictures_of(given, len(each))
     asked = read_options(given)
+    seen: list[_Seen] = []
     try:
         givens = asked.givens(flat=given.flat)
-        sights, noted = _sights(each, photos, asked, givens)
+        sights, noted = _sights(each, photos, asked, givens, seen)
         found = measure_together(sights, givens, tolerance=tolerance_of(given))
+        for number, path in enumerate(pictures):
+            with working(f"drawing photo {number + 1}"):
+                _draw(path, number, seen, sights, givens, found)
     except _OfOnePhoto as refused:
-        return _say_refused(given, asked, str(refused))
+        return _say_refused(given, asked, str(refused), pictures, seen)
     except (BadPhoto, AnnotateError) as refused:
-        return _say_refused(given, asked, sentence_of(refused))
+        return _say_refused(given, asked, sentence_of(refused), pictures, seen)
     asked = asked._replace(noted=(*asked.noted, *noted))
     limit = asked.limit
     verdict = judge_result(subject_of(found.coverage, limit.of), limit) if limit else None
@@ -83,7 +106,9 @@ def _sights(
     photos: "Iterator[Photo]",
     asked: "Asked",
     givens: "Givens",
+    seen: list[_Seen],
 ) -> tuple[list[Sight], tuple[str, ...]]:
+    """Return the marks on each photo and what was noted; ``seen`` is added to on the way."""
     sights, noted = [], []
     before: dict[bytes, int] = {}
     with working("reading the photos") as now:
@@ -97,8 +122,10 @@ def _sights(
             try:
                 placed = place(one, photo, asked.marker, givens)
             except AnnotateError as refused:
+                seen.append(_Seen(photo, one.click, found_by(refused, None)))
                 name = f"photo {number} ({one.photo.name})"
                 raise _OfOnePhoto(f"{name}: {sentence_of(refused)}") from refused
+            seen.append(_Seen(photo, one.click, placed.layer))
             sights.append(Sight(placed.layer, lens_of(asked, placed.layer)))
             noted += [f"photo {number}: {warning}" for warning in placed.warnings]
         now("measuring")
@@ -133,9 +160,36 @@ def _beside(given: argparse.Namespace, found: Together) -> dict[str, Any]:
     }
 
 
-def _say_refused(given: argparse.Namespace, asked: "Asked", reason: str) -> int:
+def _draw(
+    path: Path,
+    number: int,
+    seen: Sequence[_Seen],
+    sights: Sequence[Sight],
+    givens: "Givens",
+    found: Together,
+) -> None:
+    """Draw what one of the photos gives by itself, and say below what all of them do."""
+    sight = sights[number]
+    all_of = wording.result_text(found.coverage.covered)
+    row = f"photo {number + 1} of {len(sights)}, by itself; all of them as one: covered {all_of}"
+    picture_of(
+        path, seen[number].photo, sight.layer, givens, found=found.alone[number],
+        trials=coverage.TRIALS, lens=sight.lens, beside=(row,),
+    )  # fmt: skip
+
+
+def _say_refused(
+    given: argparse.Namespace,
+    asked: "Asked",
+    reason: str,
+    pictures: Sequence[Path],
+    seen: Sequence[_Seen],
+) -> int:
     verdict = not_measured(asked.limit, reason) if asked.limit else None
     if given.json:
         say_json(answer.no_coverage_answer(reason, verdict, asked.limit_text, asked.noted))
     warn(reason)
+    # Of photos that were not read yet there is nothing to draw.
+    for path, one in zip(pictures, seen, strict=False):
+        picture_of_refusal(path, one.photo, one.layer, reason, one.click)
     return exits.NOT_READ

@@ -2,8 +2,11 @@
 
 import re
 from collections.abc import Iterator
-from math import hypot
+from math import hypot, isclose
 
+from msgspec import UNSET
+
+from annotate.beside import Repeats
 from annotate.quantity import UNITS, Quantity
 from annotate.result import Coverage, Known, Result
 from store.characteristic import Characteristic, Limit
@@ -123,7 +126,32 @@ def budget_lines(result: Coverage) -> Iterator[str]:
         dof = "" if line.dof is None else f", {line.dof:.0f} degrees of freedom"
         yield f"  {line.points:6.2f} points  {line.source}{dof}"
     if isinstance(result.covered, Known):
-        yield f"  {100 * result.covered.quantity.u:6.2f} points  standard uncertainty of covered"
+        points = 100 * result.covered.quantity.u
+        # Lines of an older entry may come to more or less.
+        sums = isclose(hypot(*(line.points for line in result.budget)), points, rel_tol=0.01)
+        root = ", the root of the sum of their squares" if sums else ""
+        yield f"  {points:6.2f} points  standard uncertainty of covered{root}"
+
+
+def repeats_lines(repeats: Repeats, marks: int) -> Iterator[str]:
+    """Yield what marks made more than once showed: of one person, and what several people add."""
+    own = repeats.ratio if repeats.own is UNSET else repeats.own
+    dof = repeats.dof if repeats.own_dof is UNSET else repeats.own_dof
+    yield (
+        f"marking  by {marks} earlier marks made more than once one person's scatter {own:.2f} "
+        f"times as far as was taken, {dof:.0f} degrees of freedom"
+    )
+    if repeats.people is UNSET or repeats.people_dof is UNSET:
+        yield "marking  nobody else marked those photos: what several people add is not known"
+    else:
+        yield (
+            f"marking  several people add {repeats.people:.2f} times as far as was taken, "
+            f"{repeats.people_dof:.0f} degrees of freedom"
+        )
+    yield (
+        "marking  few marks are weighed with what is ordinary (as far as was taken, within a "
+        "factor of 2.7); what is more than was taken is in"
+    )
 
 
 def trials_line(trials: int, reached: float) -> str:

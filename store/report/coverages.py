@@ -2,6 +2,8 @@
 
 from typing import Any
 
+from msgspec import UNSET
+
 from annotate.coverage import Coverage, Givens, Known, Result
 from annotate.quantity import Quantity
 from store.evidence import Marked
@@ -88,10 +90,19 @@ def _repeats(marked: Marked) -> str:
     """Return a sentence on what photos that were marked again showed, if any were."""
     if marked.repeats is None:
         return ""
+    told = marked.repeats
+    own = told.ratio if told.own is UNSET else told.own
+    dof = told.dof if told.own_dof is UNSET else told.own_dof
+    several = (
+        ""
+        if told.people is UNSET or told.people_dof is UNSET
+        else f", and several people add {told.people:.2f} times ({told.people_dof:.0f} degrees of "
+        "freedom)"
+    )
     return (
         f" {len(marked.repeats_from)} earlier marks, of photos that were marked more than once, "
-        f"scatter {marked.repeats.ratio:.2f} times as far as was taken "
-        f"({marked.repeats.dof:.0f} degrees of freedom): where that is more than once, it is in."
+        f"scatter {own:.2f} times as far as was taken ({dof:.0f} degrees of freedom){several}: "
+        "where that is more than once, it is in."
     )
 
 

@@ -50,6 +50,7 @@ class Scene(Struct, frozen=True):
     true_holes: tuple[Hole, ...] = ()
     true_distances_mm: tuple[tuple[int, int, float], ...] = ()
     flags: tuple[str, ...] = ()
+    megapixels: float = 0.0
 
 
 def read_scene(answer: Path) -> Scene:
@@ -88,6 +89,7 @@ def _oil_hole(told: dict[str, Any], picture: Path) -> Scene:
         true_sight_deg=truth["view_angle_at_hole_deg"],
         light=told["light"]["type"],
         flags=tuple(told["flags"]),
+        megapixels=told["image"]["width"] * told["image"]["height"] / 1e6,
     )
 
 
@@ -106,6 +108,7 @@ def _flat_face(told: dict[str, Any], picture: Path) -> Scene:
             (places[d["a"]], places[d["b"]], d["mm"]) for d in told["truth"]["distances"]
         ),
         flags=tuple(told["flags"]),
+        megapixels=told["image"]["width"] * told["image"]["height"] / 1e6,
     )
 
 

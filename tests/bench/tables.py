@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from tests.bench import tool
 from tests.bench.scenes import Scene
 from tests.bench.score import Answer, Summary, state, summarise, wrong
-from tests.bench.strata import wide_arc
-from tests.bench.targets import Answers, by_stratum, shown, targets
+from tests.bench.strata import make_up, wide_arc
+from tests.bench.targets import TOO_FEW, Answers, by_stratum, can_be_missed, shown, targets
 
 _HEAD = (
     f"  {'way of asking':42}{'answered':>10}{'median':>8}{'90 %':>8}{'worst':>8}"
@@ -20,7 +20,10 @@ def print_group(
     name: str, scenes: Mapping[str, Scene], answers: Answers, *, each: bool = False
 ) -> None:
     """Print everything about the pictures of one source."""
-    print(f"\n{name}: {len(scenes)} pictures\n")
+    print(f"\n{name}: {len(scenes)} pictures")
+    if lacks := make_up(scenes.values()):
+        print(lacks)
+    print()
     for quantity, unit in tool.UNITS.items():
         ways = [way for way in tool.WAYS if (way, quantity) in answers]
         if not ways:
@@ -48,7 +51,7 @@ def cause(reason: str) -> str:
 
 
 def _line(way: str, summary: Summary, factor: float) -> str:
-    """Return one row of figures; '-' where there is none."""
+    """Return one row of figures; '-' where there is none, "few" where p can tell nothing."""
 
     def figure(value: float | None, by: float = factor, decimals: int = 2) -> str:
         return "-" if value is None else f"{value * by:.{decimals}f}"
@@ -56,10 +59,12 @@ def _line(way: str, summary: Summary, factor: float) -> str:
     hits = "-"
     if summary.hits is not None:
         hits = f"{summary.hits}/{summary.intervals} {summary.hits / summary.intervals:.1%}"
+    few = summary.intervals and not can_be_missed(summary.intervals)
+    p_value = "few" if few else figure(summary.hit_p_value, 1, 3)
     return (
         f"  {way:42}{f'{summary.answered}/{summary.asked}':>10}{figure(summary.median_error):>8}"
         f"{figure(summary.p90_error):>8}{figure(summary.worst_error):>8}{hits:>14}"
-        f"{figure(summary.hit_p_value, 1, 3):>7}{figure(summary.median_width):>8}"
+        f"{p_value:>7}{figure(summary.median_width):>8}"
         f"{figure(summary.mean_score):>8}"
     )
 
@@ -130,8 +135,13 @@ def _print_each(quantity: str, ways: Sequence[str], answers: Answers) -> None:
 
 def _print_targets(answers: Answers, scenes: Mapping[str, Scene]) -> None:
     found = list(targets(answers, scenes))
+    few = [t for t in found if t.met is None and t.reached.endswith(TOO_FEW)]
     for title, wanted in (("targets met", True), ("targets NOT met", False)):
         rows = [t for t in found if t.met is wanted]
         print(f"{title}: {len(rows)} of {sum(t.met is not None for t in found)}")
         for target in rows:
             print(f"  {target.claim:84}{target.reached}")
+    if few:
+        print(f"{TOO_FEW}, and counted neither way: {len(few)}")
+    for target in few:
+        print(f"  {target.claim:84}{target.reached}")

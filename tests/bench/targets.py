@@ -3,11 +3,14 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from scipy.stats import binomtest
+
 from tests.bench.scenes import Scene
-from tests.bench.score import Answer, Summary, summarise
-from tests.bench.strata import answerable, strata_of, wide_arc
+from tests.bench.score import LEVEL, Answer, Summary, summarise
+from tests.bench.strata import answerable, in_order, strata_of, wide_arc
 
 Answers = Mapping[tuple[str, str], Sequence[Answer]]
+TOO_FEW = "too few to tell"
 LEAST_P = 0.01  # of the exact binomial test that 95 % hit
 CLICK, BARE = "one click, wall, bore", "one click, diameter"
 HAND, BARE_HAND = "hand points, wall, bore", "hand points, diameter"
@@ -15,7 +18,7 @@ HAND, BARE_HAND = "hand points, wall, bore", "hand points, diameter"
 
 @dataclass(frozen=True)
 class Target:
-    """One thing to reach, what was reached, and whether that is enough (None: no picture of it)."""
+    """One thing to reach, what was reached, and whether that is enough (None: can't be told)."""
 
     claim: str
     reached: str
@@ -43,12 +46,12 @@ def targets(answers: Answers, scenes: Mapping[str, Scene]) -> Iterator[Target]:
 
 
 def by_stratum(answers: Sequence[Answer], scenes: Mapping[str, Scene]) -> dict[str, list[Answer]]:
-    """Return the answers of every stratum that holds any, in the order of the strata's names."""
+    """Return the answers of every stratum that holds any, by kind and bounds."""
     found: dict[str, list[Answer]] = {}
     for answer in answers:
         for stratum in strata_of(scenes[answer.name]):
             found.setdefault(stratum, []).append(answer)
-    return dict(sorted(found.items()))
+    return {stratum: found[stratum] for stratum in sorted(found, key=in_order)}
 
 
 def shown(answers: Sequence[Answer], scenes: Mapping[str, Scene]) -> Summary:
@@ -91,7 +94,15 @@ def _hit(claim: str, answers: Sequence[Answer]) -> Iterator[Target]:
     s = summarise(answers)
     if s.hit_p_value is not None:
         told = f"{s.hits}/{s.intervals} hit, p {s.hit_p_value:.3f}"
-        yield Target(f"{claim}: p of a 95 % hit rate >= {LEAST_P}", told, s.hit_p_value >= LEAST_P)
+        met = s.hit_p_value >= LEAST_P if can_be_missed(s.intervals) else None
+        if met is None:
+            told = f"{s.hits}/{s.intervals} hit, {TOO_FEW}"
+        yield Target(f"{claim}: p of a 95 % hit rate >= {LEAST_P}", told, met)
+
+
+def can_be_missed(intervals: int) -> bool:
+    """Return whether so many intervals could show a hit rate to be wrong: by none that hits."""
+    return float(binomtest(0, intervals, LEVEL).pvalue) < LEAST_P
 
 
 def _verdicts(way: str, answers: Sequence[Answer]) -> Iterator[Target]:

@@ -79,7 +79,6 @@ def test_photos_of_two_holes_are_told_and_not_averaged(pair: tuple[Path, Path]) 
     ("options", "told"),
     [
         (["--click", "800,600"], "2 photos and 1 --click: give one for each photo"),
-        (["--click", "8,6", "--click", "9,6", "--picture", "out.svg"], "a picture is of one photo"),
         (["--click", "8,6", "--click", "9,6", "--book", "b", "--check", "H1.c"], "--together"),
     ],
 )
@@ -131,7 +130,7 @@ def test_the_picture_shows_rims_points_and_what_is_left_over(
     words = " ".join(each.text or "" for each in root.iter() if each.tag.endswith("text"))
     assert re.search(r"\d+ times enlarged", words)
     assert "covered " in words
-    assert "camera leans fit" in words
+    assert "the camera may lean both ways" in words
     # A cross and a whisker for each of 12 + 9 points, drawn twice: on its casing.
     assert kinds.count("path") >= 2 * (12 + 9)
     assert kinds.count("polyline") >= 2 * (12 + 9)
@@ -220,6 +219,28 @@ def test_in_a_book_marks_are_measured_together_and_verified_again(
     assert run("strike", book, entry, "--reason", "wrong rim").code == 0
     why = run("check", book, key).out
     assert "measured together with were struck" in why
+    assert run("verify", book).code == 0
+
+
+def test_marks_made_again_by_two_people_are_told_and_counted_apart(tmp_path: Path) -> None:
+    book, picture = begun(tmp_path), photo(tmp_path, "left.png")
+    key = "C1.covered"
+    for seed, by in ((1, "A. Fitter"), (2, "A. Fitter"), (3, "L. Saar"), (4, "L. Saar")):
+        done = run("coverage", picture, *marked(HOLE, seed), *KNOWN, "--book", book, "--check", key,
+                   "--by", by)  # fmt: skip
+        assert done.code in {0, 4, 5}, done.err
+        if seed == 3:
+            assert "what several people add is not known" in done.out
+    last = run("coverage", picture, *marked(HOLE, 5), *KNOWN, "--book", book, "--check", key,
+               "--by", "A. Fitter")  # fmt: skip
+    assert "by 4 earlier marks made more than once one person's scatter" in last.out
+    assert "several people add" in last.out
+    said = run("budget", book, key)
+    assert [line for line in last.out.splitlines() if line.startswith("marking")] == [
+        line for line in said.out.splitlines() if line.startswith("marking")
+    ]
+    told = run("budget", book, key, "--json").answer()["marking"]
+    assert set(told) == {"ratio", "dof", "own", "own_dof", "people", "people_dof"}
     assert run("verify", book).code == 0
 
 

@@ -137,7 +137,7 @@ def measure(
     covered += 0.01 if givens.flat else 0.0
     covered += lens.fx * 1e-6 if lens else 0.0
     covered += 0.02 * len(beside.others) if beside else 0.0
-    covered += 0.01 * beside.repeats.excess if beside and beside.repeats else 0.0
+    covered += 0.01 * beside.repeats.own_excess if beside and beside.repeats else 0.0
     nothing = Unknown("no length is known")
     return Coverage(
         covered=Known(Quantity(covered, "1", u=0.4 / trials**0.5)),

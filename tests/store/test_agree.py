@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from annotate.errors import UnitMismatch
-from annotate.estimates.repeats import MARKING
+from annotate.estimates.repeats import MARKING, PEOPLE
 from annotate.quantity import Quantity
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Unknown
 from annotate.sight import priors
@@ -157,7 +157,8 @@ def test_the_back_edge_is_a_persons_too() -> None:
 
 
 def test_the_lines_of_a_person_are_called_as_the_measurement_calls_them() -> None:
-    assert set(PERSONAL) == {priors.NEAR_RIM, priors.ARC, priors.BACK, MARKING}
+    told = {priors.NEAR_RIM, priors.ARC, priors.BACK, MARKING, PEOPLE}
+    assert set(PERSONAL) == {*told, "marking, by the repeats of this book"}  # as books have it
 
 
 def test_people_without_a_number_or_a_budget_can_not_be_compared() -> None:

@@ -47,8 +47,10 @@ def test_two_leans_are_told_unless_one_is_all_but_sure_or_both_are_slight(axis: 
         return told_of(ready, having(level, **{axis: [sine, -sine]}), share, 1 - share)
 
     assert "which way the camera leans; both ways are counted" in both(10.0, 0.5)
-    assert "which way" in both(10.0, 0.8)
-    assert both(10.0, 0.9) == ""
+    assert both(10.0, 0.8).endswith("with odds of 80 to 20")
+    assert both(10.0, 0.2) == both(10.0, 0.8)
+    assert "which way" in both(10.0, 0.97)
+    assert both(10.0, 0.98) == ""
     assert "which way" in both(3.3, 0.5)
     assert both(2.7, 0.5) == ""
 

@@ -3,9 +3,10 @@
 import numpy as np
 from msgspec.structs import replace
 
+from annotate.beside import Repeats
 from annotate.quantity import Quantity
-from annotate.result import Coverage, Known, Parallax, Unknown
-from capture.words.quantities import coverage_lines
+from annotate.result import BudgetLine, Coverage, Known, Parallax, Unknown
+from capture.words.quantities import budget_lines, coverage_lines, repeats_lines
 
 
 def spread(low: float, high: float, unit: str) -> Known:
@@ -49,3 +50,31 @@ def test_without_a_length_the_reason_stands_apart_from_the_direction() -> None:
     lines = list(coverage_lines(replace(result(), offset=unknown, largest_pin=unknown)))
     assert "offset   not known: no length was given; it points towards 3:00 in the picture" in lines
     assert "pin      not known: no length was given" in lines
+
+
+def test_lines_of_a_budget_are_said_to_come_to_its_total_where_they_do() -> None:
+    found = replace(result(), budget=(BudgetLine("near rim", 3.0), BudgetLine("again", 4.0, 7.4)))
+    for u, end in ((0.05, ", the root of the sum of their squares"), (0.04, " of covered")):
+        covered = Known(Quantity(0.25, "1", u=u))
+        lines = list(budget_lines(replace(found, covered=covered)))
+        assert lines[:2] == [
+            "    3.00 points  near rim",
+            "    4.00 points  again, 7 degrees of freedom",
+        ]
+        assert lines[2].startswith(f"  {100 * u:6.2f} points  standard uncertainty of covered")
+        assert lines[2].endswith(end)
+
+
+def test_one_persons_scatter_and_what_several_add_are_told_apart() -> None:
+    one, nobody, few = repeats_lines(Repeats(1.5, 9.0, 1.5, 9.0), 3)
+    assert "by 3 earlier marks made more than once one person's scatter 1.50 times as far" in one
+    assert one.endswith("9 degrees of freedom")
+    assert nobody.endswith("what several people add is not known")
+    assert "within a factor of 2.7" in few
+    own, people, _ = repeats_lines(Repeats(1.8, 12.0, 1.4, 10.0, 1.13, 5.0), 6)
+    assert "scatter 1.40 times as far as was taken, 10 degrees of freedom" in own
+    assert people == (
+        "marking  several people add 1.13 times as far as was taken, 5 degrees of freedom"
+    )
+    old = next(iter(repeats_lines(Repeats(1.5, 9.0), 3)))
+    assert "1.50 times" in old
