@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 FEWEST_POINTS = {"near": 5, "far": 3}
 # A point set by hand lands about this far off the edge (common practice, no source).
 HAND_SIGMA_PX = 1.0
+_NOT_ROUND = "a slot or an oval behind is drawn as an outline instead (--far-outline)"
 
 
 def bare_layer(photo: Photo, *, focal_35mm: float | None = None) -> Layer:
@@ -102,12 +103,13 @@ def with_rims(
     elif found.far_state == "end":
         raise CannotMeasure(
             "the edge that shows may be the far drilling's other end, its rim in the dark",
-            "light the hole from the camera's side until the rim shows; do not mark that edge",
+            "light the hole from the camera's side until the rim shows; do not mark that edge; "
+            f"{_NOT_ROUND}",
         )
     else:
         raise CannotMeasure(
             "the far rim cannot be seen",
-            "light the hole from the side, look squarer, or mark the rim by hand",
+            f"light the hole from the side, look squarer, or mark the rim by hand; {_NOT_ROUND}",
         )
     return Placed(_with(layer, *marks, *([found.back] if found.back else [])), found.warnings)
 
@@ -221,7 +223,8 @@ def refuse_outside(layer: Layer, points: Sequence[PixelPair]) -> None:
         if not (begin <= x <= right and begin <= y <= below):
             raise WrongUse(
                 f"({x:g}, {y:g}) lies outside the upright picture of "
-                f"{layer.width_px} x {layer.height_px} pixels"
+                f"{layer.width_px} x {layer.height_px} pixels: x goes from 0 at its left to "
+                f"{layer.width_px - 1}, y from 0 at its top to {layer.height_px - 1}"
             )
 
 

@@ -182,11 +182,11 @@ def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> 
     from store.judge import judge_result, not_measured, subject_of  # noqa: PLC0415 - the same
 
     asked = read_options(given)
+    givens = asked.givens(flat=given.flat)
     try:
         with working("reading the photo") as now:
             photo = coming()
             now("looking for the rims")
-            givens = asked.givens(flat=given.flat)
             placed = place(given, photo, asked.marker, givens)
             now("measuring")
             lens = lens_of(asked, placed.layer)

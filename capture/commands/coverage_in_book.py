@@ -12,6 +12,7 @@ from capture.commands.coverage_options import (
     lens_of,
     picture_of,
     place,
+    possible,
     read_options,
     tolerance_of,
 )
@@ -48,10 +49,10 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
             raise WrongUse(f"{given.check} is a {check.kind}, not a coverage")
         first = _first_marks(given, edge, journey) if given.second else None
         second_to = first.hash if first else ""
+        givens = possible(_givens(given, asked, journey))
         photo = coming()
         kept = _filed(photo, journey, location.id, role, first)
         now("looking for the rims")
-        givens = _givens(given, asked, journey)
         placed = place(given, photo, asked.marker, givens)
         now("measuring")
         lens = lens_of(asked, placed.layer)

@@ -3,7 +3,7 @@
 import argparse
 from typing import NamedTuple
 
-from annotate.givens import Givens
+from annotate.givens import Givens, impossible
 from annotate.marks import Layer
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
@@ -11,6 +11,7 @@ from annotate.result import Coverage
 from capture import layers
 from capture.commands.typed_limit import read_limit
 from capture.commands.typed_options import typed_length
+from capture.errors import WrongUse
 from capture.intake.photo import Photo
 from capture.layers import Placed
 from capture.lenses import read_profile
@@ -36,8 +37,15 @@ class Asked(NamedTuple):
     lens: LensProfile | None = None
 
     def givens(self, *, flat: bool) -> Givens:
-        """Return what is known of the two holes."""
-        return Givens(**self.lengths, flat=flat)
+        """Return what is known of the two holes; raises WrongUse for what no real part has."""
+        return possible(Givens(**self.lengths, flat=flat))
+
+
+def possible(givens: Givens) -> Givens:
+    """Return what is known of the two holes as it is; raises WrongUse for what no real part has."""
+    if cannot_be := impossible(givens):
+        raise WrongUse(". And ".join(cannot_be.values()))
+    return givens
 
 
 def read_options(given: argparse.Namespace) -> Asked:

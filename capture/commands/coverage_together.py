@@ -35,8 +35,8 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
     if given.picture:
         raise WrongUse("a picture is of one photo: leave --picture out, or the other photos")
     asked = read_options(given)
+    givens = asked.givens(flat=given.flat)
     try:
-        givens = asked.givens(flat=given.flat)
         sights, noted = _sights(each, photos, asked, givens)
         found = measure_together(sights, givens, tolerance=tolerance_of(given))
     except _OfOnePhoto as refused:

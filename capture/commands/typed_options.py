@@ -13,6 +13,9 @@ Pair = tuple[float, float]
 _BOARD = re.compile(r"\s*(\d{1,3})\s*[x×]\s*(\d{1,3})\s*[x×]\s*(\S.*)", re.IGNORECASE)  # noqa: RUF001 - typed
 _PAIR = re.compile(r"\s*([-+]?\d+(?:\.\d*)?)\s*,\s*([-+]?\d+(?:\.\d*)?)\s*")
 
+# No lens that shows straight lines straight is outside: 35 mm equivalents.
+_WIDEST_MM, _LONGEST_MM = 8.0, 5000.0
+
 
 def pixel_pair(text: str) -> Pair:
     """Return (x, y) of "412,380.5", in pixels of the upright picture."""
@@ -33,8 +36,14 @@ def focal_mm(text: str) -> float:
         focal = float(text)
     except ValueError:
         focal = 0.0
-    if not 1 <= focal <= 5000:  # noqa: PLR2004 - no lens is outside
+    if not 0 < focal <= _LONGEST_MM:
         raise argparse.ArgumentTypeError(f"{text!r} is no focal length in mm, as 26")
+    if focal < _WIDEST_MM:
+        # What is printed on a phone's lens is its own focal length, 4 to 7 mm.
+        raise argparse.ArgumentTypeError(
+            f"{text!r} mm is wider than any camera that draws straight lines straight: type the "
+            f"35 mm equivalent, as 26, not the lens's own focal length, or leave it out"
+        )
     return focal
 
 

@@ -191,4 +191,6 @@ def _advice(kind: Kind, reason: str) -> str:
         return "copy it from the camera again, nothing is measured on half a picture"
     if "megapixels" in reason:
         return "take or export it smaller"
+    if "not read" in reason:
+        return "export it as a JPEG, or as a PNG of 8 bits a channel"
     return "copy it from the camera again, or take the photo again"

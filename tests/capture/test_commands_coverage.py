@@ -167,6 +167,12 @@ def test_a_click_where_no_hole_is_cannot_be_measured() -> None:
         (["--click", "800,800", "--limit", "pin > 3"], "--limit 'pin > 3'"),
         (["--click", "800,800", "--flat", "--bore-diameter", "50 mm"], "not allowed with"),
         (["--click", "800,800", "--focal-35mm", "-3"], "focal"),
+        (["--click", "800,800", "--focal-35mm", "4.2"], "type the 35 mm equivalent, as 26"),
+        (["--click", "800,800", "--near-diameter", "7.05 mm", "--bore-diameter", "5 mm"],
+         "a bore of 5 mm is no larger than the near hole of 7.05 mm"),
+        (["--click", "800,800", "--near-diameter", "7.05 mm", "--wall", "140 mm"],
+         "a wall of 140 mm with a hole of 7.05 mm in it is too deep"),
+        (["--click", "800,800", "--near-diameter", "7 mm +- 8 mm"], "near diameter 7 mm +- 8 mm"),
         (["--click", "800,800", "--book", "b"], "--book and --check go together"),
     ],
 )  # fmt: skip
@@ -174,6 +180,37 @@ def test_a_wrong_option_is_2_and_answers_nothing(options: list[str], told: str) 
     done = run("coverage", PHOTO, *options, "--json")
     assert (done.code, done.out) == (2, "")
     assert told in done.err
+
+
+def test_a_lens_that_is_none_is_told_for_what_it_is(tmp_path: Path) -> None:
+    latin = tmp_path / "notes.toml"
+    latin.write_bytes("[lens] caf\u00e9".encode("latin-1"))
+    letter = tmp_path / "letter.pdf"
+    letter.write_bytes(b"%PDF-1.7\n\x80")
+    for given, told in (
+        (tmp_path / "none.toml", "none.toml: check the name and the folder, or make one with"),
+        (tmp_path, "is a folder, no lens profile: name the file"),
+        (letter, "letter.pdf is a PDF document, no lens profile; make one with: benchproof lens"),
+        (PHOTO, "bearing-1.jpg is a JPEG, no lens profile"),
+        (latin, "notes.toml is no lens profile, it is no text"),
+    ):
+        done = run("coverage", PHOTO, *BY_HAND, "--lens", given)
+        assert (done.code, done.out) == (3, "")
+        assert told in done.err
+        assert "codec" not in done.err
+
+
+def test_a_planned_size_that_no_part_has_is_refused_and_nothing_kept(tmp_path: Path) -> None:
+    plan = tmp_path / "plan.toml"
+    plan.write_text(PLAN.replace('"7.05 mm +- 0.05 mm"', '"705 mm +- 5 mm"'), encoding="utf-8")
+    assert run("start", plan, tmp_path / "book").code == 0
+    done = run("coverage", PHOTO, *BY_HAND, "--book", tmp_path / "book", "--check", "C1.covered")
+    assert (done.code, done.out) == (2, "")
+    assert "a near hole of 705 mm across is too large for a drilled oil hole" in done.err
+    assert list((tmp_path / "book" / "photos").rglob("*.*")) == []
+    typed = ("--near-diameter", "7.05 mm +- 0.05 mm")
+    assert run("coverage", PHOTO, *BY_HAND, "--book", tmp_path / "book", "--check", "C1.covered",
+               *typed).code in {0, 4, 5}  # fmt: skip
 
 
 @pytest.fixture

@@ -91,6 +91,9 @@ def test_typed_sizes_outrank_the_plan_and_a_difference_is_told() -> None:
     with pytest.raises(Unfit) as wrong:
         sizes_of(CHECK, {"wall": "2,9", "near_diameter": "a lot"}, PLAN.job, flat=False)
     assert set(wrong.value.fields) == {"wall", "near_diameter"}
+    with pytest.raises(Unfit) as wrong:
+        sizes_of(CHECK, {"bore_diameter": "6 mm"}, PLAN.job, flat=False)
+    assert "6 mm is no larger than the near hole of 7.05 mm" in wrong.value.fields["bore_diameter"]
 
 
 def circle(count: int, which: str = "near") -> Rim:
