@@ -20,6 +20,7 @@ from msgspec import structs
 from annotate import coverage, holes
 from annotate.errors import CannotMeasure
 from annotate.estimates import shares
+from annotate.estimates.settled import unsteady
 from annotate.estimates.weighted import summary
 from annotate.givens import Givens
 from annotate.holes import INDEX, Array
@@ -145,7 +146,7 @@ def _told(
         budget=shares.lines(
             found, sighting.sources(ready), ready.priors, 1 - shared / small, weight, [spread]
         ),
-        warnings=(_AS_DRAWN, *doubts.assumed(ready)),
+        warnings=(_AS_DRAWN, *doubts.assumed(ready), *unsteady(sure, weight)),
     )
 
 

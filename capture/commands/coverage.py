@@ -215,21 +215,22 @@ def _say_measured(
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.words import quantities as wording  # noqa: PLC0415 - the same
 
-    result = done.coverage
+    settled = done.trials, done.reached, done.tolerance
+    result, noted = done.coverage, (*asked.noted, *wording.unsettled_notes(*settled))
     if given.json:
-        measured = answer.coverage_answer(result, verdict, asked.limit_text, asked.noted)
-        say_json({**measured, **answer.trials_answer(done.trials, done.reached)})
+        measured = answer.coverage_answer(result, verdict, asked.limit_text, noted)
+        say_json({**measured, **answer.trials_answer(*settled)})
         return
     for line in wording.coverage_lines(result):
         say(line)
     if given.budget:
         for line in wording.budget_lines(result):
             say(line)
-    say(wording.trials_line(done.trials, done.reached))
+    say(wording.trials_line(*settled))
     if verdict:
         say(wording.verdict_line(verdict, asked.limit_text))
-    for noted in (*asked.noted, *result.warnings):
-        say(f"note     {noted}")
+    for told in (*noted, *result.warnings):
+        say(f"note     {told}")
     say(wording.SCREENING)
 
 

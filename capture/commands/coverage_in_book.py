@@ -25,12 +25,18 @@ from capture.words import quantities as wording
 from store.evidence import Marked, PaperKept
 
 if TYPE_CHECKING:
+    from annotate.beside import Beside
     from annotate.givens import Givens
+    from annotate.marks import Layer
+    from annotate.optics.profile import LensProfile
+    from annotate.routes.accepted import Accepted
     from capture.intake.photo import Photo
     from capture.journey import Journey
     from store.codec import Entry
     from store.plan import Role
     from store.round import Check
+
+Settled = tuple[int, float, float]
 
 
 def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") -> int:
@@ -56,6 +62,8 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
         placed = place(given, photo, asked.marker, givens)
         now("measuring")
         lens = lens_of(asked, placed.layer)
+        made = _Made()
+        journey.measure_with(made)
         done = journey.coverage(
             given.check, kept, placed.layer, givens, second_to=second_to,
             lens=lens, lens_paper=_kept_profile(given, journey) if lens else "",
@@ -65,10 +73,37 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
         if given.picture:
             now("drawing")
             _draw(given, photo, _record(done, second=bool(second_to)))
-        noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings)
+        noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings,
+                 *wording.unsettled_notes(*made.settled))  # fmt: skip
     say_it = _say_second if second_to else _say
-    say_it(given, asked._replace(noted=noted), done)
+    say_it(given, asked._replace(noted=noted), done, made.settled)
     return exits.DONE if second_to else exits.OF_STATE[done.state]
+
+
+class _Made:
+    """Measures as ``accept`` does, and remembers how settled that was: no book keeps it.
+
+    ``settled`` are the trials, how still the interval stands by then, and what was asked for.
+    """
+
+    def __init__(self) -> None:
+        self.settled: Settled = (0, 0.0, 0.0)
+
+    def __call__(
+        self,
+        layer: "Layer",
+        givens: "Givens",
+        *,
+        seed: int,
+        lens: "LensProfile | None",
+        beside: "Beside",
+        tolerance: float,
+    ) -> "Accepted":
+        from annotate.routes.accepted import accept  # noqa: PLC0415 - beside its use
+
+        done = accept(layer, givens, seed=seed, lens=lens, beside=beside, tolerance=tolerance)
+        self.settled = (done.trials, done.reached, done.tolerance)
+        return done
 
 
 def _record(check: "Check", *, second: bool) -> Marked | None:
@@ -155,18 +190,19 @@ def _overruled(given: argparse.Namespace, asked: Asked, journey: "Journey") -> I
             )
 
 
-def _say(given: argparse.Namespace, asked: Asked, check: "Check") -> None:
+def _say(given: argparse.Namespace, asked: Asked, check: "Check", settled: Settled) -> None:
     record = _record(check, second=False)
     if record is None:
         return
     limit_text = wording.limit_text(check.characteristic.limit)
     if given.json:
         measured = answer.coverage_answer(record.result, check.verdict, limit_text, asked.noted)
-        say_json({**measured, **answer.trials_answer(record.trials)})
+        say_json({**measured, **answer.trials_answer(*settled)})
         return
     for line in wording.coverage_lines(record.result, check.location.near, check.location.far):
         say(line)
     _say_workings(given, record)
+    say(wording.trials_line(*settled))
     if check.verdict:
         say(wording.verdict_line(check.verdict, limit_text))
     for noted in (*asked.noted, *record.result.warnings):
@@ -188,7 +224,7 @@ def _say_workings(given: argparse.Namespace, record: Marked) -> None:
             f"{record.repeats.dof:.0f} degrees of freedom")  # fmt: skip
 
 
-def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None:
+def _say_second(given: argparse.Namespace, asked: Asked, check: "Check", settled: Settled) -> None:
     """Say what the second marks gave, and nothing of the first."""
     attempt = check.seconds[-1].attempt
     record = attempt.record
@@ -199,7 +235,7 @@ def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None
         say_json(
             {
                 **measured,
-                **answer.trials_answer(record.trials),
+                **answer.trials_answer(*settled),
                 "second_to": record.second_to,
                 "entry": attempt.stamp.entry,
             }
@@ -207,6 +243,7 @@ def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None
         return
     for line in wording.coverage_lines(record.result, check.location.near, check.location.far):
         say(line)
+    say(wording.trials_line(*settled))
     for noted in (*asked.noted, *record.result.warnings):
         say(f"note     {noted}")
     if given.click:

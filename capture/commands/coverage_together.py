@@ -43,12 +43,13 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
         return _say_refused(given, asked, str(refused))
     except (BadPhoto, AnnotateError) as refused:
         return _say_refused(given, asked, sentence_of(refused))
-    asked = asked._replace(noted=(*asked.noted, *noted))
+    settled = found.trials, found.reached, tolerance_of(given)
+    asked = asked._replace(noted=(*asked.noted, *noted, *wording.unsettled_notes(*settled)))
     limit = asked.limit
     verdict = judge_result(subject_of(found.coverage, limit.of), limit) if limit else None
     if given.json:
         measured = answer.coverage_answer(found.coverage, verdict, asked.limit_text, asked.noted)
-        say_json({**measured, **answer.trials_answer(found.trials, found.reached),
+        say_json({**measured, **answer.trials_answer(*settled),
                   **_beside(given, found)})  # fmt: skip
     else:
         for line in _lines(given, found):
@@ -115,7 +116,7 @@ def _lines(given: argparse.Namespace, found: Together) -> Iterator[str]:
     yield from wording.coverage_lines(found.coverage)
     if given.budget:
         yield from wording.budget_lines(found.coverage)
-    yield wording.trials_line(found.trials, found.reached)
+    yield wording.trials_line(found.trials, found.reached, tolerance_of(given))
 
 
 def _beside(given: argparse.Namespace, found: Together) -> dict[str, Any]:

@@ -5,6 +5,7 @@ Rims are projected by an independent camera (``tests.annotate.drilled``) onto bl
 
 import re
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -12,6 +13,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from annotate.estimates.settled import settle
+from annotate.routes import accepted
 from store.book import Book
 from store.codec import Entry
 from store.evidence import Marked
@@ -118,6 +121,33 @@ def test_a_finer_tolerance_takes_more_trials(pair: tuple[Path, Path]) -> None:
     ]
     assert made[1]["trials"]["made"] > made[0]["trials"]["made"]
     assert made[1]["trials"]["still_to_points"] < made[0]["trials"]["still_to_points"]
+
+
+def test_a_tolerance_that_was_not_reached_is_said(
+    pair: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # At most as many trials as are made first: the same that happens after 48000 of them.
+    monkeypatch.setattr(accepted, "settle", partial(settle, most=6000))
+    words = ["coverage", pair[0], *marked(HOLE, 1), *KNOWN, "--tolerance", "0.004"]
+    told = re.compile(r"stands still to 0\.\d+ points, not to the 0\.004 asked for")
+    done = run(*words)
+    line, note = (line for line in done.out.splitlines() if told.search(line))
+    assert line.startswith("trials   6000, by which the interval stands still")
+    assert note.startswith("note     the interval stands still")
+    assert "no more than 6000 trials are made" in note
+    answer = run(*words, "--json").answer()
+    trials = answer["trials"]
+    assert (trials["made"], trials["asked_reached"]) == (6000, False)
+    assert trials["asked_points"] == pytest.approx(0.004)
+    assert trials["still_to_points"] > 0.004
+    assert any(told.search(warning) for warning in answer["warnings"])
+    enough = run(*words[:-1], "3", "--json").answer()
+    assert enough["trials"]["asked_reached"] is True
+    assert not any("stands still" in warning for warning in enough["warnings"])
+    in_book = [*words, "--book", begun(tmp_path), "--check", "C1.covered"]
+    filed = run(*in_book)
+    assert len(told.findall(filed.out)) == 2
+    assert run(*in_book, "--json").answer()["trials"] == trials
 
 
 def test_the_picture_shows_rims_points_and_what_is_left_over(
