@@ -126,12 +126,13 @@ class Journey(HandingOver):
         gauge: str = "",
         view: View = "direct",
         up: str = "",
+        stands: str = "",
     ) -> Entry:
         """Keep a photo's untouched bytes and file it at a location or a hold point.
 
         ``keys`` are the checks it shows, ``gauge`` the gauge in it; ``view`` and ``up`` say how
-        it looks at the block. Raises BadPlan for what the plan does not have, CannotWrite with
-        nothing kept.
+        it looks at the block, ``stands`` why it is filed here although another location's tag is in
+        it. Raises BadPlan for what the plan does not have, CannotWrite with nothing kept.
         """
         if location not in {hold.id for hold in self.plan.hold_points}:
             self.plan.location(location)
@@ -159,6 +160,7 @@ class Journey(HandingOver):
                 gauge=gauge,
                 view=view,
                 up=up,
+                stands=stands,
             ),
             at=self._clock(),
             by=self._user,

@@ -21,8 +21,10 @@ from capture.commands.photo import role_of
 from capture.edge import Edge
 from capture.errors import WrongUse
 from capture.lenses import WHAT
+from capture.tagged import refuse_other_tags
 from capture.words import quantities as wording
 from store.evidence import Marked, PaperKept
+from store.told.tags import tag_numbers
 
 if TYPE_CHECKING:
     from annotate.beside import Beside
@@ -146,6 +148,7 @@ def _filed(
         )
     told = journey.book.told
     if digest not in {taken.photo for taken in told.photos_at(location, told.now)}:
+        refuse_other_tags(photo, location, tag_numbers(told))
         journey.add_photo(photo, location=location, role=role)
     return digest
 

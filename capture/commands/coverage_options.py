@@ -136,5 +136,5 @@ def place(
             givens=givens,
         )
     if marker is None:
-        return placed
+        return placed._replace(warnings=(*placed.warnings, *layers.unused_markers(photo)))
     return placed._replace(layer=layers.with_marker(placed.layer, photo, marker))
