@@ -23,6 +23,7 @@ from capture.hand import fit_hints, suspected_slips
 from capture.handing_over import HandingOver
 from capture.intake.photo import Photo
 from capture.readings import read_of
+from capture.twice import refuse_twice
 from store.agree import Agreement
 from store.book import Book
 from store.budgets.budget import Budget
@@ -291,7 +292,8 @@ class Journey(HandingOver):
         ``together`` are the entries of marks on other photos of the hole, measured as one with
         these. As many trials are made as the interval needs to stand still to ``tolerance``, and
         what marking photos again showed by now is in it. Raises CannotMeasure and PhotosDisagree
-        with nothing kept, WrongUse for a check that is no coverage.
+        with nothing kept, WrongUse for a check that is no coverage, BadPhoto for one picture that
+        is to count twice.
         """
         _, check = self.plan.characteristic(key)
         if check.kind != "coverage":
@@ -306,6 +308,8 @@ class Journey(HandingOver):
         beside = beside_of(told, tuple(together), repeats)
         if beside is None:
             raise WrongUse("what is to be measured together with these must be entries of marks")
+        if together:
+            refuse_twice(self.book, photo, together)
         done = self._measure(
             layer, givens, seed=seed, lens=lens, beside=beside, tolerance=tolerance
         )

@@ -12,6 +12,7 @@ from capture.commands import answer, exits
 from capture.commands.coverage_options import lens_of, place, read_options, tolerance_of
 from capture.commands.edge import say, say_json, warn, working
 from capture.errors import BadPhoto, WrongUse
+from capture.twice import Small, same_as, small_picture, told_twice
 from capture.words import quantities as wording
 from capture.words.refusals import sentence_of
 from store.judge import judge_result, not_measured, subject_of
@@ -87,6 +88,7 @@ def _sights(
 ) -> tuple[list[Sight], tuple[str, ...]]:
     sights, noted = [], []
     before: dict[bytes, int] = {}
+    pictures: list[Small] = []
     with working("reading the photos") as now:
         for number, one in enumerate(each, start=1):
             photo = next(photos)
@@ -94,6 +96,12 @@ def _sights(
             if same != number:
                 raise BadPhoto(f"photo {number} ({one.photo.name}) is photo {same} again: a photo "
                                "counts once, leave one out")  # fmt: skip
+            if photo.pixels is not None:
+                small = small_picture(photo.pixels)
+                alike = same_as(small, pictures)
+                if alike is not None:
+                    raise told_twice(f"photo {number} ({one.photo.name})", f"photo {alike + 1}")
+                pictures.append(small)
             now(f"looking for the rims of photo {number}")
             try:
                 placed = place(one, photo, asked.marker, givens)
