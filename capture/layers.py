@@ -179,33 +179,6 @@ def find_marker(photo: Photo, side: Quantity) -> Marker:
     return meant[0]
 
 
-def unused_markers(photo: Photo) -> tuple[str, ...]:
-    """Return a note if a marker of our own card or tags is in a photo that none was typed for.
-
-    It is not used unasked: no printer is believed, another print may bear the same number in
-    another size, and only who laid it there knows that it lies flat beside the hole.
-    """
-    from annotate.own_targets import (  # noqa: PLC0415 - loads what only this needs
-        CARD_DICTIONARY,
-        TAG_DICTIONARY,
-        own_sides_mm,
-    )
-    from annotate.target import markers_seen  # noqa: PLC0415 - the same
-
-    pixels = _pixels(photo)
-    sides = own_sides_mm({each: markers_seen(pixels, each) for each in
-                          (CARD_DICTIONARY, TAG_DICTIONARY)})  # fmt: skip
-    if not sides:
-        return ()
-    listed = " and ".join(f"{side:g} mm" for side in sides)
-    told = (
-        f"a printed marker, by its number ours of {listed}, is in the picture and was not used: if "
-        "it lies flat beside the hole, it is a scale and tells the slant; type its side as "
-        f'measured on the print, as --marker "{sides[0]:g} mm"'
-    )
-    return (told,)
-
-
 def _hint(layer: Layer, givens: Givens | None) -> WallHint | None:
     """Return what is known of the wall before rims are looked for, None without its sizes."""
     if givens is None:

@@ -3,12 +3,13 @@
 import argparse
 from typing import NamedTuple
 
+from annotate.errors import CannotMeasure
 from annotate.givens import Givens, impossible
 from annotate.marks import Layer
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage
-from capture import layers
+from capture import layers, noticed
 from capture.commands.typed_limit import read_limit
 from capture.commands.typed_options import typed_length
 from capture.errors import WrongUse
@@ -115,26 +116,32 @@ def picture_of(
 def place(
     given: argparse.Namespace, photo: Photo, marker: Quantity | None, givens: Givens
 ) -> Placed:
-    """Return the layer that the options ask for, on a photo that was read."""
+    """Return the layer that the options ask for, on a photo that was read.
+
+    With what is noticed in the photo besides; a refusal says that it looks damaged, if it does.
+    """
+    damage = noticed.damage(photo)
+    try:
+        placed = _placed(given, photo, givens)
+    except CannotMeasure as refused:
+        if not damage:
+            raise
+        advice = "; ".join(filter(None, (refused.advice, *damage)))
+        raise CannotMeasure(refused.reason, advice) from refused
+    placed = placed._replace(warnings=(*damage, *placed.warnings))
+    if marker is None:
+        return placed._replace(warnings=(*placed.warnings, *noticed.unused_markers(photo)))
+    return placed._replace(layer=layers.with_marker(placed.layer, photo, marker))
+
+
+def _placed(given: argparse.Namespace, photo: Photo, givens: Givens) -> Placed:
     layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
     if given.far_outline:
-        placed = layers.with_outline(
-            layer,
-            photo,
-            given.far_outline,
-            click=given.click,
-            near_points=given.near_points,
+        return layers.with_outline(
+            layer, photo, given.far_outline, click=given.click, near_points=given.near_points,
             givens=givens,
-        )
-    else:
-        placed = layers.with_rims(
-            layer,
-            photo,
-            click=given.click,
-            near_points=given.near_points,
-            far_points=given.far_points,
-            givens=givens,
-        )
-    if marker is None:
-        return placed._replace(warnings=(*placed.warnings, *layers.unused_markers(photo)))
-    return placed._replace(layer=layers.with_marker(placed.layer, photo, marker))
+        )  # fmt: skip
+    return layers.with_rims(
+        layer, photo, click=given.click, near_points=given.near_points,
+        far_points=given.far_points, givens=givens,
+    )  # fmt: skip

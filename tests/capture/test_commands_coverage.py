@@ -389,3 +389,19 @@ def test_near_points_that_no_hole_has_are_refused_in_a_sentence(near: str) -> No
     assert (done.code, done.out) == (3, "")
     assert "no ellipse fits the near rim" in done.err
     assert "mark it again" in done.err
+
+
+def test_a_photo_whose_bytes_were_damaged_is_told(tmp_path: Path) -> None:
+    damaged = bytearray(PHOTO.read_bytes())
+    damaged[102_234:102_274] = bytes(range(37, 77))
+    (tmp_path / "damaged.jpg").write_bytes(damaged)
+    told = "the picture steps in tone along a straight line at x = 400, as that of a damaged file"
+    words = [*BY_HAND, "--near-diameter", "7.05 mm", "--json"]
+    assert any(told in each for each in
+               run("coverage", tmp_path / "damaged.jpg", *words).answer()["warnings"])  # fmt: skip
+    refused = run("coverage", tmp_path / "damaged.jpg", "--click", "20,20")
+    assert refused.code == 3
+    assert "no closed rim" in refused.err
+    assert told in refused.err
+    whole = run("coverage", PHOTO, *words).answer()["warnings"]
+    assert not any("steps in tone" in each for each in whole)

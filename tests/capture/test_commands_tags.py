@@ -13,7 +13,8 @@ from annotate.quantity import Quantity
 from annotate.target import find_markers
 from capture.errors import BadPhoto
 from capture.intake.photo import read_photo
-from capture.layers import find_marker, unused_markers
+from capture.layers import find_marker
+from capture.noticed import unused_markers
 from capture.tagged import tagged_location
 from store.book import Book
 from store.plan import Job
