@@ -51,23 +51,23 @@ def _impossible(givens: Givens) -> Iterator[tuple[str, str]]:
         if across is not None and not _SMALLEST_MM <= across <= _LARGEST_MM:
             size = "small" if across < _SMALLEST_MM else "large"
             told = (
-                f"a {words} of {across:.6g} mm across is too {size} for a drilled oil hole: "
+                f"a {words} of {_said(across)} mm across is too {size} for a drilled oil hole: "
                 "check the number and its unit"
             )
             yield field, told
     if wall is not None and wall < _THINNEST_MM:
-        yield "wall", f"a wall of {wall:.6g} mm is thinner than foil: type it as it was measured"
+        yield "wall", f"a wall of {_said(wall)} mm is thinner than foil: type it as it was measured"
     elif wall is not None and wall > _deepest_mm(near):
-        where = "" if near is None else f" with a hole of {near:.6g} mm in it"
+        where = "" if near is None else f" with a hole of {_said(near)} mm in it"
         told = (
-            f"a wall of {wall:.6g} mm{where} is too deep for a far rim to be seen through it: "
+            f"a wall of {_said(wall)} mm{where} is too deep for a far rim to be seen through it: "
             "type the thickness of the part in front alone"
         )
         yield "wall", told
-    if bore is not None and bore <= (near or 0.0):
+    if bore is not None and near is not None and bore <= near:
         told = (
-            f"a bore of {bore:.6g} mm is no larger than the near hole of {near:.6g} mm that is "
-            "drilled through its wall: check both, or leave the bore out"
+            f"a bore of {_said(bore)} mm is no larger than the near hole of {_said(near)} mm that "
+            "is drilled through its wall: check both, or leave the bore out"
         )
         yield "bore_diameter", told
     for field in ("near_diameter", "far_diameter", "wall", "bore_diameter"):
@@ -75,8 +75,8 @@ def _impossible(givens: Givens) -> Iterator[tuple[str, str]]:
         if length is not None and length.u * _HALF_WIDTH >= length.value:
             mm, words = length.to("mm"), field.replace("_", " ")
             told = (
-                f"{words} {mm.value:.6g} mm +- {mm.u * _HALF_WIDTH:.6g} mm may as well be nothing: "
-                "give the +- that it is known to, or leave the length out"
+                f"{words} {_said(mm.value)} mm +- {_said(mm.u * _HALF_WIDTH)} mm may as well be "
+                "nothing: give the +- that it is known to, or leave the length out"
             )
             yield field, told
 
@@ -87,3 +87,9 @@ def _deepest_mm(near: float | None) -> float:
 
 def _mm(length: Quantity | None) -> float | None:
     return None if length is None else length.to("mm").value
+
+
+def _said(mm: float) -> str:
+    """Return a number as a person writes it, without an exponent."""
+    text = f"{mm:.6g}"
+    return text if "e" not in text else f"{mm:.10f}".rstrip("0").rstrip(".")

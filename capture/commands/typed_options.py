@@ -117,7 +117,13 @@ def typed_length(text: str, what: str) -> "tuple[Quantity, tuple[str, ...]]":
     if typed.unit_assumed:
         assumed.append(f"{what} {text.strip()!r} has no unit: unit assumed, mm")
     if typed.plus_minus is None and typed.band is None:
-        half = f"{float(typed.half_step):.4g} {typed.unit}"
+        half = f"{_plain(float(typed.half_step))} {typed.unit}"
         assumed.append(f"{what} has no +-: taken as rounded, +- {half} (half its last step)")
     quantity = quantity_of(typed)
     return quantity if quantity.unit == "mm" else quantity.to("mm"), tuple(assumed)
+
+
+def _plain(number: float) -> str:
+    """Return a number of four figures as a person writes it, without an exponent."""
+    text = f"{number:.4g}"
+    return text if "e" not in text else f"{number:.12f}".rstrip("0").rstrip(".")

@@ -3,6 +3,7 @@
 Truth: the scenes the sample pictures were rendered from (sample_images/SOURCES.md).
 """
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,7 @@ UNITS = {
 HOLE = HOLES["bearing-1.jpg"]
 PHOTO = SAMPLES / "bearing-1.jpg"
 BY_HAND = ["--near-points", points(HOLE["near_points"]), "--far-points", points(HOLE["far_points"])]
+NEAR = points(HOLE["near_points"])
 KNOWN = ["--near-diameter", "7.05 mm +- 0.05 mm", "--wall", "1.4 mm +- 0.1 mm"]
 
 
@@ -159,6 +161,9 @@ def test_a_click_where_no_hole_is_cannot_be_measured() -> None:
         (["--near-points", "1,1 1,1 1,1 1,1 1,1", "--click", "800,800"], "1 different point is"),
         (["--far-points", "1,1 2,2 2,2", "--click", "800,800"],
          "the far rim needs at least 3 different points and 2"),
+        (["--far-points", "700,600 700.1,600 700,600.1", "--click", "800,800"],
+         "the far rim's points lie within 0.14 px of each other"),
+        (["--near-points", NEAR, "--far-points", NEAR], "the far points are points of the near"),
         (["--click", "-5,10"], "(-5, 10) lies outside the upright picture"),
         (["--click", "9000,10"], "lies outside the upright picture of 1200 x 1600 pixels"),
         (["--click", "800,800", "--wall", "1.4 furlongs"], "wall '1.4 furlongs'"),
@@ -389,6 +394,24 @@ def test_near_points_that_no_hole_has_are_refused_in_a_sentence(near: str) -> No
     assert (done.code, done.out) == (3, "")
     assert "no ellipse fits the near rim" in done.err
     assert "mark it again" in done.err
+
+
+@pytest.mark.parametrize("far", [["--click", "826,858"], ["--far-outline", "7,7 90,7 90,90"]])
+def test_near_points_on_a_line_are_told_whatever_else_is_given(far: list[str]) -> None:
+    done = run("coverage", PHOTO, "--near-points", "1,1 2,2 3,3 4,4 5,5 6,6", *far)
+    assert (done.code, done.out) == (3, "")
+    assert "no ellipse fits the near rim" in done.err
+
+
+def test_no_number_is_printed_with_an_exponent_or_a_string_of_noughts() -> None:
+    words = ["coverage", PHOTO, *BY_HAND, "--near-diameter", "7.05", "--wall", "1.4000 mm"]
+    done = run(*words)
+    assert "wall has no +-: taken as rounded, +- 0.00005 mm (half its last step)" in done.out
+    beside = run("coverage", PHOTO, "--near-points", NEAR, "--far-outline", "9,9 90,9 90,90",
+                 "--near-diameter", "7.05 mm", "--focal-35mm", "28")  # fmt: skip
+    assert "area     0 mm^2 (95 %: 0 to 0 mm^2) open" in beside.out
+    for out in (done.out, beside.out):
+        assert not re.search(r"\de-\d|\d\.0{5}", out)
 
 
 def test_a_photo_whose_bytes_were_damaged_is_told(tmp_path: Path) -> None:

@@ -113,6 +113,8 @@ def test_what_is_lacking_is_said_in_order() -> None:
     assert lacking(layer(circle(8))) == "the far rim is not placed yet"
     assert lacking(layer(circle(8), circle(2, "far"))) == "the far rim needs 3 points or more"
     assert lacking(layer(circle(8), circle(3, "far"))) == ""
+    heap = Rim("far", ((500.0, 400.0), (500.1, 400.0), (500.0, 400.2)), 1.0)
+    assert "lie on one place" in lacking(layer(circle(8), heap))
 
 
 def test_a_hole_is_shown_half_as_large_as_the_view() -> None:
