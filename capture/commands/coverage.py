@@ -136,6 +136,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
             return coverage_together.run(given, photos)
     _take_one(given)
+    from capture.commands.photo import role_of  # noqa: PLC0415 - not for a mere --help
+
+    role_of(given.role)  # said before anything is measured, with a book or without
     from capture.intake.photo import coming  # noqa: PLC0415 - not for a mere --help
 
     with coming(given.photo) as photo:

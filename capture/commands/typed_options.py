@@ -113,6 +113,11 @@ def typed_length(text: str, what: str) -> "tuple[Quantity, tuple[str, ...]]":
         raise WrongUse(f"{what} {text!r}: {refused}") from refused
     if typed.exact <= 0:
         raise WrongUse(f"{what} {text!r}: a length of 0 cannot be used, type the measured one")
+    if typed.plus_minus is not None and typed.plus_minus >= typed.exact:
+        raise WrongUse(
+            f"{what} {text!r}: with a +- as large as itself it may as well be nothing; type the +- "
+            "that it is known to"
+        )
     assumed = []
     if typed.unit_assumed:
         assumed.append(f"{what} {text.strip()!r} has no unit: unit assumed, mm")

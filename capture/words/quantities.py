@@ -148,9 +148,9 @@ def unsettled_notes(trials: int, reached: float, tolerance: float) -> tuple[str,
 
 def _still_text(reached: float, tolerance: float) -> tuple[str, str]:
     """Return "the interval stands still to 0.31 points" and ", not to the 0.1 asked for" or ""."""
-    places = max(2, ceil(-log10(100 * tolerance)) + 1)
+    places = min(4, max(2, ceil(-log10(100 * tolerance)) + 1))
     still = f"the interval stands still to {100 * reached:.{places}f} points"
-    asked = f"{100 * tolerance:.{places + 4}f}".rstrip("0").rstrip(".")
+    asked = f"{100 * tolerance:.12f}".rstrip("0").rstrip(".")
     return still, "" if reached <= tolerance else f", not to the {asked} asked for"
 
 

@@ -177,7 +177,10 @@ def test_a_click_where_no_hole_is_cannot_be_measured() -> None:
          "a bore of 5 mm is no larger than the near hole of 7.05 mm"),
         (["--click", "800,800", "--near-diameter", "7.05 mm", "--wall", "140 mm"],
          "a wall of 140 mm with a hole of 7.05 mm in it is too deep"),
-        (["--click", "800,800", "--near-diameter", "7 mm +- 8 mm"], "near diameter 7 mm +- 8 mm"),
+        (["--click", "800,800", "--near-diameter", "7 mm +- 8 mm"],
+         "near diameter '7 mm +- 8 mm': with a +- as large as itself"),
+        (["--click", "800,800", "--marker", "10 mm +- 10 mm"], "with a +- as large as itself"),
+        (["--click", "800,800", "--role", "fitting"], "--role 'fitting' is not one of"),
         (["--click", "800,800", "--book", "b"], "--book and --check go together"),
     ],
 )  # fmt: skip
@@ -185,6 +188,8 @@ def test_a_wrong_option_is_2_and_answers_nothing(options: list[str], told: str) 
     done = run("coverage", PHOTO, *options, "--json")
     assert (done.code, done.out) == (2, "")
     assert told in done.err
+    assert done.err.startswith("benchproof: ")
+    assert done.err.count("\n") == 1  # no list of options before the sentence
 
 
 def test_a_lens_that_is_none_is_told_for_what_it_is(tmp_path: Path) -> None:
