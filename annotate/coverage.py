@@ -21,6 +21,7 @@ from annotate.beside import Repeats
 from annotate.errors import CannotMeasure
 from annotate.estimates import shares, unseen, weighted
 from annotate.estimates.repeats import excesses, spread_by
+from annotate.estimates.settled import unsteady
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import Array
@@ -130,10 +131,11 @@ def levers(drawn: Sampled) -> shares.Levers:
     )
 
 
-def told(drawn: Sampled, repeats: Repeats | None = None) -> Coverage:
+def told(drawn: Sampled, repeats: Repeats | None = None, *, is_result: bool = True) -> Coverage:
     """Return the coverage that samples of one photo amount to; raises CannotMeasure.
 
-    ``repeats`` are those the samples were spread by, for their lines of the budget.
+    ``repeats`` are those the samples were spread by, for their lines of the budget. Of what is no
+    result by itself (one of several photos) it is not said how settled it is.
     """
     ready, modes, samples, before = drawn
     state, weight = drawn.state, samples.weight
@@ -152,7 +154,10 @@ def told(drawn: Sampled, repeats: Repeats | None = None) -> Coverage:
         near=outline(ready, modes, "near"),
         far=outline(ready, modes, "far"),
         budget=shares.lines(levers(drawn), sighting.sources(ready), ready.priors, beside),
-        warnings=doubts.warnings(ready, as_marked, weight),
+        warnings=(
+            *doubts.warnings(ready, as_marked, weight),
+            *(unsteady(covered_of(state), weight) if is_result else ()),
+        ),
     )
 
 

@@ -5,6 +5,8 @@ card is of 4x4_50, the coarsest, which is read from the fewest pixels; tags are 
 25 bits a chance pattern hardly ever spells.
 """
 
+from collections.abc import Iterable, Mapping
+
 from annotate.marks import Dictionary, Marker
 from annotate.quantity import Quantity
 
@@ -36,9 +38,24 @@ def cells(dictionary: Dictionary, identifier: int) -> tuple[str, ...]:
 
 def stated_side_mm(marker: Marker) -> float | None:
     """Return the side in mm that a marker has on our own page at 100 %, None for a foreign one."""
-    if marker.dictionary == TAG_DICTIONARY:
-        return TAG_MM if marker.identifier in TAG_IDS else None
-    return CARD_MM.get(marker.identifier) if marker.dictionary == CARD_DICTIONARY else None
+    return _stated_mm(marker.dictionary, marker.identifier)
+
+
+def _stated_mm(dictionary: Dictionary, identifier: int) -> float | None:
+    if dictionary == TAG_DICTIONARY:
+        return TAG_MM if identifier in TAG_IDS else None
+    return CARD_MM.get(identifier) if dictionary == CARD_DICTIONARY else None
+
+
+def own_sides_mm(seen: Mapping[Dictionary, Iterable[int]]) -> tuple[float, ...]:
+    """Return the sides in mm, at 100 %, of those markers that are our own; each once, rising."""
+    sides = {
+        side
+        for dictionary, identifiers in seen.items()
+        for identifier in identifiers
+        if (side := _stated_mm(dictionary, identifier)) is not None
+    }
+    return tuple(sorted(sides))
 
 
 def is_stated(marker: Marker, side: Quantity) -> bool:

@@ -14,6 +14,7 @@ import os
 from collections.abc import Sequence
 from contextlib import suppress
 from importlib import import_module
+from typing import NoReturn
 
 from capture.commands.verbs import EXIT_CODES, VERBS, verbs_by_heading
 
@@ -109,7 +110,7 @@ def _with_signs_kept(given: list[str]) -> list[str]:
 
 
 def _parse(given: list[str]) -> argparse.Namespace:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="benchproof",
         description="Photos, readings and proof for engine reassembly: what was checked, how well "
         "it is\nknown, and what must not be covered yet.",
@@ -134,6 +135,15 @@ def _parse(given: list[str]) -> argparse.Namespace:
         )
         module.configure(own)
     return parser.parse_args(given)
+
+
+class _Parser(argparse.ArgumentParser):
+    """Refuses in one sentence: all the options first would hide it. Its verbs' parsers do, too."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong, and where it says what is right, and leave."""
+        _tell(f"{message.removeprefix('argument ')}; see {self.prog} --help", _USED_WRONGLY)
+        self.exit(_USED_WRONGLY)
 
 
 class _Layout(argparse.RawDescriptionHelpFormatter):

@@ -23,6 +23,7 @@ from capture.hand import fit_hints, suspected_slips
 from capture.handing_over import HandingOver
 from capture.intake.photo import Photo
 from capture.readings import read_of
+from capture.twice import refuse_twice
 from store.agree import Agreement
 from store.book import Book
 from store.budgets.budget import Budget
@@ -126,12 +127,13 @@ class Journey(HandingOver):
         gauge: str = "",
         view: View = "direct",
         up: str = "",
+        stands: str = "",
     ) -> Entry:
         """Keep a photo's untouched bytes and file it at a location or a hold point.
 
         ``keys`` are the checks it shows, ``gauge`` the gauge in it; ``view`` and ``up`` say how
-        it looks at the block. Raises BadPlan for what the plan does not have, CannotWrite with
-        nothing kept.
+        it looks at the block, ``stands`` why it is filed here although another location's tag is in
+        it. Raises BadPlan for what the plan does not have, CannotWrite with nothing kept.
         """
         if location not in {hold.id for hold in self.plan.hold_points}:
             self.plan.location(location)
@@ -159,6 +161,7 @@ class Journey(HandingOver):
                 gauge=gauge,
                 view=view,
                 up=up,
+                stands=stands,
             ),
             at=self._clock(),
             by=self._user,
@@ -289,7 +292,8 @@ class Journey(HandingOver):
         ``together`` are the entries of marks on other photos of the hole, measured as one with
         these. As many trials are made as the interval needs to stand still to ``tolerance``, and
         what marking photos again showed by now is in it. Raises CannotMeasure and PhotosDisagree
-        with nothing kept, WrongUse for a check that is no coverage.
+        with nothing kept, WrongUse for a check that is no coverage, BadPhoto for one picture that
+        is to count twice.
         """
         _, check = self.plan.characteristic(key)
         if check.kind != "coverage":
@@ -304,6 +308,8 @@ class Journey(HandingOver):
         beside = beside_of(told, tuple(together), repeats)
         if beside is None:
             raise WrongUse("what is to be measured together with these must be entries of marks")
+        if together:
+            refuse_twice(self.book, photo, together)
         done = self._measure(
             layer, givens, seed=seed, lens=lens, beside=beside, tolerance=tolerance
         )

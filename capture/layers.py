@@ -1,6 +1,7 @@
 """A photo and what was clicked on it -> the layer of marks that is measured."""
 
 from collections.abc import Sequence
+from math import dist
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from msgspec import UNSET
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
 FEWEST_POINTS = {"near": 5, "far": 3}
 # A point set by hand lands about this far off the edge (common practice, no source).
 HAND_SIGMA_PX = 1.0
+# Points that are all nearer to each other than this are one place, not a piece of an edge.
+NO_ARC_PX = 4 * HAND_SIGMA_PX
+_NOT_ROUND = "a slot or an oval behind is drawn as an outline instead (--far-outline)"
 
 
 def bare_layer(photo: Photo, *, focal_35mm: float | None = None) -> Layer:
@@ -40,7 +44,10 @@ def bare_layer(photo: Photo, *, focal_35mm: float | None = None) -> Layer:
 
 
 def hand_rim(which: Literal["near", "far"], points_px: Sequence[PixelPair]) -> Rim:
-    """Return a rim placed by hand; raises WrongUse for fewer different points than it needs."""
+    """Return a rim placed by hand.
+
+    Raises WrongUse for fewer different points than it needs, and for far points that tell no arc.
+    """
     # As pairs: points read from a file come as lists, and a set takes no lists.
     pairs = tuple((float(x), float(y)) for x, y in points_px)
     different, needed = len(set(pairs)), FEWEST_POINTS[which]
@@ -49,6 +56,11 @@ def hand_rim(which: Literal["near", "far"], points_px: Sequence[PixelPair]) -> R
         raise WrongUse(
             f"the {which} rim needs at least {needed} different points and {there} given: "
             "place more along its edge"
+        )
+    if which == "far" and (wide := reach_px(pairs)) < NO_ARC_PX:
+        raise WrongUse(
+            f"the far rim's points lie within {wide:.2g} px of each other, no farther than a hand "
+            "is off: place them apart along its edge"
         )
     return Rim(which=which, points_px=pairs, sigma_px=HAND_SIGMA_PX)
 
@@ -59,6 +71,11 @@ class FarUnfound(CannotMeasure):
     def __init__(self, layer: Layer, reason: str, advice: str) -> None:
         super().__init__(reason, advice)
         self.layer = layer
+
+
+def reach_px(points_px: Sequence[PixelPair]) -> float:
+    """Return how far apart the two points are that lie farthest from each other."""
+    return max((dist(a, b) for a in points_px for b in points_px), default=0.0)
 
 
 class Placed(NamedTuple):
@@ -89,6 +106,10 @@ def with_rims(
     far = hand_rim("far", far_points) if far_points else None
     by_hand = [rim for rim in (near, far) if rim is not None]
     refuse_outside(layer, [*([click] if click else []), *(p for r in by_hand for p in r.points_px)])
+    if near and far and set(far.points_px) <= set(near.points_px):
+        raise WrongUse(
+            "the far points are points of the near rim: give those on the edge of the hole behind"
+        )
     if near and far:
         # The near hole's other end tells the camera's lean far better than eight points can.
         found = _found(photo, Point(*click) if click else None, near, hint)
@@ -112,13 +133,14 @@ def with_rims(
         raise FarUnfound(
             _with(layer, *marks, *back),
             "the edge that shows may be the far drilling's other end, its rim in the dark",
-            "light the hole from the camera's side until the rim shows; do not mark that edge",
+            "light the hole from the camera's side until the rim shows; do not mark that edge; "
+            f"{_NOT_ROUND}",
         )
     else:
         raise FarUnfound(
             _with(layer, *marks, *back),
             "the far rim cannot be seen",
-            "light the hole from the side, look squarer, or mark the rim by hand",
+            f"light the hole from the side, look squarer, or mark the rim by hand; {_NOT_ROUND}",
         )
     return Placed(_with(layer, *marks, *back), found.warnings)
 
@@ -207,8 +229,12 @@ def _found(photo: Photo, click: Point | None, near: Rim | None, hint: WallHint |
         find_behind,
         find_rims,
     )
+    from annotate.fit import FitFailed, fit_ellipse  # noqa: PLC0415 - the same
 
     if near is not None:
+        fitted = fit_ellipse(near.array_px(), near.sigma_px)
+        if isinstance(fitted, FitFailed):
+            raise CannotMeasure(f"no ellipse fits the near rim: {fitted.reason}", "mark it again")
         return find_behind(_pixels(photo), near, click, hint)
     if click is None:
         raise WrongUse("no rim is given and no place to look for one: give a click")
@@ -231,8 +257,9 @@ def refuse_outside(layer: Layer, points: Sequence[PixelPair]) -> None:
     for x, y in points:
         if not (begin <= x <= right and begin <= y <= below):
             raise WrongUse(
-                f"({x:g}, {y:g}) lies outside the upright picture of "
-                f"{layer.width_px} x {layer.height_px} pixels"
+                f"({x:.10g}, {y:.10g}) lies outside the upright picture of "
+                f"{layer.width_px} x {layer.height_px} pixels: x goes from 0 at its left to "
+                f"{layer.width_px - 1}, y from 0 at its top to {layer.height_px - 1}"
             )
 
 

@@ -13,6 +13,7 @@ from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from capture.errors import BadPhoto, BadProfile
 from capture.faces import find_chessboard
+from capture.intake.kind import UNKNOWN, recognise
 from capture.intake.photo import Photo, read_photo
 
 WHAT = "lens profile"
@@ -116,11 +117,19 @@ def profile_text(made: Made) -> str:
 def read_profile(path: Path) -> LensProfile:
     """Return the profile in a file that ``benchproof lens`` wrote; raises BadProfile."""
     advice = "make one with: benchproof lens"
+    if not path.exists():
+        raise BadProfile(f"there is no file {path}: check the name and the folder, or {advice}")
+    if path.is_dir():
+        raise BadProfile(f"{path} is a folder, no lens profile: name the file; {advice}")
     try:
         with path.open("rb") as file:
             content = file.read(_LARGEST_BYTES + 1)
     except OSError as error:
-        raise BadProfile(f"{path} can't be read: {error.strerror or 'unknown reason'}") from error
+        why = error.strerror or "unknown reason"
+        raise BadProfile(f"{path} can't be read ({why}): copy it to this computer") from error
+    kind = recognise(content)
+    if kind != UNKNOWN:
+        raise BadProfile(f"{path.name} is a {kind.name}, no lens profile; {advice}")
     if len(content) > _LARGEST_BYTES:
         raise BadProfile(f"{path.name} is no lens profile, it is too large; {advice}")
     try:
@@ -128,7 +137,9 @@ def read_profile(path: Path) -> LensProfile:
         return msgspec.convert(table, LensProfile)
     except KeyError as error:
         raise BadProfile(f"{path.name} is no lens profile, it has no [lens]; {advice}") from error
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
+    except UnicodeDecodeError as error:
+        raise BadProfile(f"{path.name} is no lens profile, it is no text; {advice}") from error
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise BadProfile(f"{path.name} is no lens profile: {error}; {advice}") from error
     except (msgspec.ValidationError, BadMark) as error:
         raise BadProfile(f"{path.name} is no sound lens profile: {error}; {advice}") from error

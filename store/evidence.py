@@ -49,7 +49,8 @@ class PhotoTaken(Struct, frozen=True, omit_defaults=True, tag="photo taken"):
 
     ``location`` is a location's id, or a hold point's for what closes it. ``keys`` are the checks
     it shows, ``gauge`` the gauge in it. ``view`` says whether a mirror or a borescope turned or
-    mirrored it, ``up`` in words which way is up on the block.
+    mirrored it, ``up`` in words which way is up on the block. ``stands`` are the words of why it
+    is filed here although another location's tag is in the picture.
     """
 
     photo: str
@@ -67,6 +68,7 @@ class PhotoTaken(Struct, frozen=True, omit_defaults=True, tag="photo taken"):
     gauge: str = ""
     view: View = "direct"
     up: str = ""
+    stands: str = ""
 
     @property
     def can_be_shown(self) -> bool:

@@ -21,6 +21,7 @@ Run = Callable[[int], tuple[Array, Array]]  # trials -> covered (N,) and weight 
 TOLERANCE = 0.005  # of covered: half a point
 MOST = 48_000
 _BLOCKS = 10
+_MUCH = 0.25  # of the interval's half width
 _MOST_AT_ONCE = 4  # times as many trials: a first guess of the scatter is rough
 
 
@@ -51,6 +52,23 @@ def scatter(covered: Array, weight: Array) -> float:
     """
     told = np.array([_told(covered[i::_BLOCKS], weight[i::_BLOCKS]) for i in range(_BLOCKS)])
     return float(2 * np.max(told.std(axis=0, ddof=1)) / np.sqrt(_BLOCKS))
+
+
+def unsteady(covered: Array, weight: Array) -> tuple[str, ...]:
+    """Return a warning if another seed would move the interval by much of its own width.
+
+    ``covered`` and ``weight`` are all samples (N,) of it. It goes with the result, so it asks for
+    no tolerance but the usual one, under which nobody minds.
+    """
+    reached = scatter(covered, weight)
+    _, _, low, high = _told(covered, weight)
+    if reached <= max(TOLERANCE, _MUCH * (high - low) / 2):
+        return ()
+    told = (
+        "the interval is hardly settled: other trials would move its ends by up to "
+        f"{100 * reached:.1f} points; mark more of the far rim, or give its diameter or the wall"
+    )
+    return (told,)
 
 
 def _told(covered: Array, weight: Array) -> tuple[float, float, float, float]:

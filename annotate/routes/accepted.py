@@ -78,6 +78,7 @@ def accept(
     beside = beside or Beside()
     if outlined.outline_of(layer) is not None:
         _refuse_beside(beside)
+        outlined.refuse_flat(layer)
 
         def drawn_run(trials: int) -> tuple[Array, Array]:
             return outlined.trial(layer, givens, seed=seed, trials=trials, lens=lens)

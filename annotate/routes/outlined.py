@@ -20,6 +20,7 @@ from msgspec import structs
 from annotate import coverage, holes
 from annotate.errors import CannotMeasure
 from annotate.estimates import shares
+from annotate.estimates.settled import unsteady
 from annotate.estimates.weighted import summary
 from annotate.givens import Givens
 from annotate.holes import INDEX, Array
@@ -36,6 +37,11 @@ _AS_DRAWN = (
     "the far opening is taken as it was drawn, its hidden stretches too, on the surface where the "
     "part in front ends"
 )
+_BESIDE = (
+    "the far opening as it was drawn lies wholly beside the near hole, so that nothing is open: "
+    "check that its corners are on this hole"
+)
+_NOTHING, _SURE = 1e-6, 0.95
 _MEANT_DEG = 45.0  # a turn by more is a corner of the opening, not a stretch of a curve
 _NO_PIN = "a pin through an opening that is not round is not worked out: try one"
 
@@ -95,6 +101,24 @@ def _sampled(
     return drawn, corners, outline.sigma_px
 
 
+def refuse_flat(layer: Layer) -> None:
+    """Raise CannotMeasure for an outline whose corners lie on a line, or nearly.
+
+    Asked of new marks, not of those that are measured again.
+    """
+    outline = outline_of(layer)
+    if outline is None or crosses_itself(np.asarray(outline.corners_px, dtype=np.float64)):
+        return  # that it crosses itself is said as it is sampled
+    x, y = np.asarray(outline.corners_px, dtype=np.float64).T
+    area = abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
+    round_px = float(np.hypot(np.roll(x, -1) - x, np.roll(y, -1) - y).sum())
+    if area < outline.sigma_px * round_px / 2:  # narrower, on average, than a corner is off
+        raise CannotMeasure(
+            "the outline has no inside: its corners lie on a line",
+            "give the corners once round the far opening",
+        )
+
+
 def _is_far(mark: object) -> bool:
     return isinstance(mark, FarUnseen) or (isinstance(mark, Rim) and mark.which == "far")
 
@@ -142,7 +166,13 @@ def _told(
         uncorrected=fraction(1 - seen / small),
         near=coverage.outline(ready, modes, "near"),
         budget=shares.lines(found, sighting.sources(ready), ready.priors, [(OUTLINE, None)]),
-        warnings=(_AS_DRAWN, *doubts.assumed(ready), *doubts.leaning(state, weight)),
+        warnings=(
+            _AS_DRAWN,
+            *([_BESIDE] if float(np.sum(weight * (shared < _NOTHING * near))) > _SURE else []),
+            *doubts.assumed(ready),
+            *doubts.leaning(state, weight),
+            *unsteady(sure, weight),
+        ),
     )
 
 

@@ -31,7 +31,7 @@ from annotate.beside import Repeats, Sight
 from annotate.errors import CannotMeasure, PhotosDisagree
 from annotate.estimates import shares
 from annotate.estimates.repeats import excesses, spread_by
-from annotate.estimates.settled import TOLERANCE, Settled, scatter, settle
+from annotate.estimates.settled import TOLERANCE, Settled, scatter, settle, unsteady
 from annotate.givens import Givens
 from annotate.holes import Array
 from annotate.mathematics import infer
@@ -83,7 +83,7 @@ def measure_together(
     drawn = [_alone(number, sight, givens, seed) for number, sight in enumerate(sights, start=1)]
     if repeats is not None:
         drawn = [coverage.spread(each, repeats, seed) for each in drawn]
-    alone = tuple(coverage.told(each, repeats) for each in drawn)
+    alone = tuple(coverage.told(each, repeats, is_result=False) for each in drawn)
     joint = Joint([each.ready for each in drawn])
     modes = infer.find_modes(
         joint.residuals, joint.starts([each.modes for each in drawn]), joint.priors_on, joint.loose
@@ -179,7 +179,7 @@ def _told(
         budget=shares.lines(
             found(*steps), joint.sources, joint.priors, [(each.source, each.dof) for each in beside]
         ),
-        warnings=tuple(_warnings(alone)),
+        warnings=(*_warnings(alone), *unsteady(coverage.covered_of(state), weight)),
     )
 
 

@@ -64,13 +64,19 @@ def coverage_answer(
     }
 
 
-def trials_answer(trials: int, reached: float | None = None) -> dict[str, Any]:
+def trials_answer(trials: int, reached: float, tolerance: float) -> dict[str, Any]:
     """Return how many trials were made, and to how many points the interval stands still by then.
 
-    Null where that is not kept.
+    With the points that were asked for, and whether they were reached.
     """
-    still = None if reached is None else 100 * reached
-    return {"trials": {"made": trials, "still_to_points": still}}
+    return {
+        "trials": {
+            "made": trials,
+            "still_to_points": 100 * reached,
+            "asked_points": 100 * tolerance,
+            "asked_reached": reached <= tolerance,
+        }
+    }
 
 
 def no_coverage_answer(

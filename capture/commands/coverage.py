@@ -137,6 +137,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
             return coverage_together.run(given, photos)
     _take_one(given)
+    from capture.commands.photo import role_of  # noqa: PLC0415 - not for a mere --help
+
+    role_of(given.role)  # said before anything is measured, with a book or without
     from capture.intake.photo import coming  # noqa: PLC0415 - not for a mere --help
 
     with coming(given.photo) as photo:
@@ -180,13 +183,13 @@ def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> 
     from store.judge import judge_result, not_measured, subject_of  # noqa: PLC0415 - the same
 
     asked = read_options(given)
+    givens = asked.givens(flat=given.flat)
     pictures = pictures_of(given, 1)
     photo, placed = None, None
     try:
         with working("reading the photo") as now:
             photo = coming()
             now("looking for the rims")
-            givens = asked.givens(flat=given.flat)
             placed = place(given, photo, asked.marker, givens)
             now("measuring")
             lens = lens_of(asked, placed.layer)
@@ -217,21 +220,22 @@ def _say_measured(
     from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
     from capture.words import quantities as wording  # noqa: PLC0415 - the same
 
-    result = done.coverage
+    settled = done.trials, done.reached, done.tolerance
+    result, noted = done.coverage, (*asked.noted, *wording.unsettled_notes(*settled))
     if given.json:
-        measured = answer.coverage_answer(result, verdict, asked.limit_text, asked.noted)
-        say_json({**measured, **answer.trials_answer(done.trials, done.reached)})
+        measured = answer.coverage_answer(result, verdict, asked.limit_text, noted)
+        say_json({**measured, **answer.trials_answer(*settled)})
         return
     for line in wording.coverage_lines(result):
         say(line)
     if given.budget:
         for line in wording.budget_lines(result):
             say(line)
-    say(wording.trials_line(done.trials, done.reached))
+    say(wording.trials_line(*settled))
     if verdict:
         say(wording.verdict_line(verdict, asked.limit_text))
-    for noted in (*asked.noted, *result.warnings):
-        say(f"note     {noted}")
+    for told in (*noted, *result.warnings):
+        say(f"note     {told}")
     say(wording.SCREENING)
 
 

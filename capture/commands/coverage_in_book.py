@@ -17,6 +17,7 @@ from capture.commands.coverage_options import (
     picture_of_refusal,
     pictures_of,
     place,
+    possible,
     read_options,
     tolerance_of,
 )
@@ -25,17 +26,25 @@ from capture.commands.photo import role_of
 from capture.edge import Edge
 from capture.errors import WrongUse
 from capture.lenses import WHAT
+from capture.tagged import refuse_other_tags
 from capture.words import quantities as wording
 from capture.words.refusals import sentence_of
 from store.evidence import Marked, PaperKept
+from store.told.tags import tag_numbers
 
 if TYPE_CHECKING:
+    from annotate.beside import Beside
     from annotate.givens import Givens
+    from annotate.marks import Layer
+    from annotate.optics.profile import LensProfile
+    from annotate.routes.accepted import Accepted
     from capture.intake.photo import Photo
     from capture.journey import Journey
     from store.codec import Entry
     from store.plan import Role
     from store.round import Check
+
+Settled = tuple[int, float, float]
 
 
 def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") -> int:
@@ -55,10 +64,13 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
             raise WrongUse(f"{given.check} is a {check.kind}, not a coverage")
         first = _first_marks(given, edge, journey) if given.second else None
         second_to = first.hash if first else ""
+        givens = possible(_givens(given, asked, journey))
         photo = coming()
         kept = _filed(photo, journey, location.id, role, first)
         now("looking for the rims")
-        givens, placed = _givens(given, asked, journey), None
+        placed = None
+        made = _Made()
+        journey.measure_with(made)
         try:
             placed = place(given, photo, asked.marker, givens)
             now("measuring")
@@ -77,10 +89,37 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
         for path in pictures:
             now("drawing")
             _draw(path, photo, _record(done, second=bool(second_to)))
-        noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings)
+        noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings,
+                 *wording.unsettled_notes(*made.settled))  # fmt: skip
     say_it = _say_second if second_to else _say
-    say_it(given, asked._replace(noted=noted), done)
+    say_it(given, asked._replace(noted=noted), done, made.settled)
     return exits.DONE if second_to else exits.OF_STATE[done.state]
+
+
+class _Made:
+    """Measures as ``accept`` does, and remembers how settled that was: no book keeps it.
+
+    ``settled`` are the trials, how still the interval stands by then, and what was asked for.
+    """
+
+    def __init__(self) -> None:
+        self.settled: Settled = (0, 0.0, 0.0)
+
+    def __call__(
+        self,
+        layer: "Layer",
+        givens: "Givens",
+        *,
+        seed: int,
+        lens: "LensProfile | None",
+        beside: "Beside",
+        tolerance: float,
+    ) -> "Accepted":
+        from annotate.routes.accepted import accept  # noqa: PLC0415 - beside its use
+
+        done = accept(layer, givens, seed=seed, lens=lens, beside=beside, tolerance=tolerance)
+        self.settled = (done.trials, done.reached, done.tolerance)
+        return done
 
 
 def _record(check: "Check", *, second: bool) -> Marked | None:
@@ -123,6 +162,7 @@ def _filed(
         )
     told = journey.book.told
     if digest not in {taken.photo for taken in told.photos_at(location, told.now)}:
+        refuse_other_tags(photo, location, tag_numbers(told))
         journey.add_photo(photo, location=location, role=role)
     return digest
 
@@ -167,18 +207,19 @@ def _overruled(given: argparse.Namespace, asked: Asked, journey: "Journey") -> I
             )
 
 
-def _say(given: argparse.Namespace, asked: Asked, check: "Check") -> None:
+def _say(given: argparse.Namespace, asked: Asked, check: "Check", settled: Settled) -> None:
     record = _record(check, second=False)
     if record is None:
         return
     limit_text = wording.limit_text(check.characteristic.limit)
     if given.json:
         measured = answer.coverage_answer(record.result, check.verdict, limit_text, asked.noted)
-        say_json({**measured, **answer.trials_answer(record.trials)})
+        say_json({**measured, **answer.trials_answer(*settled)})
         return
     for line in wording.coverage_lines(record.result, check.location.near, check.location.far):
         say(line)
     _say_workings(given, record)
+    say(wording.trials_line(*settled))
     if check.verdict:
         say(wording.verdict_line(check.verdict, limit_text))
     for noted in (*asked.noted, *record.result.warnings):
@@ -199,7 +240,7 @@ def _say_workings(given: argparse.Namespace, record: Marked) -> None:
             say(line)
 
 
-def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None:
+def _say_second(given: argparse.Namespace, asked: Asked, check: "Check", settled: Settled) -> None:
     """Say what the second marks gave, and nothing of the first."""
     attempt = check.seconds[-1].attempt
     record = attempt.record
@@ -210,7 +251,7 @@ def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None
         say_json(
             {
                 **measured,
-                **answer.trials_answer(record.trials),
+                **answer.trials_answer(*settled),
                 "second_to": record.second_to,
                 "entry": attempt.stamp.entry,
             }
@@ -218,6 +259,7 @@ def _say_second(given: argparse.Namespace, asked: Asked, check: "Check") -> None
         return
     for line in wording.coverage_lines(record.result, check.location.near, check.location.far):
         say(line)
+    say(wording.trials_line(*settled))
     for noted in (*asked.noted, *record.result.warnings):
         say(f"note     {noted}")
     if given.click:

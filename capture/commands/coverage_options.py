@@ -6,14 +6,16 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
-from annotate.givens import Givens
+from annotate.errors import CannotMeasure
+from annotate.givens import Givens, impossible
 from annotate.marks import Layer, PixelPair, Point
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from annotate.result import Coverage
-from capture import layers
+from capture import layers, noticed
 from capture.commands.typed_limit import read_limit
 from capture.commands.typed_options import typed_length
+from capture.errors import WrongUse
 from capture.intake.photo import Photo
 from capture.layers import Placed
 from capture.lenses import read_profile
@@ -39,8 +41,15 @@ class Asked(NamedTuple):
     lens: LensProfile | None = None
 
     def givens(self, *, flat: bool) -> Givens:
-        """Return what is known of the two holes."""
-        return Givens(**self.lengths, flat=flat)
+        """Return what is known of the two holes; raises WrongUse for what no real part has."""
+        return possible(Givens(**self.lengths, flat=flat))
+
+
+def possible(givens: Givens) -> Givens:
+    """Return what is known of the two holes as it is; raises WrongUse for what no real part has."""
+    if cannot_be := impossible(givens):
+        raise WrongUse(". And ".join(cannot_be.values()))
+    return givens
 
 
 def read_options(given: argparse.Namespace) -> Asked:
@@ -153,26 +162,32 @@ def _written(path: Path) -> Iterator[None]:
 def place(
     given: argparse.Namespace, photo: Photo, marker: Quantity | None, givens: Givens
 ) -> Placed:
-    """Return the layer that the options ask for, on a photo that was read."""
+    """Return the layer that the options ask for, on a photo that was read.
+
+    With what is noticed in the photo besides; a refusal says that it looks damaged, if it does.
+    """
+    damage = noticed.damage(photo)
+    try:
+        placed = _placed(given, photo, givens)
+    except CannotMeasure as refused:
+        if not damage:
+            raise
+        advice = "; ".join(filter(None, (refused.advice, *damage)))
+        raise CannotMeasure(refused.reason, advice) from refused
+    placed = placed._replace(warnings=(*damage, *placed.warnings))
+    if marker is None:
+        return placed._replace(warnings=(*placed.warnings, *noticed.unused_markers(photo)))
+    return placed._replace(layer=layers.with_marker(placed.layer, photo, marker))
+
+
+def _placed(given: argparse.Namespace, photo: Photo, givens: Givens) -> Placed:
     layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
     if given.far_outline:
-        placed = layers.with_outline(
-            layer,
-            photo,
-            given.far_outline,
-            click=given.click,
-            near_points=given.near_points,
+        return layers.with_outline(
+            layer, photo, given.far_outline, click=given.click, near_points=given.near_points,
             givens=givens,
-        )
-    else:
-        placed = layers.with_rims(
-            layer,
-            photo,
-            click=given.click,
-            near_points=given.near_points,
-            far_points=given.far_points,
-            givens=givens,
-        )
-    if marker is None:
-        return placed
-    return placed._replace(layer=layers.with_marker(placed.layer, photo, marker))
+        )  # fmt: skip
+    return layers.with_rims(
+        layer, photo, click=given.click, near_points=given.near_points,
+        far_points=given.far_points, givens=givens,
+    )  # fmt: skip

@@ -23,6 +23,7 @@ from capture.commands.coverage_options import (
 )
 from capture.commands.edge import say, say_json, warn, working
 from capture.errors import BadPhoto, WrongUse
+from capture.twice import Small, same_as, small_picture, told_twice
 from capture.words import quantities as wording
 from capture.words.refusals import sentence_of
 from store.judge import judge_result, not_measured, subject_of
@@ -55,8 +56,8 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
     pictures = pictures_of(given, len(each))
     asked = read_options(given)
     seen: list[_Seen] = []
+    givens = asked.givens(flat=given.flat)
     try:
-        givens = asked.givens(flat=given.flat)
         sights, noted = _sights(each, photos, asked, givens, seen)
         found = measure_together(sights, givens, tolerance=tolerance_of(given))
         for number, path in enumerate(pictures):
@@ -66,12 +67,13 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
         return _say_refused(given, asked, str(refused), pictures, seen)
     except (BadPhoto, AnnotateError) as refused:
         return _say_refused(given, asked, sentence_of(refused), pictures, seen)
-    asked = asked._replace(noted=(*asked.noted, *noted))
+    settled = found.trials, found.reached, tolerance_of(given)
+    asked = asked._replace(noted=(*asked.noted, *noted, *wording.unsettled_notes(*settled)))
     limit = asked.limit
     verdict = judge_result(subject_of(found.coverage, limit.of), limit) if limit else None
     if given.json:
         measured = answer.coverage_answer(found.coverage, verdict, asked.limit_text, asked.noted)
-        say_json({**measured, **answer.trials_answer(found.trials, found.reached),
+        say_json({**measured, **answer.trials_answer(*settled),
                   **_beside(given, found)})  # fmt: skip
     else:
         for line in _lines(given, found):
@@ -111,6 +113,7 @@ def _sights(
     """Return the marks on each photo and what was noted; ``seen`` is added to on the way."""
     sights, noted = [], []
     before: dict[bytes, int] = {}
+    pictures: list[Small] = []
     with working("reading the photos") as now:
         for number, one in enumerate(each, start=1):
             photo = next(photos)
@@ -118,6 +121,12 @@ def _sights(
             if same != number:
                 raise BadPhoto(f"photo {number} ({one.photo.name}) is photo {same} again: a photo "
                                "counts once, leave one out")  # fmt: skip
+            if photo.pixels is not None:
+                small = small_picture(photo.pixels)
+                alike = same_as(small, pictures)
+                if alike is not None:
+                    raise told_twice(f"photo {number} ({one.photo.name})", f"photo {alike + 1}")
+                pictures.append(small)
             now(f"looking for the rims of photo {number}")
             try:
                 placed = place(one, photo, asked.marker, givens)
@@ -142,7 +151,7 @@ def _lines(given: argparse.Namespace, found: Together) -> Iterator[str]:
     yield from wording.coverage_lines(found.coverage)
     if given.budget:
         yield from wording.budget_lines(found.coverage)
-    yield wording.trials_line(found.trials, found.reached)
+    yield wording.trials_line(found.trials, found.reached, tolerance_of(given))
 
 
 def _beside(given: argparse.Namespace, found: Together) -> dict[str, Any]:

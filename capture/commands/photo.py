@@ -21,6 +21,9 @@ EXAMPLES = """  benchproof photo job-12 IMG_0231.jpg --at C2 --role "which hole"
   benchproof photo job-12 *.jpg --by-tag --role close-up
   benchproof photo job-12 on.jpg --at cover --role "what closes it" """.rstrip()
 
+# Longest side, or up to twice that, in which the tags of a photo that says --at are looked for.
+_GLANCED_PX = 1024
+
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of this verb."""
@@ -56,6 +59,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="keep a file that can't be shown, as it is; nothing is measured on it",
     )
+    parser.add_argument(
+        "--stands", metavar="WORDS", default="", help="file it --at LOCATION although the tag in "
+        "it is another's: why",
+    )  # fmt: skip
     add_by(parser)
     add_json(parser)
 
@@ -76,8 +83,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     with opened(given.book, edge) as journey:
         _refuse_unknown(given, journey)
         located = _located(given, journey)
-        # Only a tag is looked for in the pixels: a photo that is merely filed needs none.
-        read = partial(checked if given.at else read_photo, keep_anyway=given.keep_anyway)
+        # Only tags are looked for in the pixels; one that merely contradicts, in fewer of them.
+        reader = partial(checked, small_px=_GLANCED_PX) if given.at else read_photo
+        read = partial(reader, keep_anyway=given.keep_anyway)
         for path, photo in read_ahead(given.photos, read):
             try:
                 if isinstance(photo, BadPhoto):
@@ -96,6 +104,10 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 def _refuse_unknown(given: argparse.Namespace, journey: "Journey") -> None:
     """Refuse a location, check or gauge that the plan lacks, before a photo is read."""
+    if given.stands and not given.at:
+        from capture.errors import WrongUse  # noqa: PLC0415 - only to refuse
+
+        raise WrongUse("--stands says why a photo is filed --at LOCATION: name the location too")
     if given.at and given.at not in {hold.id for hold in journey.plan.hold_points}:
         journey.plan.location(given.at)
     for key in given.shows:
@@ -105,13 +117,23 @@ def _refuse_unknown(given: argparse.Namespace, journey: "Journey") -> None:
 
 
 def _located(given: argparse.Namespace, journey: "Journey") -> "Callable[[Photo], str]":
-    """Return what says where a photo was taken: --at, or else the tag in it."""
-    if given.at:
+    """Return what says where a photo was taken: --at, or else the tag in it.
+
+    A tag that contradicts --at is refused, unless --stands says in words why it is filed there.
+    """
+    if given.at and (given.stands or given.at in {hold.id for hold in journey.plan.hold_points}):
         return lambda _: str(given.at)
-    from capture.tagged import tagged_location  # noqa: PLC0415 - only where tags are looked for
+    from capture.tagged import refuse_other_tags, tagged_location  # noqa: PLC0415 - only for tags
     from store.told.tags import tag_numbers  # noqa: PLC0415 - the same
 
     numbers = tag_numbers(journey.book.told)
+    if given.at:
+
+        def as_said(photo: "Photo") -> str:
+            refuse_other_tags(photo, given.at, numbers, view=given.view)
+            return str(given.at)
+
+        return as_said
     return lambda photo: tagged_location(photo, numbers, view=given.view)
 
 
@@ -124,7 +146,7 @@ def _file(
     before = journey.filed_before(photo)
     entry = journey.add_photo(
         photo, location=location, role=role, keys=tuple(given.shows), gauge=given.gauge,
-        view=given.view, up=given.up,
+        view=given.view, up=given.up, stands=given.stands,
     )  # fmt: skip
     digest = str(getattr(entry.evidence, "photo", ""))
     if not given.json:

@@ -13,6 +13,9 @@ Pair = tuple[float, float]
 _BOARD = re.compile(r"\s*(\d{1,3})\s*[x×]\s*(\d{1,3})\s*[x×]\s*(\S.*)", re.IGNORECASE)  # noqa: RUF001 - typed
 _PAIR = re.compile(r"\s*([-+]?\d+(?:\.\d*)?)\s*,\s*([-+]?\d+(?:\.\d*)?)\s*")
 
+# No lens that shows straight lines straight is outside: 35 mm equivalents.
+_WIDEST_MM, _LONGEST_MM = 8.0, 5000.0
+
 
 def pixel_pair(text: str) -> Pair:
     """Return (x, y) of "412,380.5", in pixels of the upright picture."""
@@ -33,8 +36,14 @@ def focal_mm(text: str) -> float:
         focal = float(text)
     except ValueError:
         focal = 0.0
-    if not 1 <= focal <= 5000:  # noqa: PLR2004 - no lens is outside
+    if not 0 < focal <= _LONGEST_MM:
         raise argparse.ArgumentTypeError(f"{text!r} is no focal length in mm, as 26")
+    if focal < _WIDEST_MM:
+        # What is printed on a phone's lens is its own focal length, 4 to 7 mm.
+        raise argparse.ArgumentTypeError(
+            f"{text!r} mm is wider than any camera that draws straight lines straight: type the "
+            f"35 mm equivalent, as 26, not the lens's own focal length, or leave it out"
+        )
     return focal
 
 
@@ -104,11 +113,22 @@ def typed_length(text: str, what: str) -> "tuple[Quantity, tuple[str, ...]]":
         raise WrongUse(f"{what} {text!r}: {refused}") from refused
     if typed.exact <= 0:
         raise WrongUse(f"{what} {text!r}: a length of 0 cannot be used, type the measured one")
+    if typed.plus_minus is not None and typed.plus_minus >= typed.exact:
+        raise WrongUse(
+            f"{what} {text!r}: with a +- as large as itself it may as well be nothing; type the +- "
+            "that it is known to"
+        )
     assumed = []
     if typed.unit_assumed:
         assumed.append(f"{what} {text.strip()!r} has no unit: unit assumed, mm")
     if typed.plus_minus is None and typed.band is None:
-        half = f"{float(typed.half_step):.4g} {typed.unit}"
+        half = f"{_plain(float(typed.half_step))} {typed.unit}"
         assumed.append(f"{what} has no +-: taken as rounded, +- {half} (half its last step)")
     quantity = quantity_of(typed)
     return quantity if quantity.unit == "mm" else quantity.to("mm"), tuple(assumed)
+
+
+def _plain(number: float) -> str:
+    """Return a number of four figures as a person writes it, without an exponent."""
+    text = f"{number:.4g}"
+    return text if "e" not in text else f"{number:.12f}".rstrip("0").rstrip(".")

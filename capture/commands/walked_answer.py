@@ -82,6 +82,7 @@ def _photo_answer(photo: Photo) -> dict[str, Any]:
         "gauge": taken.gauge,
         "view": taken.view,
         "up": taken.up,
+        "stands": taken.stands,
         "entry": photo.stamp.entry,
         "by": photo.stamp.by,
         "at": photo.stamp.at,

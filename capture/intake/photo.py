@@ -26,7 +26,8 @@ class Photo(Struct, frozen=True, eq=False):
     ``original`` are the file's bytes as they were; ``pixels`` the upright picture, (height,
     width, 3) of uint8 in RGB order, or None where only ``checked`` or kept although it can't be
     shown, and then ``unreadable`` says why. ``size_px`` is its (width, height) where the pixels
-    were let go. ``camera_time`` and ``camera`` are the camera's own claims.
+    were let go, and ``small`` a small one to look at then. ``camera_time`` and ``camera`` are the
+    camera's own claims.
     """
 
     file_name: str
@@ -38,6 +39,7 @@ class Photo(Struct, frozen=True, eq=False):
     focal_35mm: float | None = None
     unreadable: str = ""
     size_px: tuple[int, int] | None = None
+    small: "npt.NDArray[np.uint8] | None" = None
 
     @property
     def width_px(self) -> int | None:
@@ -63,12 +65,14 @@ def read_photo(path: Path, *, keep_anyway: bool = False) -> Photo:
     return _taken_in(path, keep_anyway=keep_anyway, coarse_px=0)
 
 
-def checked(path: Path, *, keep_anyway: bool = False) -> Photo:
+def checked(path: Path, *, keep_anyway: bool = False, small_px: int = 1) -> Photo:
     """Return the photo in a file as ``read_photo`` does, but without pixels, in half the time.
 
-    Every byte of it is decoded, a JPEG at an eighth of its size: to be filed, not measured.
+    Every byte of it is decoded, a JPEG down to an eighth of its size: to be filed, not measured.
+    Its ``small`` picture has ``small_px`` pixels or more along its longer side.
     """
-    return replace(_taken_in(path, keep_anyway=keep_anyway, coarse_px=1), pixels=None)
+    taken = _taken_in(path, keep_anyway=keep_anyway, coarse_px=small_px)
+    return replace(taken, pixels=None, small=taken.pixels)
 
 
 @contextmanager
@@ -191,4 +195,6 @@ def _advice(kind: Kind, reason: str) -> str:
         return "copy it from the camera again, nothing is measured on half a picture"
     if "megapixels" in reason:
         return "take or export it smaller"
+    if "not read" in reason:
+        return "export it as a JPEG, or as a PNG of 8 bits a channel"
     return "copy it from the camera again, or take the photo again"

@@ -29,7 +29,8 @@ CPU_SECONDS_MOST = 60
 _EXIF_IFD = 0x8769
 _MAKE, _MODEL, _ORIENTATION, _FILE_TIME = 0x010F, 0x0110, 0x0112, 0x0132
 _TAKEN, _TAKEN_OFFSET, _FOCAL_35MM = 0x9003, 0x9011, 0xA405
-_FOCAL_35MM_MOST = 5000.0
+# As of a typed one: beyond these a file is wrong, or its lens is a fisheye, which is no pinhole.
+_FOCAL_35MM_LEAST, _FOCAL_35MM_MOST = 8.0, 5000.0
 
 
 class Refused(Exception):
@@ -91,6 +92,8 @@ def _open(kind: str, max_pixels: int, source: BinaryIO) -> Image.Image:
             f"claims {pixels / 1e6:.0f} megapixels, and at most {max_pixels / 1e6:.0f} are read"
         )
     if picture.mode not in MODES:
+        if picture.mode.startswith("I"):
+            raise Refused("holds grey tones of more than 8 bits, which are not read")
         raise Refused(f"holds pixels of a kind that is not read ({picture.mode})")
     _limit_cpu(int(CPU_SECONDS + CPU_SECONDS_PER_MEGAPIXEL * pixels / 1e6))
     return picture
@@ -161,7 +164,7 @@ def _time(text: str, offset: str) -> str:
 def _focal(value: object) -> float | None:
     with suppress(Exception):
         focal = float(value)  # type: ignore[arg-type] # whatever the file holds
-        if isfinite(focal) and 0 < focal <= _FOCAL_35MM_MOST:  # EXIF: 0 means not known
+        if isfinite(focal) and _FOCAL_35MM_LEAST <= focal <= _FOCAL_35MM_MOST:  # 0 means not known
             return focal
     return None
 

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from math import hypot, isclose
+from math import ceil, hypot, isclose, log10
 
 from msgspec import UNSET
 
@@ -154,12 +154,32 @@ def repeats_lines(repeats: Repeats, marks: int) -> Iterator[str]:
     )
 
 
-def trials_line(trials: int, reached: float) -> str:
-    """Return how many trials were made, and to how many points the numbers stand still by then."""
-    return (
-        f"trials   {trials}, by which the interval stands still to {100 * reached:.2f} points "
-        "(JCGM 101:2008, 7.9)"
+def trials_line(trials: int, reached: float, tolerance: float) -> str:
+    """Return how many trials were made, and to how many points the numbers stand still by then.
+
+    ``reached`` and ``tolerance`` are of covered, as fractions.
+    """
+    still, asked = _still_text(reached, tolerance)
+    return f"trials   {trials}, by which {still}{asked} (JCGM 101:2008, 7.9)"
+
+
+def unsettled_notes(trials: int, reached: float, tolerance: float) -> tuple[str, ...]:
+    """Return a note if the trials ended before the interval stood still, as of ``trials_line``."""
+    if reached <= tolerance:
+        return ()
+    told = (
+        f"{''.join(_still_text(reached, tolerance))}: no more than {trials} trials are made, so "
+        "take its ends to be as uncertain as that"
     )
+    return (told,)
+
+
+def _still_text(reached: float, tolerance: float) -> tuple[str, str]:
+    """Return "the interval stands still to 0.31 points" and ", not to the 0.1 asked for" or ""."""
+    places = min(4, max(2, ceil(-log10(100 * tolerance)) + 1))
+    still = f"the interval stands still to {100 * reached:.{places}f} points"
+    asked = f"{100 * tolerance:.12f}".rstrip("0").rstrip(".")
+    return still, "" if reached <= tolerance else f", not to the {asked} asked for"
 
 
 def _short(result: Result) -> str:

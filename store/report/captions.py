@@ -51,5 +51,6 @@ def _seen_how(taken: PhotoTaken) -> str:
         f"up on the block: {taken.up}" if taken.up else "",
         f"gauge {taken.gauge} in the picture" if taken.gauge else "",
         f"shows {', '.join(taken.keys)}" if taken.keys else "",
+        f"filed here although its tag is another's: {taken.stands}" if taken.stands else "",
     ]
     return "".join(f" · {each}" for each in said if each)

@@ -39,7 +39,9 @@ def decimals_of(quantity: Quantity) -> int:
     """Return how many decimals a quantity is printed with, in its own unit."""
     if quantity.unit in {"%", "1"} and quantity.quantiles:
         return 1 if quantity.unit == "%" else 3
-    if quantity.u <= 0:
+    if (
+        quantity.u < 0.5 * 10**-_MOST_DECIMALS
+    ):  # nothing of it shows: six noughts say no more than one
         text = f"{quantity.value:.{_MOST_DECIMALS}f}".rstrip("0")
         return len(text.split(".")[1])
     step = quantity.u / 2 if quantity.quantiles else quantity.u

@@ -3,6 +3,7 @@
 Truth: the scenes the sample pictures were rendered from (sample_images/SOURCES.md).
 """
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,7 @@ UNITS = {
 HOLE = HOLES["bearing-1.jpg"]
 PHOTO = SAMPLES / "bearing-1.jpg"
 BY_HAND = ["--near-points", points(HOLE["near_points"]), "--far-points", points(HOLE["far_points"])]
+NEAR = points(HOLE["near_points"])
 KNOWN = ["--near-diameter", "7.05 mm +- 0.05 mm", "--wall", "1.4 mm +- 0.1 mm"]
 
 
@@ -159,6 +161,9 @@ def test_a_click_where_no_hole_is_cannot_be_measured() -> None:
         (["--near-points", "1,1 1,1 1,1 1,1 1,1", "--click", "800,800"], "1 different point is"),
         (["--far-points", "1,1 2,2 2,2", "--click", "800,800"],
          "the far rim needs at least 3 different points and 2"),
+        (["--far-points", "700,600 700.1,600 700,600.1", "--click", "800,800"],
+         "the far rim's points lie within 0.14 px of each other"),
+        (["--near-points", NEAR, "--far-points", NEAR], "the far points are points of the near"),
         (["--click", "-5,10"], "(-5, 10) lies outside the upright picture"),
         (["--click", "9000,10"], "lies outside the upright picture of 1200 x 1600 pixels"),
         (["--click", "800,800", "--wall", "1.4 furlongs"], "wall '1.4 furlongs'"),
@@ -167,6 +172,15 @@ def test_a_click_where_no_hole_is_cannot_be_measured() -> None:
         (["--click", "800,800", "--limit", "pin > 3"], "--limit 'pin > 3'"),
         (["--click", "800,800", "--flat", "--bore-diameter", "50 mm"], "not allowed with"),
         (["--click", "800,800", "--focal-35mm", "-3"], "focal"),
+        (["--click", "800,800", "--focal-35mm", "4.2"], "type the 35 mm equivalent, as 26"),
+        (["--click", "800,800", "--near-diameter", "7.05 mm", "--bore-diameter", "5 mm"],
+         "a bore of 5 mm is no larger than the near hole of 7.05 mm"),
+        (["--click", "800,800", "--near-diameter", "7.05 mm", "--wall", "140 mm"],
+         "a wall of 140 mm with a hole of 7.05 mm in it is too deep"),
+        (["--click", "800,800", "--near-diameter", "7 mm +- 8 mm"],
+         "near diameter '7 mm +- 8 mm': with a +- as large as itself"),
+        (["--click", "800,800", "--marker", "10 mm +- 10 mm"], "with a +- as large as itself"),
+        (["--click", "800,800", "--role", "fitting"], "--role 'fitting' is not one of"),
         (["--click", "800,800", "--book", "b"], "--book and --check go together"),
     ],
 )  # fmt: skip
@@ -174,6 +188,39 @@ def test_a_wrong_option_is_2_and_answers_nothing(options: list[str], told: str) 
     done = run("coverage", PHOTO, *options, "--json")
     assert (done.code, done.out) == (2, "")
     assert told in done.err
+    assert done.err.startswith("benchproof: ")
+    assert done.err.count("\n") == 1  # no list of options before the sentence
+
+
+def test_a_lens_that_is_none_is_told_for_what_it_is(tmp_path: Path) -> None:
+    latin = tmp_path / "notes.toml"
+    latin.write_bytes("[lens] caf\u00e9".encode("latin-1"))
+    letter = tmp_path / "letter.pdf"
+    letter.write_bytes(b"%PDF-1.7\n\x80")
+    for given, told in (
+        (tmp_path / "none.toml", "none.toml: check the name and the folder, or make one with"),
+        (tmp_path, "is a folder, no lens profile: name the file"),
+        (letter, "letter.pdf is a PDF document, no lens profile; make one with: benchproof lens"),
+        (PHOTO, "bearing-1.jpg is a JPEG, no lens profile"),
+        (latin, "notes.toml is no lens profile, it is no text"),
+    ):
+        done = run("coverage", PHOTO, *BY_HAND, "--lens", given)
+        assert (done.code, done.out) == (3, "")
+        assert told in done.err
+        assert "codec" not in done.err
+
+
+def test_a_planned_size_that_no_part_has_is_refused_and_nothing_kept(tmp_path: Path) -> None:
+    plan = tmp_path / "plan.toml"
+    plan.write_text(PLAN.replace('"7.05 mm +- 0.05 mm"', '"705 mm +- 5 mm"'), encoding="utf-8")
+    assert run("start", plan, tmp_path / "book").code == 0
+    done = run("coverage", PHOTO, *BY_HAND, "--book", tmp_path / "book", "--check", "C1.covered")
+    assert (done.code, done.out) == (2, "")
+    assert "a near hole of 705 mm across is too large for a drilled oil hole" in done.err
+    assert list((tmp_path / "book" / "photos").rglob("*.*")) == []
+    typed = ("--near-diameter", "7.05 mm +- 0.05 mm")
+    assert run("coverage", PHOTO, *BY_HAND, "--book", tmp_path / "book", "--check", "C1.covered",
+               *typed).code in {0, 4, 5}  # fmt: skip
 
 
 @pytest.fixture
@@ -352,3 +399,37 @@ def test_near_points_that_no_hole_has_are_refused_in_a_sentence(near: str) -> No
     assert (done.code, done.out) == (3, "")
     assert "no ellipse fits the near rim" in done.err
     assert "mark it again" in done.err
+
+
+@pytest.mark.parametrize("far", [["--click", "826,858"], ["--far-outline", "7,7 90,7 90,90"]])
+def test_near_points_on_a_line_are_told_whatever_else_is_given(far: list[str]) -> None:
+    done = run("coverage", PHOTO, "--near-points", "1,1 2,2 3,3 4,4 5,5 6,6", *far)
+    assert (done.code, done.out) == (3, "")
+    assert "no ellipse fits the near rim" in done.err
+
+
+def test_no_number_is_printed_with_an_exponent_or_a_string_of_noughts() -> None:
+    words = ["coverage", PHOTO, *BY_HAND, "--near-diameter", "7.05", "--wall", "1.4000 mm"]
+    done = run(*words)
+    assert "wall has no +-: taken as rounded, +- 0.00005 mm (half its last step)" in done.out
+    beside = run("coverage", PHOTO, "--near-points", NEAR, "--far-outline", "9,9 90,9 90,90",
+                 "--near-diameter", "7.05 mm", "--focal-35mm", "28")  # fmt: skip
+    assert "area     0 mm^2 (95 %: 0 to 0 mm^2) open" in beside.out
+    for out in (done.out, beside.out):
+        assert not re.search(r"\de-\d|\d\.0{5}", out)
+
+
+def test_a_photo_whose_bytes_were_damaged_is_told(tmp_path: Path) -> None:
+    damaged = bytearray(PHOTO.read_bytes())
+    damaged[102_234:102_274] = bytes(range(37, 77))
+    (tmp_path / "damaged.jpg").write_bytes(damaged)
+    told = "the picture steps in tone along a straight line at x = 400, as that of a damaged file"
+    words = [*BY_HAND, "--near-diameter", "7.05 mm", "--json"]
+    assert any(told in each for each in
+               run("coverage", tmp_path / "damaged.jpg", *words).answer()["warnings"])  # fmt: skip
+    refused = run("coverage", tmp_path / "damaged.jpg", "--click", "20,20")
+    assert refused.code == 3
+    assert "no closed rim" in refused.err
+    assert told in refused.err
+    whole = run("coverage", PHOTO, *words).answer()["warnings"]
+    assert not any("steps in tone" in each for each in whole)

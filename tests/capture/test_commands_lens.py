@@ -130,7 +130,7 @@ def test_a_file_that_is_no_profile_is_refused(tmp_path: Path, text: str, said: s
 def test_a_profile_that_is_not_there_is_refused() -> None:
     done = run("measure", PHOTO, "--marker", "10 mm", "--click", "9,9", "--lens", "none.toml")
     assert done.code == 3
-    assert "none.toml can't be read" in done.err
+    assert "there is no file none.toml" in done.err
 
 
 def test_a_name_with_quotes_and_line_ends_survives_the_file(tmp_path: Path) -> None:

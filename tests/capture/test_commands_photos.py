@@ -5,6 +5,7 @@ Rims are projected by an independent camera (``tests.annotate.drilled``) onto bl
 
 import re
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -12,10 +13,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from annotate.estimates.settled import settle
+from annotate.routes import accepted
 from store.book import Book
 from store.codec import Entry
 from store.evidence import Marked
 from tests.annotate.drilled import Drilled
+from tests.annotate.holes_drawn import Drawn, but
 from tests.annotate.test_coverage import number
 from tests.capture.command import SAMPLES, points, run
 from tests.capture.samples import HOLES
@@ -119,6 +123,33 @@ def test_a_finer_tolerance_takes_more_trials(pair: tuple[Path, Path]) -> None:
     assert made[1]["trials"]["still_to_points"] < made[0]["trials"]["still_to_points"]
 
 
+def test_a_tolerance_that_was_not_reached_is_said(
+    pair: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # At most as many trials as are made first: the same that happens after 48000 of them.
+    monkeypatch.setattr(accepted, "settle", partial(settle, most=6000))
+    words = ["coverage", pair[0], *marked(HOLE, 1), *KNOWN, "--tolerance", "0.004"]
+    told = re.compile(r"stands still to 0\.\d+ points, not to the 0\.004 asked for")
+    done = run(*words)
+    line, note = (line for line in done.out.splitlines() if told.search(line))
+    assert line.startswith("trials   6000, by which the interval stands still")
+    assert note.startswith("note     the interval stands still")
+    assert "no more than 6000 trials are made" in note
+    answer = run(*words, "--json").answer()
+    trials = answer["trials"]
+    assert (trials["made"], trials["asked_reached"]) == (6000, False)
+    assert trials["asked_points"] == pytest.approx(0.004)
+    assert trials["still_to_points"] > 0.004
+    assert any(told.search(warning) for warning in answer["warnings"])
+    enough = run(*words[:-1], "3", "--json").answer()
+    assert enough["trials"]["asked_reached"] is True
+    assert not any("stands still" in warning for warning in enough["warnings"])
+    in_book = [*words, "--book", begun(tmp_path), "--check", "C1.covered"]
+    filed = run(*in_book)
+    assert len(told.findall(filed.out)) == 2
+    assert run(*in_book, "--json").answer()["trials"] == trials
+
+
 def test_the_picture_shows_rims_points_and_what_is_left_over(
     pair: tuple[Path, Path], tmp_path: Path
 ) -> None:
@@ -215,7 +246,7 @@ def test_in_a_book_marks_are_measured_together_and_verified_again(
     assert [line["source"] for line in told["budget"]] == [b.source for b in both.result.budget]
     again = run("coverage", pair[0], *marked(HOLE, 3), *KNOWN, "--book", book, "--check", key,
                 "--together", entry)  # fmt: skip
-    assert "on a photo that is named already" in again.err
+    assert f"this photo is the photo of entry {entry} again: a photo counts once" in again.err
     assert run("strike", book, entry, "--reason", "wrong rim").code == 0
     why = run("check", book, key).out
     assert "measured together with were struck" in why
@@ -241,6 +272,35 @@ def test_marks_made_again_by_two_people_are_told_and_counted_apart(tmp_path: Pat
     ]
     told = run("budget", book, key, "--json").answer()["marking"]
     assert set(told) == {"ratio", "dof", "own", "own_dof", "people", "people_dof"}
+    assert run("verify", book).code == 0
+
+
+def test_a_picture_saved_again_counts_once_but_two_honest_photos_twice(tmp_path: Path) -> None:
+    """A hole drawn as from two places a little apart, and the first of the two saved again."""
+    there = Drawn()
+    moved = but(there, centre=(207.0, 169.0), squash=0.94, turn_deg=33.0, far=(0.53, 0.42, 0.9))
+    paths = [tmp_path / name for name in ("one.png", "again.jpg", "two.png")]
+    for path, scene in zip(paths, (there, there, moved), strict=True):
+        Image.fromarray(scene.picture()).convert("RGB").save(path, quality=70)
+    at = np.array([0.4, 0.3])  # where one looks through
+    clicks = [word for scene in (there, moved)
+              for word in ("--click", ",".join(f"{px:.1f}" for px in scene.to_px(at)))]  # fmt: skip
+    twice = run("coverage", *paths[:2], *clicks[:2], *clicks[:2], "--near-diameter", "8.00 mm")
+    assert (twice.code, twice.out) == (3, "")
+    assert "photo 2 (again.jpg) shows the very picture of photo 1, saved again or" in twice.err
+    honest = run("coverage", paths[0], paths[2], *clicks, "--near-diameter", "8.00 mm")
+    assert "very picture" not in honest.err
+    book, key = begun(tmp_path), "C1.covered"
+    filed = run("coverage", paths[0], *clicks[:2], "--book", book, "--check", key)
+    assert filed.code in {0, 4, 5}, filed.err
+    entry = str(entries(book)[-1].seq)
+    words = ["--book", book, "--check", key, "--together", entry]
+    again = run("coverage", paths[1], *clicks[:2], *words)
+    assert (again.code, again.out) == (3, "")
+    assert f"this photo shows the very picture of the photo of entry {entry}" in again.err
+    assert len(entries(book)) == 1
+    other = run("coverage", paths[2], *clicks[2:], *words)
+    assert "very picture" not in other.err
     assert run("verify", book).code == 0
 
 

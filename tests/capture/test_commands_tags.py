@@ -14,10 +14,13 @@ from annotate.target import find_markers
 from capture.errors import BadPhoto
 from capture.intake.photo import read_photo
 from capture.layers import find_marker
+from capture.noticed import unused_markers
 from capture.tagged import tagged_location
+from store.book import Book
 from store.plan import Job
 from store.report.targets import tags_data
 from tests.capture.command import SAMPLES, run
+from tests.capture.samples import HOLES
 from tests.capture.small_plan import PLAN
 from tests.store.report.pages import AT, Grey, mm_of, rendered
 
@@ -141,6 +144,76 @@ def test_a_tag_in_a_mirror_is_read_when_the_mirror_is_told(tmp_path: Path, page:
     with pytest.raises(BadPhoto, match="shows no tag"):
         tagged_location(seen, NUMBERS)
     assert tagged_location(seen, NUMBERS, view="mirror") == "C1"
+
+
+def test_at_a_place_whose_tag_it_does_not_show_a_photo_is_asked_about(
+    book: Path, tmp_path: Path, page: Grey
+) -> None:
+    other = photo(tmp_path / "other.jpg", page, (2, LEFT))
+    strange = photo(tmp_path / "strange.jpg", page, (4, LEFT))
+    both = photo(tmp_path / "both.jpg", page, (1, LEFT), (2, RIGHT))
+    none = photo(tmp_path / "none.jpg", page)
+    done = run("photo", book, other, strange, both, none, "--at", "C1", "--role", "overall",
+               "--json")  # fmt: skip
+    assert done.code == 3
+    answer = done.answer()
+    assert [kept["file"] for kept in answer["kept"]] == ["both.jpg", "none.jpg"]
+    why = {refused["file"]: refused["why"] for refused in answer["refused"]}
+    assert "other.jpg shows the tag of P1 and was to be filed at C1" in why["other.jpg"]
+    assert "another job's tag 4" in why["strange.jpg"]
+    assert "--stands" in why["other.jpg"]
+    words = "the tag was left lying from the plug"
+    stands = run("photo", book, other, "--at", "C1", "--role", "overall", "--stands", words)
+    assert (stands.code, stands.err) == (0, "")
+    with Book.open(book, read_only=True) as opened:
+        taken = opened.round().place("C1").photos[-1].taken
+    assert (taken.file_name, taken.stands) == ("other.jpg", words)
+    assert run("verify", book).code == 0
+    assert run("photo", book, other, "--role", "overall", "--stands", words).code == 2
+
+
+def test_a_tag_in_a_large_photo_or_a_mirror_contradicts_too(
+    book: Path, tmp_path: Path, page: Grey
+) -> None:
+    seen = photo(tmp_path / "m.jpg", page, (2, RIGHT), turned=True)
+    with Image.open(seen) as small:
+        small.resize((4 * small.width, 4 * small.height)).save(tmp_path / "large.jpg")
+    for view, code in (("direct", 0), ("mirror", 3)):
+        done = run("photo", book, tmp_path / "large.jpg", "--at", "C1", "--role", "overall",
+                   "--view", view, "--json")  # fmt: skip
+        assert done.code == code
+    with Book.open(book, read_only=True) as opened:
+        (kept,) = opened.round().place("C1").photos
+    assert (kept.taken.width_px, kept.taken.height_px) == (4 * small.width, 4 * small.height)
+
+
+def test_a_coverages_photo_with_another_places_tag_is_not_filed(
+    book: Path, tmp_path: Path, page: Grey
+) -> None:
+    seen = photo(tmp_path / "one.jpg", page, (2, LEFT))
+    rims = ["--near-points", "700,500 812,410 930,512 815,640 720,590", "--far-points",
+            "760,470 840,440 900,520"]  # fmt: skip
+    done = run("coverage", seen, *rims, "--book", book, "--check", "C1.covered")
+    assert (done.code, done.out) == (3, "")
+    assert "shows the tag of P1 and was to be filed at C1" in done.err
+    with Book.open(book, read_only=True) as opened:
+        assert opened.round().place("C1").photos == ()
+
+
+def test_a_marker_of_ours_that_was_not_typed_is_told(tmp_path: Path, page: Grey) -> None:
+    seen = photo(tmp_path / "one.jpg", page, (2, LEFT))
+    hole = HOLES["bearing-1.jpg"]
+    x, y = hole["click"]
+    words = ["coverage", SAMPLES / "bearing-1.jpg", "--click", f"{x},{y}"]
+    # Number 41 is 8 mm on our card, and another print's here: what is used must be typed.
+    assert hole["marker_side"] == 10.0
+    told = "a printed marker, by its number ours of 8 mm, is in the picture and was not used"
+    assert f"note     {told}" in run(*words).out
+    warnings = run(*words, "--near-diameter", "7.05 mm", "--json").answer()["warnings"]
+    assert any(told in each and '--marker "8 mm"' in each for each in warnings)
+    assert told not in run(*words, "--marker", "10 mm").out
+    assert "ours of 12 mm, is in the picture" in unused_markers(read_photo(seen))[0]
+    assert unused_markers(read_photo(SAMPLES / "bearing-3.jpg")) == ()  # no number of ours
 
 
 def test_at_and_by_tag_together_are_refused(book: Path, tmp_path: Path) -> None:

@@ -92,6 +92,23 @@ def test_the_camera_tells_make_time_and_focal_length() -> None:
     assert photo.focal_35mm == 28.0
 
 
+def test_a_focal_length_that_no_camera_has_is_not_known(tmp_path: Path) -> None:
+    for focal, taken in ((1, None), (8, 8.0), (26, 26.0), (9999, None)):
+        exif = Image.Exif()
+        exif.get_ifd(0x8769)[0xA405] = focal
+        Image.new("RGB", (16, 16)).save(tmp_path / "x.jpg", exif=exif)
+        assert read_photo(tmp_path / "x.jpg").focal_35mm == taken
+
+
+def test_tones_of_more_than_8_bits_are_told_in_words(tmp_path: Path) -> None:
+    Image.fromarray(np.full((9, 9), 30_000, np.uint16)).save(tmp_path / "deep.png")
+    with pytest.raises(BadPhoto) as refused:
+        read_photo(tmp_path / "deep.png")
+    assert "deep.png holds grey tones of more than 8 bits" in str(refused.value)
+    assert "as a PNG of 8 bits a channel" in str(refused.value)
+    assert "I;16" not in str(refused.value)
+
+
 def test_original_bytes_are_untouched(tmp_path: Path) -> None:
     before = WHOLE_JPEG.read_bytes()
     photo = read_photo(WHOLE_JPEG)

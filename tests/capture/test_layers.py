@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from msgspec import UNSET
+from PIL import Image, ImageChops, ImageDraw
 
 from annotate.errors import CannotMeasure
 from annotate.givens import Givens
@@ -84,6 +85,25 @@ def test_what_may_be_the_drillings_end_is_refused_and_not_to_be_marked_as_its_ri
         layers.with_rims(layers.bare_layer(photo), photo, click=(float(x), float(y)))
     assert "other end" in refused.value.reason
     assert "do not mark that edge" in refused.value.advice
+    assert "a slot or an oval behind is drawn as an outline" in refused.value.advice
+
+
+def test_a_far_rim_that_is_no_circle_is_to_be_drawn() -> None:
+    """A slot behind a round hole, of which nothing but two straight sides shows."""
+    big = Image.new("L", (2400, 1920), 150)
+    draw, inside, slot = (ImageDraw.Draw(big), *(Image.new("L", big.size, 0) for _ in range(2)))
+    near = (750, 510, 1650, 1410)
+    draw.ellipse(near, fill=75)
+    ImageDraw.Draw(inside).ellipse(near, fill=255)
+    ImageDraw.Draw(slot).rectangle((1080, 0, 1320, 1920), fill=255)
+    big.paste(12, (0, 0), ImageChops.multiply(inside, slot))
+    grey = np.asarray(big.resize((800, 640), Image.Resampling.BOX), np.float64)
+    grey += np.random.default_rng(3).normal(0, 1.5, grey.shape)
+    pixels = np.repeat(np.clip(grey, 0, 255).astype(np.uint8)[..., None], 3, axis=2)
+    shown = Photo("slot.png", b"", PNG, pixels)
+    with pytest.raises(CannotMeasure) as refused:
+        layers.with_rims(layers.bare_layer(shown), shown, click=(400.0, 320.0))
+    assert "drawn as an outline instead (--far-outline)" in refused.value.advice
 
 
 def test_a_near_rim_by_hand_bears_the_chamfer_above_it() -> None:

@@ -6,7 +6,7 @@ from annotate.givens import Givens
 from annotate.marks import FarOutline, FarUnseen, Layer, Rim
 from capture.desk.marking.lens_kept import KeptLens
 from capture.journey import Journey
-from capture.layers import FEWEST_POINTS
+from capture.layers import FEWEST_POINTS, NO_ARC_PX, reach_px
 from store.evidence import PhotoTaken
 from store.round import Check
 
@@ -34,6 +34,8 @@ def lacking(layer: Layer) -> str:
         return "" if says_far(layer) else "the far rim is not placed yet"
     if len(far.points_px) < FEWEST_POINTS["far"]:
         return f"the far rim needs {FEWEST_POINTS['far']} points or more"
+    if far.placed == "hand" and reach_px(far.points_px) < NO_ARC_PX:
+        return "the far rim's points lie on one place: move them apart along its edge"
     return ""
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from annotate.errors import AnnotateError
-from annotate.givens import Givens
+from annotate.givens import Givens, impossible
 from annotate.quantity import Quantity
 from capture.entry import parse_length
 from capture.errors import CaptureError, Unfit
@@ -44,7 +44,7 @@ def planned_sizes(check: Characteristic) -> Givens:
 def sizes_of(check: Characteristic, typed: Mapping[str, str], job: Job, *, flat: bool) -> Sizes:
     """Return the sizes with what was typed in the place of the plan's.
 
-    Raises Unfit naming each field that holds no length.
+    Raises Unfit naming each field that holds no length, or one that no real part has.
     """
     lengths: dict[str, Quantity] = {}
     wrong: dict[str, str] = {}
@@ -66,6 +66,8 @@ def sizes_of(check: Characteristic, typed: Mapping[str, str], job: Job, *, flat:
         bore_diameter=None if is_flat else lengths.get("bore_diameter", planned.bore_diameter),
         flat=is_flat,
     )
+    if cannot_be := impossible(givens):
+        raise Unfit(cannot_be)
     return Sizes(givens, lengths.get(TARGET), tuple(_overruled(planned, lengths)))
 
 

@@ -11,6 +11,7 @@ from capture.desk.marking.acceptance import says_far
 from capture.intake.kind import recognise
 from capture.intake.photo import Photo
 from capture.layers import with_outline, with_rims
+from capture.noticed import damage
 from store.evidence import PhotoTaken
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def seek_rims(photo: Photo, layer: Layer, press: Point, givens: Givens | None = 
         placed = with_rims(bare, photo, click=click, near_points=near_points, givens=givens)
     marks = tuple(mark for mark in placed.layer.marks if isinstance(mark, Rim | FarUnseen))
     fit_beforehand(placed.layer)
-    return Sought(marks, placed.warnings)
+    return Sought(marks, (*damage(photo), *placed.warnings))
 
 
 def fit_beforehand(layer: Layer) -> None:

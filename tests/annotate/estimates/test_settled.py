@@ -5,7 +5,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from annotate.estimates.settled import Settled, scatter, settle
+from annotate.estimates.settled import Settled, scatter, settle, unsteady
 
 
 def normal(trials: int, seed: int = 4) -> tuple[np.ndarray, np.ndarray]:
@@ -62,3 +62,17 @@ def test_a_long_tail_on_either_side_is_what_stands_least_still(side: int) -> Non
         for seed in range(12)
     ]
     assert np.mean(found) == pytest.approx(2 * np.sqrt(0.025 * 0.975 / n) / 0.025, rel=0.2)
+
+
+def test_an_interval_that_other_trials_would_move_is_a_warning() -> None:
+    rng = np.random.default_rng(11)
+    covered = np.clip(rng.normal(0.4, 0.04, 6000), 0, 1)
+    assert unsteady(covered, np.full(6000, 1 / 6000)) == ()
+    # A handful of trials carries nearly all of the weight, as where a best fit was missed.
+    weight = np.exp(rng.normal(0, 4, 6000))
+    (told,) = unsteady(covered, weight)
+    assert "the interval is hardly settled: other trials would move its ends by up to" in told
+    reached = 100 * scatter(covered, weight)
+    assert f"by up to {reached:.1f} points" in told
+    # As unsteady for its width, but within what nobody minds.
+    assert unsteady(0.4 + covered / 50, weight) == ()

@@ -110,6 +110,20 @@ def test_what_cant_be_drawn_is_refused() -> None:
         FarOutline(((0.0, 0.0), (1.0, 1.0), (2.0, 0.0)), 0.0)
 
 
+def test_an_outline_beside_the_hole_or_without_an_inside_is_told() -> None:
+    beside = accept(drawn(HOLE, affinity.translate(SLOT, 9.0, 0.0)), givens_of(HOLE)).coverage
+    assert number(beside.covered).value == pytest.approx(1.0)
+    assert any("lies wholly beside the near hole" in told for told in beside.warnings)
+    on_it = accept(drawn(HOLE, SLOT), givens_of(HOLE)).coverage
+    assert not any("beside the near hole" in told for told in on_it.warnings)
+    layer = drawn(HOLE, SLOT)
+    for corners in (((9.0, 9.0), (50.0, 50.0), (90.0, 90.0)),
+                    ((9.0, 9.0), (50.0, 50.4), (90.0, 90.0), (50.0, 49.8))):  # fmt: skip
+        flat = replace(layer, marks=(*layer.marks, FarOutline(corners)))
+        with pytest.raises(CannotMeasure, match="the outline has no inside"):
+            accept(flat, givens_of(HOLE))
+
+
 def test_without_a_length_fractions_are_given_and_millimetres_are_not() -> None:
     givens = replace(givens_of(HOLE), near_diameter=None)
     found = measure(drawn(HOLE, SLOT), givens, seed=0, trials=3000)

@@ -66,6 +66,15 @@ def test_a_number_has_a_true_minus_and_no_negative_nought() -> None:
     assert number(-0.04, 1) == "0.0"
 
 
+def test_what_is_known_better_than_any_figure_shows_has_no_string_of_noughts() -> None:
+    nothing = Quantity(1e-17, "mm^2", 3e-16, quantiles=(0.0,) * 200 + (1e-15,))
+    assert saying(nothing).bare(nothing.value) == "0"
+    assert saying(nothing).interval(*nothing.interval()) == f"0 to 0{NBSP}mm²"
+    assert saying(Quantity(2.5, "mm", 1e-9)).bare(2.5) == "2.5"
+    # What does show stays.
+    assert saying(Quantity(0.00001, "mm", 0.000002)).bare(0.00001) == "0.000010"
+
+
 @pytest.mark.parametrize("value", [-0.0001, 0.0001, 0.00031])
 def test_a_value_finer_than_its_uncertainty_is_not_printed_as_nought(value: float) -> None:
     printed = saying(Quantity(value, "in", 0.05)).bare(value).replace("\u2212", "-")

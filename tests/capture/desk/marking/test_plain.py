@@ -91,6 +91,9 @@ def test_typed_sizes_outrank_the_plan_and_a_difference_is_told() -> None:
     with pytest.raises(Unfit) as wrong:
         sizes_of(CHECK, {"wall": "2,9", "near_diameter": "a lot"}, PLAN.job, flat=False)
     assert set(wrong.value.fields) == {"wall", "near_diameter"}
+    with pytest.raises(Unfit) as wrong:
+        sizes_of(CHECK, {"bore_diameter": "6 mm"}, PLAN.job, flat=False)
+    assert "6 mm is no larger than the near hole of 7.05 mm" in wrong.value.fields["bore_diameter"]
 
 
 def circle(count: int, which: str = "near") -> Rim:
@@ -110,6 +113,8 @@ def test_what_is_lacking_is_said_in_order() -> None:
     assert lacking(layer(circle(8))) == "the far rim is not placed yet"
     assert lacking(layer(circle(8), circle(2, "far"))) == "the far rim needs 3 points or more"
     assert lacking(layer(circle(8), circle(3, "far"))) == ""
+    heap = Rim("far", ((500.0, 400.0), (500.1, 400.0), (500.0, 400.2)), 1.0)
+    assert "lie on one place" in lacking(layer(circle(8), heap))
 
 
 def test_a_hole_is_shown_half_as_large_as_the_view() -> None:
