@@ -20,6 +20,7 @@ _SHORT_ARC_DEG = 60.0  # below it a circle's size and place are hardly told apar
 _TWO_SCALES = 0.09  # a card beside the hole is a little nearer or farther, and leans a little
 _TWO_SIZES = 0.25  # ... and no card or lean makes so much: one is not what lies in the picture
 _DEEP = 2.0  # standard deviations of how deep the near edge may lie
+_SURELY = 0.975
 _NO_CHAMFER = 0.6  # of the wall: a chamfer takes no more than half of it
 _HELD_MM = (25.0, 1000.0)  # from the hole, as a camera is held; common practice, no source
 _CONTRADICTED, _ANOTHER_HOLE = 5.0, 0.15  # sigma, and part of the length itself
@@ -129,10 +130,13 @@ def _deep_edge(ready: sighting.Sighting, state: Array, weight: Array) -> Iterato
     Raises CannotMeasure where little of the wall would be left below that edge.
     """
     wall, prior = ready.givens.wall, ready.priors[INDEX["ln_depth"]]
-    deep = float(np.sum(weight * holes.column(state, "ln_depth")))
+    depths = holes.column(state, "ln_depth")
+    deep = float(np.sum(weight * depths))
     if wall is None or deep <= prior.mean + _DEEP * prior.deviation:
         return
-    if np.exp(deep) > _NO_CHAMFER * wall.to("mm").value:
+    # Marks that a hand set badly may put it anywhere, and say nothing of what was typed.
+    found = ready.near.placed == "found"
+    if found and np.sum(weight * (np.exp(depths) > _NO_CHAMFER * wall.to("mm").value)) > _SURELY:
         raise CannotMeasure(
             "the lengths typed are not those of the holes in the picture: they would put the near "
             f"hole's edge {np.exp(deep):.1f} mm below the face",

@@ -156,10 +156,12 @@ def test_a_near_edge_unheard_of_deep_is_laid_to_the_wall_that_was_typed() -> Non
     assert "unless the near edge lies 0.8 mm below the face: check both" in deep(2.1)
     open_wall = exact(LEANING, structs.replace(givens_of(LEANING, far=True), wall=None))[0]
     assert "near edge" not in deep(2.1, open_wall)
-    # 0.08 exp(2.47 + 0.11 s) is 1.1 mm at 2.5, of a wall of 1.8 mm more than can be chamfered.
-    assert deep(2.3) != ""
+    # Of a wall of 1.8 mm 1.1 mm is more than can be chamfered: 0.08 exp(1.1 x 2.4) is 1.1 mm.
+    found = ready._replace(near=structs.replace(ready.near, placed="found"))
+    assert deep(2.2, found) != ""  # a quarter of the states is deeper, the rest is not
+    assert deep(2.9) != ""  # by hand
     with pytest.raises(CannotMeasure, match="below the face") as refused:
-        deep(2.6)
+        deep(2.9, found)
     assert refused.value.advice == "check the wall, the near diameter and the bore"
 
 
