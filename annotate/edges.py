@@ -95,7 +95,7 @@ _NOT_ONE: Final = NotFound(
     "place points on it by hand",
 )
 _CUT_OFF: Final = NotFound(
-    "the picture's border cuts the hole off or touches it",
+    "the picture's border cuts the hole off, or may",
     "take the photo again with the whole hole and some of the face round it",
     "place points on what is seen of its rims by hand",
 )
