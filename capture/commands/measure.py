@@ -11,6 +11,7 @@ from capture.commands.typed_options import (
     pixel_pair,
     typed_board,
     typed_length,
+    typed_offset,
 )
 
 if TYPE_CHECKING:
@@ -18,13 +19,14 @@ if TYPE_CHECKING:
 
     from annotate.quantity import Quantity
     from capture.edge import Edge
-    from capture.faces import Apart, Face
     from capture.intake.photo import Photo
+    from capture.told_of_faces import Apart, Face
 
 EXAMPLES = """  benchproof measure face.jpg --marker "25 mm" --click 412,380
   benchproof measure face.jpg --chessboard "7x5x5 mm" --click 412,380 --click 900,377 --json
   benchproof measure face.jpg --marker "25 mm" --click 412,380 --plain
-  benchproof measure face.jpg --marker "25 mm" --click 412,380 --lens close-up.toml"""
+  benchproof measure face.jpg --marker "25 mm" --click 412,380 --lens close-up.toml
+  benchproof measure face.jpg --marker "25 mm" --click 412,380 --behind "3 mm +- 0.5 mm" --json"""
 
 _PLAIN = "no hole has a chamfer, as typed: of one that has, its edge in the face is measured"
 
@@ -53,6 +55,12 @@ def configure(parser: argparse.ArgumentParser) -> None:
         help="no hole has a chamfer: an edge that shows on a part only is the drilled one",
     )
     parser.add_argument(
+        "--behind",
+        metavar="LENGTH",
+        help="the holes' edges lie so far behind the target's plane and parallel to it, as under a "
+        'stiff card that stands off the face: "3 mm +- 0.5 mm"; in front of it: "-2 mm"',
+    )
+    parser.add_argument(
         "--focal-35mm", type=focal_mm, metavar="MM", help="35 mm equivalent, if the file lacks it"
     )
     add_lens(parser)
@@ -60,12 +68,13 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 
 class _Target(NamedTuple):
-    """The printed target as typed: a marker if it has no columns."""
+    """The printed target as typed: a marker if it has no columns; the edges lie ``behind`` it."""
 
     columns: int
     rows: int
     size: "Quantity"
     noted: tuple[str, ...]
+    behind: "Quantity | None" = None
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every verb has the same form
@@ -88,6 +97,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
             say_json(_answer(_nothing(given, reason), noted))
         warn(reason)
         return exits.NOT_READ
+    from capture.words.behind import note  # noqa: PLC0415 - not for a mere --help
+
+    noted = (note(face), *noted) if note(face) else noted
     if given.json:
         say_json(_answer(face, noted))
     else:
@@ -98,9 +110,13 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
 
 def _target(given: argparse.Namespace) -> _Target:
     if given.marker is not None:
-        size, noted = typed_length(given.marker, "--marker")
-        return _Target(0, 0, size, noted)
-    return _Target(*typed_board(given.chessboard))
+        target = _Target(0, 0, *typed_length(given.marker, "--marker"))
+    else:
+        target = _Target(*typed_board(given.chessboard))
+    if given.behind is None:
+        return target
+    behind, assumed = typed_offset(given.behind, "--behind")
+    return target._replace(behind=behind, noted=(*target.noted, *assumed))
 
 
 def _measure(given: argparse.Namespace, coming: "Callable[[], Photo]", target: _Target) -> "Face":
@@ -117,12 +133,14 @@ def _measure(given: argparse.Namespace, coming: "Callable[[], Photo]", target: _
         found = faces.find_chessboard(photo, target.columns, target.rows, target.size)
     else:
         found = layers.find_marker(photo, target.size)
-    return faces.measure_face(photo, layer, found, given.click, lens=lens, plain=given.plain)
+    return faces.measure_face(
+        photo, layer, found, given.click, lens=lens, plain=given.plain, behind=target.behind
+    )
 
 
 def _nothing(given: argparse.Namespace, reason: str) -> "Face":
     from annotate.result import Unknown  # noqa: PLC0415 - only when nothing was measured
-    from capture.faces import Apart, Face, Hole  # noqa: PLC0415 - the same
+    from capture.told_of_faces import Apart, Face, Hole  # noqa: PLC0415 - the same
 
     many, unknown = range(len(given.click)), Unknown(reason)
     return Face(
@@ -140,7 +158,11 @@ def _code(face: "Face") -> int:
 
 
 def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
-    from capture.commands.answer import outline_answer, result_answer  # noqa: PLC0415 - --json only
+    from capture.commands.answer import (  # noqa: PLC0415 - --json only
+        behind_answer,
+        outline_answer,
+        result_answer,
+    )
 
     return {
         "holes": [
@@ -148,6 +170,7 @@ def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
                 "click": list(hole.click),
                 "diameter": result_answer(hole.diameter),
                 "outline": outline_answer(hole.outline),
+                "same_as": hole.same_as,
             }
             for hole in face.holes
         ],
@@ -155,12 +178,13 @@ def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
             {"from": pair.start, "to": pair.end, "distance": result_answer(pair.distance)}
             for pair in face.pairs
         ],
+        "behind": behind_answer(face.behind, face.height),
         "warnings": list(noted),
     }
 
 
 def _lines(face: "Face", noted: tuple[str, ...]) -> list[str]:
-    from capture.faces import CLEARER  # noqa: PLC0415 - not with --json
+    from capture.told_of_faces import CLEARER  # noqa: PLC0415 - not with --json
 
     clearer = (f"for a distance shown too vaguely, {CLEARER}",)
     notes = (*(clearer if any(pair.vague for pair in face.pairs) else ()), *noted)
@@ -178,7 +202,9 @@ def _diameter_text(face: "Face", hole: int) -> str:
     from capture.words.quantities import result_text  # noqa: PLC0415 - not with --json
 
     told = [each.diameter for each in face.holes]
-    first = told.index(told[hole])
+    first, same = told.index(told[hole]), face.holes[hole].same_as
+    if same is not None:
+        return f"as hole {same}: clicks {same} and {hole} are in the same hole"
     again = isinstance(told[hole], Unknown) and first < hole
     return f"not known: as hole {first}" if again else result_text(told[hole])
 
