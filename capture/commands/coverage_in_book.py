@@ -21,6 +21,7 @@ from capture.edge import Edge
 from capture.errors import WrongUse
 from capture.lenses import WHAT
 from capture.words import quantities as wording
+from capture.words.card import card_notes
 from store.evidence import Marked, PaperKept
 
 if TYPE_CHECKING:
@@ -64,7 +65,8 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
         if given.picture:
             now("drawing")
             _draw(given, photo, _record(done, second=bool(second_to)))
-        noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings)
+        of_card = card_notes(asked.marker, givens)
+        noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings, *of_card)
     say_it = _say_second if second_to else _say
     say_it(given, asked._replace(noted=noted), done)
     return exits.DONE if second_to else exits.OF_STATE[done.state]

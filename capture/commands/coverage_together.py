@@ -13,6 +13,7 @@ from capture.commands.coverage_options import lens_of, place, read_options, tole
 from capture.commands.edge import say, say_json, warn, working
 from capture.errors import BadPhoto, WrongUse
 from capture.words import quantities as wording
+from capture.words.card import card_notes
 from capture.words.refusals import sentence_of
 from store.judge import judge_result, not_measured, subject_of
 
@@ -43,7 +44,7 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
         return _say_refused(given, asked, str(refused))
     except (BadPhoto, AnnotateError) as refused:
         return _say_refused(given, asked, sentence_of(refused))
-    asked = asked._replace(noted=(*asked.noted, *noted))
+    asked = asked._replace(noted=(*asked.noted, *noted, *card_notes(asked.marker, givens)))
     limit = asked.limit
     verdict = judge_result(subject_of(found.coverage, limit.of), limit) if limit else None
     if given.json:
