@@ -32,8 +32,8 @@ def _too_wide(side_mm: float, bore_mm: float) -> Iterator[str]:
     whole = PIECE_SIDES * side_mm
     if whole >= bore_mm:
         yield (
-            f"a card {whole:.4g} mm wide, border and all, does not lie in a bore of {bore_mm:.4g} mm: "
-            f"check both, or take a marker of at most {largest:.3g} mm"
+            f"a card {whole:.4g} mm wide, border and all, does not lie in a bore of "
+            f"{bore_mm:.4g} mm: check both, or take a marker of at most {largest:.3g} mm"
         )
         return
     yield (
