@@ -1,7 +1,7 @@
 """Photo of a flat face with a printed target, and clicks -> hole sizes and centre distances."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from annotate.errors import CannotMeasure, TwoEdges
 from annotate.fit import FitFailed
@@ -49,6 +49,15 @@ def find_chessboard(photo: Photo, columns: int, rows: int, square: Quantity) -> 
     return found
 
 
+class Surveyed(NamedTuple):
+    """What is told of a face, and what it came of: the edges of each hole measured, in order."""
+
+    face: Face
+    looked: Looked
+    scale: "Scale"
+    edges: "list[Edges]"
+
+
 def measure_face(
     photo: Photo,
     layer: Layer,
@@ -59,6 +68,20 @@ def measure_face(
     plain: bool = False,
     behind: Quantity | None = None,
 ) -> Face:
+    """Return what is told of a face, as ``survey_face``."""
+    return survey_face(photo, layer, target, clicks, lens=lens, plain=plain, behind=behind).face
+
+
+def survey_face(
+    photo: Photo,
+    layer: Layer,
+    target: Marker | Chessboard,
+    clicks: Sequence[PixelPair],
+    *,
+    lens: LensProfile | None = None,
+    plain: bool = False,
+    behind: Quantity | None = None,
+) -> Surveyed:
     """Return the holes round the clicks and their distances, on the plane of a printed target.
 
     ``lens`` is the camera's profile as it is used on this photo; ``plain``: no hole has a chamfer;
@@ -88,7 +111,9 @@ def measure_face(
         if not isinstance(one, str) and one.partly
     }
     looked = Looked(clicks, reasons, unsure, same)
-    return told(looked, _surveyed(scale, found, looked, behind), behind)
+    survey = _surveyed(scale, found, looked, behind)
+    edges = [one for n in looked.surveyed() if not isinstance(one := found[n], str)]
+    return Surveyed(told(looked, survey, behind), looked, scale, edges)
 
 
 def _surveyed(

@@ -1,7 +1,8 @@
-"""How a coverage came about -> a picture file: SVG with the photo inside, or PNG of the same."""
+"""How a measurement came about -> a picture file: SVG with the photo inside, or PNG of the same."""
 
 import base64
 import io
+from collections.abc import Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -9,20 +10,24 @@ import numpy as np
 import numpy.typing as npt
 
 from annotate import coverage
-from annotate.drawings import workings
+from annotate.drawings import faces, workings
 from annotate.drawings.pen import Box
+from annotate.flat_face.left_over import left_over
 from annotate.givens import Givens
 from annotate.marks import Layer
 from annotate.optics.profile import LensProfile
 from annotate.result import Coverage
 from annotate.routes import outlined
 from capture.errors import WrongUse
+from capture.faces import Surveyed
 
 SUFFIXES = (".svg", ".png")
 _LONGEST_PX = 1600  # of the photo inside: enough for any screen
 _QUALITY = 85
 _PPI = 144.0
-_MADE_BY, _WORKINGS = "Software", "benchproof: workings of a coverage"  # a keyword of PNG's own
+_MADE_BY = "Software"  # a keyword of PNG's own
+_WORKINGS = "benchproof: workings of a "
+_HEAD_BYTES = 1000  # in which an SVG says what it is
 _PAGE = """#set page(width: auto, height: auto, margin: 0pt)
 #image("workings.svg")
 """
@@ -40,12 +45,12 @@ def is_workings(path: Path) -> bool:
     """Return whether a file is such a picture, by its name an SVG or a PNG: no photo is one."""
     if path.suffix.lower() == ".svg":
         with path.open("rb") as file:
-            return file.read(5) == b"<svg "
+            return f"<desc>{_WORKINGS}".encode() in file.read(_HEAD_BYTES)
     from PIL import Image, UnidentifiedImageError  # noqa: PLC0415 - loads what only this needs
 
     try:
         with Image.open(path) as picture:
-            return picture.info.get(_MADE_BY) == _WORKINGS
+            return str(picture.info.get(_MADE_BY)).startswith(_WORKINGS)
     except (UnidentifiedImageError, OSError):
         return False
 
@@ -71,8 +76,31 @@ def write_workings(
     outline = outlined.outline_of(layer)
     _, box = workings.to_svg(drawn, found)
     svg, _ = workings.to_svg(drawn, found, picture=_inside(pixels, box), outline=outline)
+    _write(path, svg, "coverage")
+
+
+def write_face(path: Path, pixels: Pixels, surveyed: Surveyed, words: Sequence[str]) -> None:
+    """Write how the lengths on a face came about; an existing file is written over.
+
+    ``words`` are what is said of each hole; one at least was measured. Raises OSError.
+    """
+    at = {n: k for k, n in enumerate(surveyed.looked.surveyed())}
+    holes = [
+        faces.Labelled(n, hole.click, said, at.get(n))
+        for n, (hole, said) in enumerate(zip(surveyed.face.holes, words, strict=True))
+        if hole.same_as is None
+    ]
+    left = left_over(surveyed.scale, surveyed.edges)
+    size = (pixels.shape[1], pixels.shape[0])
+    _write(path, faces.to_svg(left, holes, size, lambda box: _inside(pixels, box)), "face")
+
+
+def _write(path: Path, svg: str, what: str) -> None:
+    """Write a drawing that says in itself what it is, so that only such a one is written over."""
+    head, rest = svg.split(">", 1)
+    svg = f"{head}><desc>{_WORKINGS}{what}</desc>{rest}"
     if path.suffix.lower() == ".png":
-        path.write_bytes(_png(svg))
+        path.write_bytes(_png(svg, _WORKINGS + what))
     else:
         path.write_text(svg, "utf-8")
 
@@ -89,7 +117,7 @@ def _inside(pixels: Pixels, box: Box) -> str:
     return f"data:image/jpeg;base64,{base64.b64encode(written.getvalue()).decode('ascii')}"
 
 
-def _png(svg: str) -> bytes:
+def _png(svg: str, made: str) -> bytes:
     import typst  # noqa: PLC0415 - 40 MB that only this needs
     from PIL import Image  # noqa: PLC0415 - the same
     from PIL.PngImagePlugin import PngInfo  # noqa: PLC0415 - the same
@@ -101,9 +129,8 @@ def _png(svg: str) -> bytes:
         drawn = typst.compile(
             str(folder / "page.typ"), format="png", ppi=_PPI, root=name, ignore_system_fonts=True
         )
-    # Says what it is, so that only such a one is written over.
     said, written = PngInfo(), io.BytesIO()
-    said.add_text(_MADE_BY, _WORKINGS)
+    said.add_text(_MADE_BY, made)
     with Image.open(io.BytesIO(bytes(drawn))) as picture:
         picture.save(written, "PNG", pnginfo=said, dpi=(_PPI, _PPI))
     return written.getvalue()

@@ -9,6 +9,7 @@ edge is carried down to its own depth, along the lines of sight.
 from collections.abc import Sequence
 from itertools import combinations
 from math import hypot
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -90,6 +91,29 @@ def measure_holes(
     CannotMeasure where a rim is no ellipse or there is none, TwoEdges where points found for one
     edge lie on two.
     """
+    both, outlines, fit, best = adjusted(scale, edges)
+    rng = np.random.default_rng(seed)
+    draws = rng.multivariate_normal(best, fit.covariance(best), trials, method="eigh")
+    biases = [_bias_px(_drilled(fit, k)) for k in range(len(both))]
+    # A hand is taken to see the drilled edge itself.
+    broken = np.array([float(one.drilled.placed == "found" and one.outer is None) for one in both])
+    rng = np.random.default_rng(seed + 1)
+    return _surveyed(
+        fit, draws, outlines, biases, EDGE_BREAK_MM * broken, scale.length, behind, rng
+    )
+
+
+class Adjusted(NamedTuple):
+    """A face's edges and the ellipses through its drilled ones, and the best fit to all of them."""
+
+    edges: list[Edges]
+    outlines: list[Fitted[Ellipse]]
+    fit: Fit
+    best: Array
+
+
+def adjusted(scale: Scale, edges: Sequence[Rim | Edges]) -> Adjusted:
+    """Return the adjustment of everything seen of a face; raises as ``measure_holes``."""
     if scale.lean != Lean() or scale.seen is None:
         raise CannotMeasure("this scale does not show the lean of the face", "lay a target on it")
     if not edges:
@@ -106,15 +130,7 @@ def measure_holes(
         guesses.append(_guess(scale, outlines[k], one))
     fit, best = settled(Fit.of(scale, rings, guesses))
     _refuse_torn(fit, both, outlines)
-    rng = np.random.default_rng(seed)
-    draws = rng.multivariate_normal(best, fit.covariance(best), trials, method="eigh")
-    biases = [_bias_px(_drilled(fit, k)) for k in range(len(both))]
-    # A hand is taken to see the drilled edge itself.
-    broken = np.array([float(one.drilled.placed == "found" and one.outer is None) for one in both])
-    rng = np.random.default_rng(seed + 1)
-    return _surveyed(
-        fit, draws, outlines, biases, EDGE_BREAK_MM * broken, scale.length, behind, rng
-    )
+    return Adjusted(both, outlines, fit, best)
 
 
 def _refuse_torn(fit: Fit, holes: Sequence[Edges], outlines: Sequence[Fitted[Ellipse]]) -> None:

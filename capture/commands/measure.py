@@ -19,14 +19,17 @@ if TYPE_CHECKING:
 
     from annotate.quantity import Quantity
     from capture.edge import Edge
+    from capture.faces import Surveyed
     from capture.intake.photo import Photo
+    from capture.shown import Pixels
     from capture.told_of_faces import Apart, Face
 
 EXAMPLES = """  benchproof measure face.jpg --marker "25 mm" --click 412,380
   benchproof measure face.jpg --chessboard "7x5x5 mm" --click 412,380 --click 900,377 --json
   benchproof measure face.jpg --marker "25 mm" --click 412,380 --plain
   benchproof measure face.jpg --marker "25 mm" --click 412,380 --lens close-up.toml
-  benchproof measure face.jpg --marker "25 mm" --click 412,380 --behind "3 mm +- 0.5 mm" --json"""
+  benchproof measure face.jpg --marker "25 mm" --click 412,380 --behind "3 mm +- 0.5 mm" \\
+      --picture workings.png"""
 
 _PLAIN = "no hole has a chamfer, as typed: of one that has, its edge in the face is measured"
 
@@ -64,6 +67,13 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--focal-35mm", type=focal_mm, metavar="MM", help="35 mm equivalent, if the file lacks it"
     )
     add_lens(parser)
+    parser.add_argument(
+        "--picture",
+        metavar="OUT",
+        type=Path,
+        help="draw how it came about over the photo: target, edges, points found and left out, how "
+        "far each lies off; .svg or .png",
+    )
     add_json(parser)
 
 
@@ -87,10 +97,22 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
 
     target = _target(given)
+    if given.picture:
+        from capture.commands.outputs import refuse_to_lose  # noqa: PLC0415 - only with a picture
+        from capture.shown import is_workings, refuse_suffix  # noqa: PLC0415 - the same
+
+        refuse_suffix(given.picture)
+        refuse_to_lose(given.picture, "a picture of workings", is_workings)
     noted = (*target.noted, *((_PLAIN,) if given.plain else ()))
     try:
-        with coming(given.photo) as photo, working("measuring"):
-            face = _measure(given, photo, target)
+        with coming(given.photo) as photo, working("measuring") as now:
+            pixels, surveyed = _measure(given, photo, target)
+            face = surveyed.face
+            if given.picture and surveyed.edges:
+                now("drawing")
+                _draw(given.picture, pixels, surveyed)
+            elif given.picture:
+                noted = (*noted, "no picture was drawn: nothing was measured")
     except (BadPhoto, BadProfile, AnnotateError) as refused:
         reason = sentence_of(refused)
         if given.json:
@@ -119,7 +141,9 @@ def _target(given: argparse.Namespace) -> _Target:
     return target._replace(behind=behind, noted=(*target.noted, *assumed))
 
 
-def _measure(given: argparse.Namespace, coming: "Callable[[], Photo]", target: _Target) -> "Face":
+def _measure(
+    given: argparse.Namespace, coming: "Callable[[], Photo]", target: _Target
+) -> "tuple[Pixels | None, Surveyed]":
     # Loaded while the photo is being decoded.
     from annotate.marks import Chessboard, Marker  # noqa: PLC0415 - not for a mere --help
     from capture import faces, layers, lenses  # noqa: PLC0415 - the same
@@ -133,9 +157,24 @@ def _measure(given: argparse.Namespace, coming: "Callable[[], Photo]", target: _
         found = faces.find_chessboard(photo, target.columns, target.rows, target.size)
     else:
         found = layers.find_marker(photo, target.size)
-    return faces.measure_face(
+    return photo.pixels, faces.survey_face(
         photo, layer, found, given.click, lens=lens, plain=given.plain, behind=target.behind
     )
+
+
+def _draw(path: Path, pixels: "Pixels | None", surveyed: "Surveyed") -> None:
+    """Write the picture of how a face's lengths came about; raises CannotWrite."""
+    from capture.shown import write_face  # noqa: PLC0415 - only with a picture
+    from capture.words.quantities import result_text  # noqa: PLC0415 - the same
+    from store.errors import CannotWrite  # noqa: PLC0415 - the same
+
+    if pixels is None:
+        return
+    words = [result_text(hole.diameter) for hole in surveyed.face.holes]
+    try:
+        write_face(path, pixels, surveyed, words)
+    except OSError as error:
+        raise CannotWrite(f"{path}: {error.strerror or error}") from error
 
 
 def _nothing(given: argparse.Namespace, reason: str) -> "Face":
