@@ -8,7 +8,7 @@ import msgspec
 
 from annotate.errors import BadMark, CannotMeasure
 from annotate.fit import FitFailed
-from annotate.marks import Chessboard
+from annotate.marks import Chessboard, Layer
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from capture.errors import BadPhoto, BadProfile
@@ -18,6 +18,10 @@ from capture.intake.photo import Photo, read_photo
 WHAT = "lens profile"
 _LARGEST_BYTES = 100_000
 _SAME_ZOOM = 0.01  # of the focal lengths that the files state
+_TURNED = (
+    "the lens profile's photos were held the other way, upright or across: which way the camera was "
+    "turned is not known, so where its axis meets the picture is taken as less sure"
+)
 _HEAD = """\
 # Lens profile: how one camera bends its pictures, from photos of a printed chessboard.
 # Right for this camera at this zoom; give it to coverage or measure as --lens FILE.
@@ -132,6 +136,13 @@ def read_profile(path: Path) -> LensProfile:
         raise BadProfile(f"{path.name} is no lens profile: {error}; {advice}") from error
     except (msgspec.ValidationError, BadMark) as error:
         raise BadProfile(f"{path.name} is no sound lens profile: {error}; {advice}") from error
+
+
+def turned_notes(profile: LensProfile | None, layer: Layer) -> tuple[str, ...]:
+    """Return what is to be said where a profile's photos were held the other way than this one."""
+    if profile is None or not profile.is_turned_on(layer):
+        return ()
+    return (_TURNED,)
 
 
 def _board(photo: Photo, columns: int, rows: int, square: Quantity) -> Chessboard | str:

@@ -19,7 +19,7 @@ from capture.commands.edge import say, say_json, working
 from capture.commands.photo import role_of
 from capture.edge import Edge
 from capture.errors import WrongUse
-from capture.lenses import WHAT
+from capture.lenses import WHAT, turned_notes
 from capture.words import quantities as wording
 from capture.words.card import card_notes
 from store.evidence import Marked, PaperKept
@@ -65,8 +65,10 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
         if given.picture:
             now("drawing")
             _draw(given, photo, _record(done, second=bool(second_to)))
-        of_card = card_notes(asked.marker, givens)
-        noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings, *of_card)
+        noted = (
+            *asked.noted, *_overruled(given, asked, journey), *placed.warnings,
+            *card_notes(asked.marker, givens), *turned_notes(asked.lens, placed.layer),
+        )  # fmt: skip
     say_it = _say_second if second_to else _say
     say_it(given, asked._replace(noted=noted), done)
     return exits.DONE if second_to else exits.OF_STATE[done.state]

@@ -12,6 +12,7 @@ from capture.commands import answer, exits
 from capture.commands.coverage_options import lens_of, place, read_options, tolerance_of
 from capture.commands.edge import say, say_json, warn, working
 from capture.errors import BadPhoto, WrongUse
+from capture.lenses import turned_notes
 from capture.words import quantities as wording
 from capture.words.card import card_notes
 from capture.words.refusals import sentence_of
@@ -101,7 +102,8 @@ def _sights(
                 name = f"photo {number} ({one.photo.name})"
                 raise _OfOnePhoto(f"{name}: {sentence_of(refused)}") from refused
             sights.append(Sight(placed.layer, lens_of(asked, placed.layer)))
-            noted += [f"photo {number}: {warning}" for warning in placed.warnings]
+            of_photo = (*placed.warnings, *turned_notes(asked.lens, placed.layer))
+            noted += [f"photo {number}: {warning}" for warning in of_photo]
         now("measuring")
     return sights, tuple(noted)
 

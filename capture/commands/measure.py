@@ -106,8 +106,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     noted = (*target.noted, *((_PLAIN,) if given.plain else ()))
     try:
         with coming(given.photo) as photo, working("measuring") as now:
-            pixels, surveyed = _measure(given, photo, target)
-            face = surveyed.face
+            pixels, of_lens, surveyed = _measure(given, photo, target)
+            face, noted = surveyed.face, (*noted, *of_lens)
             if given.picture and surveyed.edges:
                 now("drawing")
                 _draw(given.picture, pixels, surveyed)
@@ -143,7 +143,7 @@ def _target(given: argparse.Namespace) -> _Target:
 
 def _measure(
     given: argparse.Namespace, coming: "Callable[[], Photo]", target: _Target
-) -> "tuple[Pixels | None, Surveyed]":
+) -> "tuple[Pixels | None, tuple[str, ...], Surveyed]":
     # Loaded while the photo is being decoded.
     from annotate.marks import Chessboard, Marker  # noqa: PLC0415 - not for a mere --help
     from capture import faces, layers, lenses  # noqa: PLC0415 - the same
@@ -151,14 +151,20 @@ def _measure(
     photo = coming()
     layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
     layers.refuse_outside(layer, given.click)
-    lens = lenses.read_profile(given.lens).used_on(layer) if given.lens else None
+    profile = lenses.read_profile(given.lens) if given.lens else None
+    lens = profile.used_on(layer) if profile else None
     found: Marker | Chessboard
     if target.columns:
         found = faces.find_chessboard(photo, target.columns, target.rows, target.size)
     else:
         found = layers.find_marker(photo, target.size)
-    return photo.pixels, faces.survey_face(
-        photo, layer, found, given.click, lens=lens, plain=given.plain, behind=target.behind
+    noted = lenses.turned_notes(profile, layer)
+    return (
+        photo.pixels,
+        noted,
+        faces.survey_face(
+            photo, layer, found, given.click, lens=lens, plain=given.plain, behind=target.behind
+        ),
     )
 
 
