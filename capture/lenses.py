@@ -19,8 +19,8 @@ WHAT = "lens profile"
 _LARGEST_BYTES = 100_000
 _SAME_ZOOM = 0.01  # of the focal lengths that the files state
 _TURNED = (
-    "the lens profile's photos were held the other way, upright or across: which way the camera was "
-    "turned is not known, so where its axis meets the picture is taken as less sure"
+    "the lens profile's photos were held the other way, upright or across: which way the camera "
+    "was turned is not known, so where its axis meets the picture is taken as less sure"
 )
 _HEAD = """\
 # Lens profile: how one camera bends its pictures, from photos of a printed chessboard.
@@ -42,11 +42,15 @@ class ViewUsed(msgspec.Struct, frozen=True, omit_defaults=True):
 
 
 class Made(msgspec.Struct, frozen=True):
-    """A lens profile and the photos it was made of, in the order given."""
+    """A lens profile and the photos it was made of, in the order given.
+
+    ``boards`` are the boards that were found in them, None where there was none.
+    """
 
     profile: LensProfile
     views: tuple[ViewUsed, ...]
     tilt_spread_deg: float
+    boards: tuple[Chessboard | None, ...] = ()
 
     @property
     def used(self) -> int:
@@ -99,7 +103,8 @@ def make_profile(
         why = "" if view.used else "its corners do not go with the camera of the other photos"
         views.append(ViewUsed(path.name, view.rms_px, why))
     profile = msgspec.structs.replace(made.profile, focal_35mm=zoom)
-    return Made(profile, tuple(views), made.tilt_spread_deg)
+    seen = tuple(board if isinstance(board, Chessboard) else None for board in found)
+    return Made(profile, tuple(views), made.tilt_spread_deg, seen)
 
 
 def profile_text(made: Made) -> str:

@@ -11,18 +11,23 @@ import numpy.typing as npt
 
 from annotate import coverage
 from annotate.drawings import faces, workings
+from annotate.drawings import lens as lens_drawing
 from annotate.drawings.pen import Box
 from annotate.flat_face.left_over import left_over
 from annotate.givens import Givens
 from annotate.marks import Layer
+from annotate.optics.calibration import corners_off_px
 from annotate.optics.profile import LensProfile
 from annotate.result import Coverage
 from annotate.routes import outlined
 from capture.errors import WrongUse
 from capture.faces import Surveyed
+from capture.intake.photo import read_photo
+from capture.lenses import Made
 
 SUFFIXES = (".svg", ".png")
 _LONGEST_PX = 1600  # of the photo inside: enough for any screen
+_SMALL_PX = 800  # of one of many photos
 _QUALITY = 85
 _PPI = 144.0
 _MADE_BY = "Software"  # a keyword of PNG's own
@@ -95,6 +100,24 @@ def write_face(path: Path, pixels: Pixels, surveyed: Surveyed, words: Sequence[s
     _write(path, faces.to_svg(left, holes, size, lambda box: _inside(pixels, box)), "face")
 
 
+def write_lens(path: Path, photos: Sequence[Path], made: Made) -> None:
+    """Write how a lens profile came about; the photos are read again. Raises BadPhoto, OSError."""
+    views = []
+    for photo, view, board in zip(photos, made.views, made.boards, strict=True):
+        off = corners_off_px(board, made.profile) if board else None
+        if board is None or off is None:
+            continue
+        pixels = read_photo(photo).pixels
+        image = "" if pixels is None else _inside(pixels, _all_of(pixels), longest=_SMALL_PX)
+        corners = np.asarray(board.corners_px, dtype=np.float64)
+        views.append(lens_drawing.View(view.photo, view.left_out, corners, off, image))
+    _write(path, lens_drawing.to_svg(made.profile, views), "lens")
+
+
+def _all_of(pixels: Pixels) -> Box:
+    return Box(0, 0, pixels.shape[1], pixels.shape[0])
+
+
 def _write(path: Path, svg: str, what: str) -> None:
     """Write a drawing that says in itself what it is, so that only such a one is written over."""
     head, rest = svg.split(">", 1)
@@ -105,13 +128,13 @@ def _write(path: Path, svg: str, what: str) -> None:
         path.write_text(svg, "utf-8")
 
 
-def _inside(pixels: Pixels, box: Box) -> str:
+def _inside(pixels: Pixels, box: Box, *, longest: int = _LONGEST_PX) -> str:
     """Return a part of the photo as an address that holds the picture itself (RFC 2397)."""
     from PIL import Image  # noqa: PLC0415 - loads what only this needs
 
     part = pixels[box.top : box.top + box.height, box.left : box.left + box.width]
     picture = Image.fromarray(np.ascontiguousarray(part)).convert("RGB")
-    picture.thumbnail((_LONGEST_PX, _LONGEST_PX))
+    picture.thumbnail((longest, longest))
     written = io.BytesIO()
     picture.save(written, "JPEG", quality=_QUALITY)
     return f"data:image/jpeg;base64,{base64.b64encode(written.getvalue()).decode('ascii')}"

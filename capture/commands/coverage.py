@@ -158,11 +158,9 @@ def _take_one(given: argparse.Namespace) -> None:
             raise WrongUse(f"one photo takes one --{name.replace('_', '-')}")
         setattr(given, name, there[0] if there else None)
     if given.picture:
-        from capture.commands.outputs import refuse_to_lose  # noqa: PLC0415 - only with a picture
-        from capture.shown import is_workings, refuse_suffix  # noqa: PLC0415 - the same
+        from capture.commands.pictures import refuse_picture  # noqa: PLC0415 - only with a picture
 
-        refuse_suffix(given.picture)
-        refuse_to_lose(given.picture, "a picture of workings", is_workings)
+        refuse_picture(given.picture)
 
 
 def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> int:

@@ -15,7 +15,6 @@ from capture.intake.photo import Photo
 from capture.layers import Placed
 from capture.lenses import read_profile
 from store.characteristic import Limit
-from store.errors import CannotWrite
 
 _LENGTHS = {
     "near_diameter": "near diameter",
@@ -85,11 +84,12 @@ def picture_of(
     seed: int = 0,
 ) -> None:
     """Write the picture of how a coverage came about; raises CannotWrite."""
-    from capture.shown import write_workings  # noqa: PLC0415 - only with a picture
+    from capture.commands.pictures import writing  # noqa: PLC0415 - only with a picture
+    from capture.shown import write_workings  # noqa: PLC0415 - the same
 
     if photo.pixels is None:
         return
-    try:
+    with writing(given.picture):
         write_workings(
             given.picture,
             photo.pixels,
@@ -100,8 +100,6 @@ def picture_of(
             trials=trials,
             lens=lens,
         )
-    except OSError as error:
-        raise CannotWrite(f"{given.picture}: {error.strerror or error}") from error
 
 
 def place(

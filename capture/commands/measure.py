@@ -98,11 +98,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
 
     target = _target(given)
     if given.picture:
-        from capture.commands.outputs import refuse_to_lose  # noqa: PLC0415 - only with a picture
-        from capture.shown import is_workings, refuse_suffix  # noqa: PLC0415 - the same
+        from capture.commands.pictures import refuse_picture  # noqa: PLC0415 - only with a picture
 
-        refuse_suffix(given.picture)
-        refuse_to_lose(given.picture, "a picture of workings", is_workings)
+        refuse_picture(given.picture)
     noted = (*target.noted, *((_PLAIN,) if given.plain else ()))
     try:
         with coming(given.photo) as photo, working("measuring") as now:
@@ -170,17 +168,15 @@ def _measure(
 
 def _draw(path: Path, pixels: "Pixels | None", surveyed: "Surveyed") -> None:
     """Write the picture of how a face's lengths came about; raises CannotWrite."""
-    from capture.shown import write_face  # noqa: PLC0415 - only with a picture
+    from capture.commands.pictures import writing  # noqa: PLC0415 - only with a picture
+    from capture.shown import write_face  # noqa: PLC0415 - the same
     from capture.words.quantities import result_text  # noqa: PLC0415 - the same
-    from store.errors import CannotWrite  # noqa: PLC0415 - the same
 
     if pixels is None:
         return
     words = [result_text(hole.diameter) for hole in surveyed.face.holes]
-    try:
+    with writing(path):
         write_face(path, pixels, surveyed, words)
-    except OSError as error:
-        raise CannotWrite(f"{path}: {error.strerror or error}") from error
 
 
 def _nothing(given: argparse.Namespace, reason: str) -> "Face":

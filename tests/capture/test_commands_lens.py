@@ -9,6 +9,7 @@ from PIL import Image, ImageOps
 
 from annotate.optics.profile import LensProfile
 from capture.lenses import Made, ViewUsed, profile_text, read_profile
+from capture.shown import is_workings
 from store.book import Book
 from store.evidence import Marked, PaperKept
 from store.verify import verify
@@ -251,3 +252,19 @@ def test_verify_works_the_number_out_again_without_the_file(book, tmp_path: Path
     findings = [f for f in verify(root) if f.severity != "note"]
     book[2].with_suffix(".gone").rename(book[2])
     assert findings == []
+
+
+def test_how_a_profile_came_about_is_drawn(tmp_path: Path) -> None:
+    svg, mine = tmp_path / "lens.svg", tmp_path / "mine.svg"
+    words = ["lens", *VIEWS[:7], NO_BOARD, "--chessboard", "9x6x25 mm", "--picture"]
+    for _ in range(2):  # over one of its kind it is written again
+        assert run(*words, svg).code == 0
+    drawn = svg.read_text("utf-8")
+    assert is_workings(svg)
+    assert drawn.count("data:image/jpeg;base64,") == 7
+    assert "left02.jpg" in drawn
+    assert NO_BOARD.name not in drawn
+    mine.write_text("<svg >mine</svg>", "utf-8")
+    done = run(*words, mine)
+    assert (done.code, mine.read_text("utf-8")) == (2, "<svg >mine</svg>")
+    assert "is not a picture of workings" in done.err

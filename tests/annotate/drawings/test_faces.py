@@ -6,7 +6,8 @@ from xml.etree import ElementTree as ET
 import numpy as np
 import pytest
 
-from annotate.drawings.faces import LEFT_OUT, Labelled, enlarged, to_svg
+from annotate.drawings.details import SIDE, enlarged
+from annotate.drawings.faces import LEFT_OUT, Labelled, to_svg
 from annotate.drawings.pen import FAR, NEAR, Box
 from annotate.flat_face.left_over import LeftOver, OnEdge
 
@@ -107,8 +108,8 @@ def test_every_part_is_asked_for_once_and_lies_in_the_picture() -> None:
 
 @pytest.mark.parametrize(("off", "factor"), [(0.001, 200), (0.05, 200), (0.5, 20), (30.0, 1)])
 def test_what_is_left_over_is_enlarged_by_a_round_number_that_fits(off: float, factor: int) -> None:
-    assert enlarged(np.full((9, 2), off / np.sqrt(2)), 0.8, 380.0) == factor
-    assert enlarged(np.empty((0, 2)), 0.8, 380.0) == 200
+    assert enlarged(np.full((9, 2), off / np.sqrt(2)), 0.8 * 380.0 / SIDE) == factor
+    assert enlarged(np.empty((0, 2)), 0.8 * 380.0 / SIDE) == 200
 
 
 def test_what_is_said_is_escaped() -> None:
