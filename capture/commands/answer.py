@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from annotate.flat_face.behind import smaller_percent
 from annotate.marks import Ellipse
 from annotate.quantity import LEVEL, Quantity
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Result, Unknown
@@ -55,6 +54,8 @@ def behind_answer(behind: Quantity | None, height: Quantity | None) -> dict[str,
     put right in the answer), and by how much for each millimetre (``percent_per_mm``). Null where
     nothing was measured.
     """
+    from annotate.flat_face.behind import smaller_percent  # noqa: PLC0415 - loads numpy
+
     smaller = each = None
     if height is not None:
         smaller = smaller_percent(behind.value if behind else 0.0, height.value)

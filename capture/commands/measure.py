@@ -114,7 +114,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     except (BadPhoto, BadProfile, AnnotateError) as refused:
         reason = sentence_of(refused)
         if given.json:
-            say_json(_answer(_nothing(given, reason), noted))
+            say_json(_answer(_nothing(given, reason, target.behind), noted))
         warn(reason)
         return exits.NOT_READ
     from capture.words.behind import note  # noqa: PLC0415 - not for a mere --help
@@ -179,7 +179,7 @@ def _draw(path: Path, pixels: "Pixels | None", surveyed: "Surveyed") -> None:
         write_face(path, pixels, surveyed, words)
 
 
-def _nothing(given: argparse.Namespace, reason: str) -> "Face":
+def _nothing(given: argparse.Namespace, reason: str, behind: "Quantity | None") -> "Face":
     from annotate.result import Unknown  # noqa: PLC0415 - only when nothing was measured
     from capture.told_of_faces import Apart, Face, Hole  # noqa: PLC0415 - the same
 
@@ -187,6 +187,7 @@ def _nothing(given: argparse.Namespace, reason: str) -> "Face":
     return Face(
         holes=tuple(Hole(click, unknown) for click in given.click),
         pairs=tuple(Apart(a, b, unknown) for a in many for b in many if a < b),
+        behind=behind,
     )
 
 

@@ -93,6 +93,18 @@ def test_what_is_told_too_vaguely_for_it_says_that_it_is_for_it() -> None:
     assert "light from all round" not in done.out
 
 
+def test_the_answer_has_its_keys_with_and_without_a_number() -> None:
+    for done in (measured("--json"), measured("--behind", "40 cm", "--json")):
+        answer = done.answer()
+        assert set(answer) == {"holes", "distances", "behind", "warnings"}
+        assert set(answer["holes"][0]) == {"click", "diameter", "outline", "same_as"}
+        keys = {"typed", "camera_height", "seen_smaller_percent", "percent_per_mm"}
+        assert set(answer["behind"]) == keys
+    assert answer["behind"]["typed"]["value"] == pytest.approx(400.0)
+    assert answer["behind"]["camera_height"] is None
+    assert answer["behind"]["seen_smaller_percent"] is None
+
+
 @pytest.mark.parametrize("height", [4.0])
 def test_a_rendered_face_under_a_target_that_stands_off_it_comes_out_true(
     height: float, tmp_path: Path
