@@ -1,24 +1,26 @@
 """Photo of a flat face with a printed target, and clicks -> hole sizes and centre distances."""
 
-import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
-
-from msgspec import Struct
+from typing import TYPE_CHECKING, NamedTuple
 
 from annotate.errors import CannotMeasure, TwoEdges
 from annotate.fit import FitFailed
-from annotate.marks import Chessboard, Ellipse, Layer, Marker, PixelPair, Point
+from annotate.marks import Chessboard, Layer, Marker, PixelPair, Point
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
-from annotate.result import Known, Result, Unknown
 from capture.errors import BadPhoto
 from capture.intake.photo import Photo
+from capture.told_of_faces import Face, Looked, told
 
 if TYPE_CHECKING:
-    from annotate.flat_face.face import Pair, Survey
+    import numpy as np
+    import numpy.typing as npt
+
+    from annotate.flat_face.face import Survey
     from annotate.flat_face.two_edges import Edges
     from annotate.scale import Scale
+
+    Array = npt.NDArray[np.float64]
 
 _PARTLY = (
     "its edge shows on a part of it only: the rest may be a lit wall, or a chamfer whose drilled "
@@ -28,45 +30,9 @@ _HARDLY_HALF = (
     "the drilled edge below its chamfer shows on hardly half of it; light it from all round or "
     "from above"
 )
-# What is told no better than this is no measurement: neighbouring drills, by sixty-fourths of an
-# inch, are 0.4 mm apart, and large holes are bored, not drilled.
-_VAGUE_MM, _VAGUE = 0.3, 0.02
-# A distance that the photo shows no better than the general tolerance of lengths of 30 to 120 mm
-# (ISO 2768-1, medium) could not decide even that one. Of 1475 distances between holes on pictures
-# rendered by ourselves, 198 were shown so; 56 % of them were true to 0.1 mm, of the others 93 %.
-_SEEN_MM = 0.3
-CLEARER = (
-    "lay a larger target between the two holes, take it squarer and nearer, or give the camera's "
-    "profile (--lens)"
-)
+# Of the smaller radius, and of the larger: a counterbore about the same axis is another hole.
+_WITHIN, _ALIKE = 0.5, 0.8
 _FEW_TRIALS = 50  # enough to see whether a rim can be measured at all
-
-
-class Hole(Struct, frozen=True):
-    """One hole that was asked for: its drilled edge's diameter in mm and its rim in the picture."""
-
-    click: PixelPair
-    diameter: Result
-    outline: Ellipse | None = None
-
-
-class Apart(Struct, frozen=True):
-    """The distance between the centres of two holes, counted from 0 in click order, in mm.
-
-    ``vague``: to how much the photo shows it, in words, where that is too little to be told.
-    """
-
-    start: int
-    end: int
-    distance: Result
-    vague: str = ""
-
-
-class Face(Struct, frozen=True):
-    """What was measured on one face: every hole in click order, and all pairs of them."""
-
-    holes: tuple[Hole, ...]
-    pairs: tuple[Apart, ...]
 
 
 def find_chessboard(photo: Photo, columns: int, rows: int, square: Quantity) -> Chessboard:
@@ -83,6 +49,15 @@ def find_chessboard(photo: Photo, columns: int, rows: int, square: Quantity) -> 
     return found
 
 
+class Surveyed(NamedTuple):
+    """What is told of a face, and what it came of: the edges of each hole measured, in order."""
+
+    face: Face
+    looked: Looked
+    scale: "Scale"
+    edges: "list[Edges]"
+
+
 def measure_face(
     photo: Photo,
     layer: Layer,
@@ -91,47 +66,98 @@ def measure_face(
     *,
     lens: LensProfile | None = None,
     plain: bool = False,
+    behind: Quantity | None = None,
 ) -> Face:
+    """Return what is told of a face, as ``survey_face``."""
+    return survey_face(photo, layer, target, clicks, lens=lens, plain=plain, behind=behind).face
+
+
+def survey_face(
+    photo: Photo,
+    layer: Layer,
+    target: Marker | Chessboard,
+    clicks: Sequence[PixelPair],
+    *,
+    lens: LensProfile | None = None,
+    plain: bool = False,
+    behind: Quantity | None = None,
+) -> Surveyed:
     """Return the holes round the clicks and their distances, on the plane of a printed target.
 
-    ``lens`` is the camera's profile as it is used on this photo; ``plain``: no hole has a chamfer.
+    ``lens`` is the camera's profile as it is used on this photo; ``plain``: no hole has a chamfer;
+    ``behind``: how far behind the target's plane the holes' edges lie, parallel to it.
     A hole that is not found or not round keeps its place, with the reason; one of whose drilled
-    edge too little shows has distances only. Raises CannotMeasure if the target gives no scale.
+    edge too little shows has distances only. Raises CannotMeasure if the target gives no scale, or
+    lies farther from the holes than a camera at this place can see them from.
     """
+    from annotate.flat_face.behind import refuse_nonsense  # noqa: PLC0415 - as below
     from annotate.flat_face.printed_edges import with_printed_edges  # noqa: PLC0415 - as below
     from annotate.scale import scale_from  # noqa: PLC0415 - loads what only this needs
 
     scale = scale_from(target, layer, lens)
     if isinstance(scale, FitFailed):
         raise CannotMeasure(scale.reason, "take the photo squarer, with the target flat and sharp")
+    if behind is not None:
+        refuse_nonsense(behind, scale.camera_over()[1])
     if photo.pixels is not None:
         scale = with_printed_edges(scale, photo.pixels, target)
     found = [_edges(photo, scale, click, plain=plain) for click in clicks]
     reasons = [one if isinstance(one, str) else _why_not(scale, one) for one in found]
-    good, survey = _surveyed(scale, found, reasons)
+    same = _same(found, reasons)
     # Both edges of a chamfer have one axis: the distances stand, whichever it is.
     unsure = {
         n: _HARDLY_HALF if one.outer else _PARTLY
-        for n in good
-        if not isinstance(one := found[n], str) and one.partly
+        for n, one in enumerate(found)
+        if not isinstance(one, str) and one.partly
     }
-    return _face(clicks, reasons, good, survey, unsure)
+    looked = Looked(clicks, reasons, unsure, same)
+    survey = _surveyed(scale, found, looked, behind)
+    edges = [one for n in looked.surveyed() if not isinstance(one := found[n], str)]
+    return Surveyed(told(looked, survey, behind), looked, scale, edges)
 
 
 def _surveyed(
-    scale: "Scale", found: "list[Edges | str]", reasons: list[str]
-) -> tuple[list[int], "Survey | None"]:
-    """Return which holes could be measured, and the survey of them.
+    scale: "Scale", found: "list[Edges | str]", looked: Looked, behind: Quantity | None
+) -> "Survey | None":
+    """Return the survey of all holes that can be measured, each once; None if there are none.
 
-    Writes into ``reasons`` why others could not: some show only beside all others that they can't.
+    Writes into the reasons why others can't: some show only beside all others that they can't.
     """
     while True:
-        good = [n for n, why in enumerate(reasons) if not why]
+        good = looked.surveyed()
         edges = [one for n in good if not isinstance(one := found[n], str)]
         try:
-            return good, _survey(scale, edges) if edges else None
+            return _survey(scale, edges, behind=behind) if edges else None
         except TwoEdges as refused:
-            reasons[good[refused.hole]] = str(refused)
+            hole = good[refused.hole]
+            for n in (hole, *(n for n, first in looked.same.items() if first == hole)):
+                looked.reasons[n] = str(refused)
+
+
+def _same(found: "list[Edges | str]", reasons: Sequence[str]) -> dict[int, int]:
+    """Return which holes are one that was clicked before, and its number.
+
+    Two holes do not overlap: where a rim's middle lies well within another of about its size it is
+    the same rim, found once more.
+    """
+    import numpy as np  # noqa: PLC0415 - slow to load, and refusing needs none
+
+    rims: dict[int, tuple[Array, float]] = {}
+    same: dict[int, int] = {}
+    for n, one in enumerate(found):
+        if isinstance(one, str) or reasons[n]:
+            continue
+        points = one.drilled.array_px()
+        middle = (points.min(axis=0) + points.max(axis=0)) / 2
+        radius = float(np.median(np.linalg.norm(points - middle, axis=1)))
+        for first, (there, size) in rims.items():
+            less, more = sorted((radius, size))
+            if np.linalg.norm(middle - there) < _WITHIN * less and less > _ALIKE * more:
+                same[n] = first
+                break
+        else:
+            rims[n] = (middle, radius)
+    return same
 
 
 def _edges(photo: Photo, scale: "Scale", click: PixelPair, *, plain: bool) -> "Edges | str":
@@ -158,70 +184,13 @@ def _why_not(scale: "Scale", edges: "Edges") -> str:
     return ""
 
 
-def _survey(scale: "Scale", edges: "list[Edges]", *, trials: int | None = None) -> "Survey":
+def _survey(
+    scale: "Scale",
+    edges: "list[Edges]",
+    *,
+    trials: int | None = None,
+    behind: Quantity | None = None,
+) -> "Survey":
     from annotate.flat_face.face import TRIALS, measure_holes  # noqa: PLC0415 - loads what only this needs
 
-    return measure_holes(scale, edges, trials=trials or TRIALS)
-
-
-def _face(
-    clicks: Sequence[PixelPair],
-    reasons: list[str],
-    good: list[int],
-    survey: "Survey | None",
-    unsure: dict[int, str],
-) -> Face:
-    """Return the survey with the holes that failed in their places.
-
-    Those ``unsure`` get no diameter, for their reason.
-    """
-    measured = dict(zip(good, range(len(good)), strict=True)) if survey else {}
-    apart = {(pair.start, pair.end): pair for pair in survey.pairs} if survey else {}
-
-    def hole(n: int) -> Hole:
-        if survey is None or n not in measured:
-            return Hole(clicks[n], Unknown(reasons[n] or "nothing was measured"))
-        at = measured[n]
-        diameter = Unknown(unsure[n]) if n in unsure else _known(survey.diameters[at])
-        return Hole(clicks[n], diameter, survey.outlines[at])
-
-    def pair(a: int, b: int) -> Apart:
-        if a in measured and b in measured:
-            return _apart(a, b, apart[measured[a], measured[b]])
-        missing = a if a not in measured else b
-        return Apart(a, b, Unknown(f"hole {missing}: {reasons[missing]}"))
-
-    many = range(len(clicks))
-    return Face(
-        holes=tuple(hole(n) for n in many),
-        pairs=tuple(pair(a, b) for a in many for b in many if a < b),
-    )
-
-
-def _apart(start: int, end: int, pair: "Pair") -> Apart:
-    """Return a distance, unless the photo shows it too vaguely.
-
-    How well the target's own size is known does not count here: that goes into the interval, and
-    another photo could not better it.
-    """
-    if pair.seen_mm <= _SEEN_MM:
-        return Apart(start, end, _known(pair.distance))
-    vague = f"this photo shows it to {_up(pair.seen_mm)} mm either way only"
-    return Apart(start, end, Unknown(f"{vague}; {CLEARER}"), vague)
-
-
-def _known(length: Quantity) -> Result:
-    """Return a length in mm, unless its interval is so wide that it measures nothing."""
-    low, high = length.interval()
-    half = (high - low) / 2
-    if half <= max(_VAGUE_MM, _VAGUE * abs(length.value)):
-        return Known(length)
-    return Unknown(
-        f"it can be told to {_up(half)} mm either way only; take the photo nearer and squarer, "
-        "with light from all round"
-    )
-
-
-def _up(mm: float) -> str:
-    """Return a half width, rounded up: none that is refused reads like the widest that is told."""
-    return f"{math.ceil(100 * mm) / 100:.2f}"
+    return measure_holes(scale, edges, trials=trials or TRIALS, behind=behind)

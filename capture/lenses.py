@@ -8,7 +8,7 @@ import msgspec
 
 from annotate.errors import BadMark, CannotMeasure
 from annotate.fit import FitFailed
-from annotate.marks import Chessboard
+from annotate.marks import Chessboard, Layer
 from annotate.optics.profile import LensProfile
 from annotate.quantity import Quantity
 from capture.errors import BadPhoto, BadProfile
@@ -19,6 +19,10 @@ from capture.intake.photo import Photo, read_photo
 WHAT = "lens profile"
 _LARGEST_BYTES = 100_000
 _SAME_ZOOM = 0.01  # of the focal lengths that the files state
+_TURNED = (
+    "the lens profile's photos were held the other way, upright or across: which way the camera "
+    "was turned is not known, so where its axis meets the picture is taken as less sure"
+)
 _HEAD = """\
 # Lens profile: how one camera bends its pictures, from photos of a printed chessboard.
 # Right for this camera at this zoom; give it to coverage or measure as --lens FILE.
@@ -39,11 +43,15 @@ class ViewUsed(msgspec.Struct, frozen=True, omit_defaults=True):
 
 
 class Made(msgspec.Struct, frozen=True):
-    """A lens profile and the photos it was made of, in the order given."""
+    """A lens profile and the photos it was made of, in the order given.
+
+    ``boards`` are the boards that were found in them, None where there was none.
+    """
 
     profile: LensProfile
     views: tuple[ViewUsed, ...]
     tilt_spread_deg: float
+    boards: tuple[Chessboard | None, ...] = ()
 
     @property
     def used(self) -> int:
@@ -96,7 +104,8 @@ def make_profile(
         why = "" if view.used else "its corners do not go with the camera of the other photos"
         views.append(ViewUsed(path.name, view.rms_px, why))
     profile = msgspec.structs.replace(made.profile, focal_35mm=zoom)
-    return Made(profile, tuple(views), made.tilt_spread_deg)
+    seen = tuple(board if isinstance(board, Chessboard) else None for board in found)
+    return Made(profile, tuple(views), made.tilt_spread_deg, seen)
 
 
 def profile_text(made: Made) -> str:
@@ -143,6 +152,13 @@ def read_profile(path: Path) -> LensProfile:
         raise BadProfile(f"{path.name} is no lens profile: {error}; {advice}") from error
     except (msgspec.ValidationError, BadMark) as error:
         raise BadProfile(f"{path.name} is no sound lens profile: {error}; {advice}") from error
+
+
+def turned_notes(profile: LensProfile | None, layer: Layer) -> tuple[str, ...]:
+    """Return what is to be said where a profile's photos were held the other way than this one."""
+    if profile is None or not profile.is_turned_on(layer):
+        return ()
+    return (_TURNED,)
 
 
 def _board(photo: Photo, columns: int, rows: int, square: Quantity) -> Chessboard | str:

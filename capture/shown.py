@@ -1,4 +1,4 @@
-"""How a coverage came about -> a picture file: SVG with the photo inside, or PNG of the same."""
+"""How a measurement came about -> a picture file: SVG with the photo inside, or PNG of the same."""
 
 import base64
 import io
@@ -10,20 +10,29 @@ import numpy as np
 import numpy.typing as npt
 
 from annotate import coverage
-from annotate.drawings import refused, workings
+from annotate.drawings import faces, refused, workings
+from annotate.drawings import lens as lens_drawing
 from annotate.drawings.pen import Box
+from annotate.flat_face.left_over import left_over
 from annotate.givens import Givens
 from annotate.marks import Layer, Point
+from annotate.optics.calibration import corners_off_px
 from annotate.optics.profile import LensProfile
 from annotate.result import Coverage
 from annotate.routes import outlined
 from capture.errors import WrongUse
+from capture.faces import Surveyed
+from capture.intake.photo import read_photo
+from capture.lenses import Made
 
 SUFFIXES = (".svg", ".png")
 _LONGEST_PX = 1600  # of the photo inside: enough for any screen
+_SMALL_PX = 800  # of one of many photos
 _QUALITY = 85
 _PPI = 144.0
-_MADE_BY, _WORKINGS = "Software", "benchproof: workings of a coverage"  # a keyword of PNG's own
+_MADE_BY = "Software"  # a keyword of PNG's own
+_WORKINGS = "benchproof: workings of a "
+_HEAD_BYTES = 1000  # in which an SVG says what it is
 _PAGE = """#set page(width: auto, height: auto, margin: 0pt)
 #image("workings.svg")
 """
@@ -41,12 +50,12 @@ def is_workings(path: Path) -> bool:
     """Return whether a file is such a picture, by its name an SVG or a PNG: no photo is one."""
     if path.suffix.lower() == ".svg":
         with path.open("rb") as file:
-            return file.read(5) == b"<svg "
+            return f"<desc>{_WORKINGS}".encode() in file.read(_HEAD_BYTES)
     from PIL import Image, UnidentifiedImageError  # noqa: PLC0415 - loads what only this needs
 
     try:
         with Image.open(path) as picture:
-            return picture.info.get(_MADE_BY) == _WORKINGS
+            return str(picture.info.get(_MADE_BY)).startswith(_WORKINGS)
     except (UnidentifiedImageError, OSError):
         return False
 
@@ -74,7 +83,7 @@ def write_workings(
     _, box = workings.to_svg(drawn, found)
     behind = _inside(pixels, box)
     svg, _ = workings.to_svg(drawn, found, picture=behind, outline=outline, beside=beside)
-    _write(path, svg)
+    _write(path, svg, "coverage")
 
 
 def write_refused(
@@ -86,7 +95,7 @@ def write_refused(
     """
     _, box = refused.to_svg(layer, reason, click=click)
     svg, _ = refused.to_svg(layer, reason, click=click, picture=_inside(pixels, box))
-    _write(path, svg)
+    _write(path, svg, "coverage")
 
 
 def numbered(path: Path, many: int) -> tuple[Path, ...]:
@@ -96,26 +105,63 @@ def numbered(path: Path, many: int) -> tuple[Path, ...]:
     return tuple(path.with_stem(f"{path.stem}-{number}") for number in range(1, many + 1))
 
 
-def _write(path: Path, svg: str) -> None:
+def write_face(path: Path, pixels: Pixels, surveyed: Surveyed, words: Sequence[str]) -> None:
+    """Write how the lengths on a face came about; an existing file is written over.
+
+    ``words`` are what is said of each hole; one at least was measured. Raises OSError.
+    """
+    at = {n: k for k, n in enumerate(surveyed.looked.surveyed())}
+    holes = [
+        faces.Labelled(n, hole.click, said, at.get(n))
+        for n, (hole, said) in enumerate(zip(surveyed.face.holes, words, strict=True))
+        if hole.same_as is None
+    ]
+    left = left_over(surveyed.scale, surveyed.edges)
+    size = (pixels.shape[1], pixels.shape[0])
+    _write(path, faces.to_svg(left, holes, size, lambda box: _inside(pixels, box)), "face")
+
+
+def write_lens(path: Path, photos: Sequence[Path], made: Made) -> None:
+    """Write how a lens profile came about; the photos are read again. Raises BadPhoto, OSError."""
+    views = []
+    for photo, view, board in zip(photos, made.views, made.boards, strict=True):
+        off = corners_off_px(board, made.profile) if board else None
+        if board is None or off is None:
+            continue
+        pixels = read_photo(photo).pixels
+        image = "" if pixels is None else _inside(pixels, _all_of(pixels), longest=_SMALL_PX)
+        corners = np.asarray(board.corners_px, dtype=np.float64)
+        views.append(lens_drawing.View(view.photo, view.left_out, corners, off, image))
+    _write(path, lens_drawing.to_svg(made.profile, views), "lens")
+
+
+def _all_of(pixels: Pixels) -> Box:
+    return Box(0, 0, pixels.shape[1], pixels.shape[0])
+
+
+def _write(path: Path, svg: str, what: str) -> None:
+    """Write a drawing that says in itself what it is, so that only such a one is written over."""
+    head, rest = svg.split(">", 1)
+    svg = f"{head}><desc>{_WORKINGS}{what}</desc>{rest}"
     if path.suffix.lower() == ".png":
-        path.write_bytes(_png(svg))
+        path.write_bytes(_png(svg, _WORKINGS + what))
     else:
         path.write_text(svg, "utf-8")
 
 
-def _inside(pixels: Pixels, box: Box) -> str:
+def _inside(pixels: Pixels, box: Box, *, longest: int = _LONGEST_PX) -> str:
     """Return a part of the photo as an address that holds the picture itself (RFC 2397)."""
     from PIL import Image  # noqa: PLC0415 - loads what only this needs
 
     part = pixels[box.top : box.top + box.height, box.left : box.left + box.width]
     picture = Image.fromarray(np.ascontiguousarray(part)).convert("RGB")
-    picture.thumbnail((_LONGEST_PX, _LONGEST_PX))
+    picture.thumbnail((longest, longest))
     written = io.BytesIO()
     picture.save(written, "JPEG", quality=_QUALITY)
     return f"data:image/jpeg;base64,{base64.b64encode(written.getvalue()).decode('ascii')}"
 
 
-def _png(svg: str) -> bytes:
+def _png(svg: str, made: str) -> bytes:
     import typst  # noqa: PLC0415 - 40 MB that only this needs
     from PIL import Image  # noqa: PLC0415 - the same
     from PIL.PngImagePlugin import PngInfo  # noqa: PLC0415 - the same
@@ -127,9 +173,8 @@ def _png(svg: str) -> bytes:
         drawn = typst.compile(
             str(folder / "page.typ"), format="png", ppi=_PPI, root=name, ignore_system_fonts=True
         )
-    # Says what it is, so that only such a one is written over.
     said, written = PngInfo(), io.BytesIO()
-    said.add_text(_MADE_BY, _WORKINGS)
+    said.add_text(_MADE_BY, made)
     with Image.open(io.BytesIO(bytes(drawn))) as picture:
         picture.save(written, "PNG", pnginfo=said, dpi=(_PPI, _PPI))
     return written.getvalue()

@@ -9,6 +9,7 @@ edge is carried down to its own depth, along the lines of sight.
 from collections.abc import Sequence
 from itertools import combinations
 from math import hypot
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -16,6 +17,7 @@ from msgspec import Struct
 
 from annotate.errors import CannotMeasure, TwoEdges
 from annotate.fit import FitFailed, Fitted, fit_circle, fit_ellipse
+from annotate.flat_face.behind import Lying, lying, positive_mm
 from annotate.flat_face.face_eye import Guess, Ring
 from annotate.flat_face.face_fit import PAPER_MM, Fit
 from annotate.flat_face.face_strays import ALIKE, found_sigma_px, settled
@@ -61,24 +63,57 @@ class Pair(Struct, frozen=True):
 
 
 class Survey(Struct, frozen=True):
-    """Diameters and outlines of the holes in the order given, and the distances of all pairs."""
+    """Diameters and outlines of the holes in the order given, and the distances of all pairs.
+
+    ``height``: of the camera over the target's plane, in mm.
+    """
 
     diameters: tuple[Quantity, ...]
     outlines: tuple[Ellipse, ...]
     pairs: tuple[Pair, ...]
     barrel: Quantity
+    height: Quantity
 
 
 def measure_holes(
-    scale: Scale, edges: Sequence[Rim | Edges], *, seed: int = 0, trials: int = TRIALS
+    scale: Scale,
+    edges: Sequence[Rim | Edges],
+    *,
+    seed: int = 0,
+    trials: int = TRIALS,
+    behind: Quantity | None = None,
 ) -> Survey:
     """Return the diameters (mm) of drilled edges in the scale's plane and all centre distances.
 
     An edge is a rim, or both edges of a chamfer; found ones come refined to the half-way level in
-    linear light (``two_edges``). The same marks, seed and trials give the same numbers. Raises
+    linear light (``two_edges``). ``behind``: how far behind the target's plane the face lies, where
+    the target does not lie on it. The same marks, seed and trials give the same numbers. Raises
     CannotMeasure where a rim is no ellipse or there is none, TwoEdges where points found for one
     edge lie on two.
     """
+    both, outlines, fit, best = adjusted(scale, edges)
+    rng = np.random.default_rng(seed)
+    draws = rng.multivariate_normal(best, fit.covariance(best), trials, method="eigh")
+    biases = [_bias_px(_drilled(fit, k)) for k in range(len(both))]
+    # A hand is taken to see the drilled edge itself.
+    broken = np.array([float(one.drilled.placed == "found" and one.outer is None) for one in both])
+    rng = np.random.default_rng(seed + 1)
+    return _surveyed(
+        fit, draws, outlines, biases, EDGE_BREAK_MM * broken, scale.length, behind, rng
+    )
+
+
+class Adjusted(NamedTuple):
+    """A face's edges and the ellipses through its drilled ones, and the best fit to all of them."""
+
+    edges: list[Edges]
+    outlines: list[Fitted[Ellipse]]
+    fit: Fit
+    best: Array
+
+
+def adjusted(scale: Scale, edges: Sequence[Rim | Edges]) -> Adjusted:
+    """Return the adjustment of everything seen of a face; raises as ``measure_holes``."""
     if scale.lean != Lean() or scale.seen is None:
         raise CannotMeasure("this scale does not show the lean of the face", "lay a target on it")
     if not edges:
@@ -95,13 +130,7 @@ def measure_holes(
         guesses.append(_guess(scale, outlines[k], one))
     fit, best = settled(Fit.of(scale, rings, guesses))
     _refuse_torn(fit, both, outlines)
-    rng = np.random.default_rng(seed)
-    draws = rng.multivariate_normal(best, fit.covariance(best), trials, method="eigh")
-    biases = [_bias_px(_drilled(fit, k)) for k in range(len(both))]
-    # A hand is taken to see the drilled edge itself.
-    broken = np.array([float(one.drilled.placed == "found" and one.outer is None) for one in both])
-    rng = np.random.default_rng(seed + 1)
-    return _surveyed(fit, draws, outlines, biases, EDGE_BREAK_MM * broken, scale.length, rng)
+    return Adjusted(both, outlines, fit, best)
 
 
 def _refuse_torn(fit: Fit, holes: Sequence[Edges], outlines: Sequence[Fitted[Ellipse]]) -> None:
@@ -174,31 +203,40 @@ def _surveyed(
     biases_px: Sequence[float],
     broken_mm: Array,
     typed: Quantity,
+    behind: Quantity | None,
     rng: np.random.Generator,
 ) -> Survey:
     count, circles, pose = len(draws), fit.circles(draws), fit.pose(draws)
     foot = -np.stack([np.sum(axis * pose.origin, axis=1) for axis in (pose.x, pose.y)], axis=1)
-    height = np.sum(pose.away * pose.origin, axis=1) + fit.paper_mm(draws)
+    over, paper = np.sum(pose.away * pose.origin, axis=1), fit.paper_mm(draws)
     # A plain edge lies somewhat below the face: central projection from plane to plane.
     plain = np.array([not any(r.deep and r.hole == k for r in fit.rings)
                       for k in range(len(outlines))])  # fmt: skip
     deeper = rng.exponential(EDGE_DEPTH_MM, circles.shape[:2]) * plain
-    enlarged = 1 + deeper / height[:, None]
-    centres = foot[:, None] + (circles[..., :2] - foot[:, None]) * enlarged[..., None]
     length = typed.draw(rng, count) / typed.value
-    shifts = [hypot(EDGE_BREAK_U_MM, bias * guess.mm_per_px)
+    # Draws of its own: all others stay what they are without it.
+    lie = lying(over, paper, behind, length, rng.spawn(1)[0])
+    enlarged = 1 + deeper / lie.face_mm[:, None]
+    centres = foot[:, None] + (circles[..., :2] - foot[:, None]) * enlarged[..., None]
+    farther = float(np.median(lie.times))
+    shifts = [hypot(EDGE_BREAK_U_MM, bias * guess.mm_per_px * farther)
               for bias, guess in zip(biases_px, fit.guesses, strict=True)]  # fmt: skip
     moved = np.array(shifts) * rng.standard_normal((count, len(shifts))) - broken_mm
-    radii = (circles[..., 2] * enlarged + moved) * length[:, None]
+    radii = (circles[..., 2] * enlarged * lie.times[:, None] + moved) * length[:, None]
     pairs = []
     for start, end in combinations(range(len(shifts)), 2):
         apart = np.linalg.norm(centres[:, end] - centres[:, start], axis=1)
-        low, high = Quantity.from_samples(apart, "mm").interval()
-        distance = Quantity.from_samples(apart * length, "mm")
-        pairs.append(Pair(start, end, distance, (high - low) / 2))
+        low, high = _told(apart * lie.times_if_exact, lie).interval()
+        pairs.append(Pair(start, end, _told(apart * lie.times * length, lie), (high - low) / 2))
     return Survey(
-        diameters=tuple(Quantity.from_samples(2 * each, "mm") for each in radii.T),
+        diameters=tuple(_told(2 * each, lie) for each in radii.T),
         outlines=tuple(fitted.shape for fitted in outlines),
         pairs=tuple(pairs),
         barrel=Quantity.from_samples(fit.barrel(draws), "1"),
+        height=Quantity.from_samples(positive_mm(over) * length, "mm"),
     )
+
+
+def _told(lengths: Array, lie: Lying) -> Quantity:
+    """Return a length in mm from its draws (M,), but for those whose face is not possible."""
+    return Quantity.from_samples(lengths[lie.possible], "mm")

@@ -109,6 +109,20 @@ class Fit(Struct, frozen=True, eq=False):
             for ring, slope, angles in zip(self.rings, self.slopes, self.angles, strict=True)
         ]
 
+    def off_print_px(self, p: Array) -> Array:
+        """Return how far off its place each point of the target is seen, (N, 2) in px.
+
+        A place on a printed edge is off across it only.
+        """
+        off = self._off_print(self._eye(p), p)
+        return off if self.seen.across is None else off[:, None] * self.seen.across
+
+    def _off_print(self, eye: Eye, p: Array) -> Array:
+        off = eye.straight(self.seen.points_px) - eye.print_px(self.seen.places_mm)
+        if self.seen.across is None:
+            return off
+        return np.asarray(np.sum(off * self.seen.across, axis=1) + GROWN_PX * p[13])
+
     def with_rings(self, rings: Sequence[Ring], kept: Sequence[Mask]) -> "Fit":
         """Return the fit with other rings that keep these points of its own."""
         slopes, angles = (
@@ -145,10 +159,7 @@ class Fit(Struct, frozen=True, eq=False):
         at = sum(map(len, parts))
         corners = self.seen.points_px.size if self.seen.across is None else len(self.seen.across)
         if hole is None:
-            off = eye.straight(self.seen.points_px) - eye.print_px(self.seen.places_mm)
-            if self.seen.across is not None:
-                off = np.sum(off * self.seen.across, axis=1) + GROWN_PX * p[13]
-            parts.append(off.ravel() / self.seen.sigma_px)
+            parts.append(self._off_print(eye, p).ravel() / self.seen.sigma_px)
         else:
             parts.append(old[at : at + corners])
         at += corners

@@ -102,14 +102,22 @@ def off_px(board: Chessboard, profile: LensProfile) -> float:
 
     The board's own place and tilt are fitted; infinite where none fits.
     """
+    off = corners_off_px(board, profile)
+    return float("inf") if off is None else float(np.sqrt(np.mean(np.sum(off**2, axis=1))))
+
+
+def corners_off_px(board: Chessboard, profile: LensProfile) -> "Array | None":
+    """Return how far a view's corners (N, 2) were found from where a camera would see them, in px.
+
+    The board's own place and tilt are fitted; None where none fits.
+    """
     turned = _posed(board, profile)
     if turned is None:
-        return float("inf")
+        return None
     import cv2  # noqa: PLC0415 - 100 ms that most verbs never need
 
     there = cv2.projectPoints(_solid(board), *turned, profile.matrix(), profile.terms())[0]
-    off = np.asarray(there, np.float64).reshape(-1, 2) - np.asarray(board.corners_px)
-    return float(np.sqrt(np.mean(np.sum(off**2, axis=1))))
+    return np.asarray(board.corners_px) - np.asarray(there, np.float64).reshape(-1, 2)
 
 
 def _judged(

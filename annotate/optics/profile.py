@@ -73,17 +73,22 @@ class LensProfile(Struct, frozen=True, omit_defaults=True):
         """Return the profile for a layer's photo: scaled to its size, and as doubtful as it is.
 
         To the uncertainties comes what another focus changes, and the difference between the
-        focal lengths that the files state. Raises CannotMeasure for another shape of picture
+        focal lengths that the files state; of a photo with the camera on its side, as much as
+        does not tell which way it was turned. Raises CannotMeasure for another shape of picture
         and for another zoom.
         """
         size = (layer.width_px, layer.height_px)
-        factor = layer.width_px / self.width_px
-        if abs(self.height_px * factor - layer.height_px) > max(1.0, factor):
+        if _is_shape_of(layer, self.width_px, self.height_px):
+            upright = self
+        elif self.is_turned_on(layer):
+            upright = self._on_its_side()
+        else:
             raise CannotMeasure(
                 f"the lens profile is of pictures of {self.width_px} x {self.height_px} pixels, "
                 f"and this one has another shape, {size[0]} x {size[1]}",
-                "use a photo that was not cropped or turned, or make a profile of such photos",
+                "use a photo that was not cropped, or make a profile of such photos",
             )
+        factor = size[0] / upright.width_px
         zoomed = abs(log((layer.focal_35mm or 1.0) / (self.focal_35mm or 1.0)))
         if layer.focal_35mm is None or self.focal_35mm is None:
             zoomed = 0.0
@@ -96,17 +101,50 @@ class LensProfile(Struct, frozen=True, omit_defaults=True):
         half_px = hypot(*size) / 2
         focal = self.focal_px * factor
         return structs.replace(
-            self,
-            fx=self.fx * factor,
-            fy=self.fy * factor,
-            cx=rescaled_px(self.cx, factor),
-            cy=rescaled_px(self.cy, factor),
+            upright,
+            fx=upright.fx * factor,
+            fy=upright.fy * factor,
+            cx=rescaled_px(upright.cx, factor),
+            cy=rescaled_px(upright.cy, factor),
             width_px=size[0],
             height_px=size[1],
             rms_px=self.rms_px * factor,
             u_focal_px=hypot(self.u_focal_px * factor, _FOCUS_DOUBT * focal, zoomed * focal),
-            u_centre_px=hypot(self.u_centre_px * factor, _SHAKE_DOUBT * 2 * half_px),
-            u_barrel=hypot(self.u_barrel, _BEND_DOUBT * self.barrel()),
+            u_centre_px=hypot(upright.u_centre_px * factor, _SHAKE_DOUBT * 2 * half_px),
+            u_barrel=hypot(upright.u_barrel, _BEND_DOUBT * self.barrel()),
+        )
+
+    def is_turned_on(self, layer: Layer) -> bool:
+        """Return whether a layer's photo has the shape of the profile's, turned by a quarter."""
+        width, height = self.width_px, self.height_px
+        return not _is_shape_of(layer, width, height) and _is_shape_of(layer, height, width)
+
+    def _on_its_side(self) -> "LensProfile":
+        """Return the profile for pictures turned by a quarter, this way or that.
+
+        What is the same for both turns stays; what has one sign for the one and the other sign for
+        the other (the axis's offset from the picture's middle, the tangential terms) is 0, and as
+        doubtful as it is large.
+        """
+        middle = (self.width_px - 1) / 2, (self.height_px - 1) / 2
+        off = self.cx - middle[0], self.cy - middle[1]
+        half_px = hypot(self.width_px, self.height_px) / 2
+        # Bent about a place that is off by so much: the slope of a barrel is three times itself.
+        beside = 3 * self.barrel() * hypot(*off) / half_px
+        # At the corner: OpenCV's model, 3 p r^2 along p, with r = half_px / focal length.
+        sideways = 3 * hypot(self.p1, self.p2) * half_px / self.focal_px
+        return structs.replace(
+            self,
+            fx=self.fy,
+            fy=self.fx,
+            cx=middle[1],
+            cy=middle[0],
+            p1=0.0,
+            p2=0.0,
+            width_px=self.height_px,
+            height_px=self.width_px,
+            u_centre_px=hypot(self.u_centre_px, max(map(abs, off))),
+            u_barrel=hypot(self.u_barrel, beside, sideways),
         )
 
     def barrel(self) -> float:
@@ -216,6 +254,11 @@ class LensProfile(Struct, frozen=True, omit_defaults=True):
         here, right, down = self.straighten(at_px + np.array([[0.0, 0], [1, 0], [0, 1]]))
         (a, b), (c, d) = right - here, down - here
         return sqrt(float(abs(a * d - b * c)))
+
+
+def _is_shape_of(layer: Layer, width_px: int, height_px: int) -> bool:
+    factor = layer.width_px / width_px
+    return abs(height_px * factor - layer.height_px) <= max(1.0, factor)
 
 
 def _pairs(points_px: Points) -> tuple[tuple[float, float], ...]:

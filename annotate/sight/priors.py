@@ -72,7 +72,7 @@ def priors_of(
         "tilt_x": Prior(*ASSUMED["tilt"], SIGHT),
         "tilt_y": Prior(*ASSUMED["tilt"], SIGHT),
         "bore_turn": Prior(0.0, 1.0, BORE if givens.flat else LOOSE),
-        "curvature": Prior(*_curvature(givens), BORE),
+        "curvature": Prior(*curvature(givens), BORE),
         "ln_depth": Prior(*_depth(layer, radius), WALL),
         "ln_wall": Prior(*(_ln(givens.wall) or ASSUMED["ln_wall"]), WALL),
         "edge_break": Prior(*_edge_break(layer), EDGE),
@@ -130,7 +130,8 @@ def _edge_break(layer: Layer) -> tuple[float, float]:
     return (mean, deviation) if far is not None and far.placed == "found" else (0.0, deviation / 2)
 
 
-def _curvature(givens: Givens) -> tuple[float, float]:
+def curvature(givens: Givens) -> tuple[float, float]:
+    """Return mean and standard deviation of the face's curvature, in 1/mm."""
     if givens.flat:
         return 0.0, 1e-6
     if givens.bore_diameter is None:

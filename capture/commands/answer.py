@@ -49,6 +49,28 @@ def outline_answer(ellipse: Ellipse | None) -> dict[str, float] | None:
     }
 
 
+def behind_answer(behind: Quantity | None, height: Quantity | None) -> dict[str, Any]:
+    """Return how far behind a face's target its edges lie, and what that makes of lengths there.
+
+    ``typed`` in mm, null where it was not; ``camera_height`` over the target's plane in mm. In per
+    cent, below 0 for larger: by how much lengths are seen smaller for it (``seen_smaller_percent``,
+    put right in the answer), and by how much for each millimetre (``percent_per_mm``). Null where
+    nothing was measured.
+    """
+    from annotate.flat_face.behind import smaller_percent  # noqa: PLC0415 - loads numpy
+
+    smaller = each = None
+    if height is not None:
+        smaller = smaller_percent(behind.value if behind else 0.0, height.value)
+        each = smaller_percent(1.0, height.value)
+    return {
+        "typed": None if behind is None else quantity_answer(behind),
+        "camera_height": None if height is None else quantity_answer(height),
+        "seen_smaller_percent": smaller,
+        "percent_per_mm": each,
+    }
+
+
 def coverage_answer(
     result: Coverage, verdict: Verdict | None, limit: str, warnings: tuple[str, ...]
 ) -> dict[str, Any]:

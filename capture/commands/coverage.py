@@ -179,6 +179,8 @@ def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> 
     )
     from capture.commands.edge import working  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto  # noqa: PLC0415 - the same
+    from capture.lenses import turned_notes  # noqa: PLC0415 - the same
+    from capture.words.card import card_notes  # noqa: PLC0415 - the same
     from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
     from store.judge import judge_result, not_measured, subject_of  # noqa: PLC0415 - the same
 
@@ -209,7 +211,9 @@ def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> 
         return exits.NOT_READ
     limit = asked.limit
     verdict = judge_result(subject_of(done.coverage, limit.of), limit) if limit else None
-    _say_measured(given, asked._replace(noted=asked.noted + placed.warnings), verdict, done)
+    noted = (*asked.noted, *placed.warnings, *card_notes(asked.marker, givens))
+    noted += turned_notes(asked.lens, placed.layer)
+    _say_measured(given, asked._replace(noted=noted), verdict, done)
     return exits.OF_STATE[verdict.state] if verdict else exits.DONE
 
 

@@ -25,9 +25,10 @@ from capture.commands.edge import say, say_json, working
 from capture.commands.photo import role_of
 from capture.edge import Edge
 from capture.errors import WrongUse
-from capture.lenses import WHAT
+from capture.lenses import WHAT, turned_notes
 from capture.tagged import refuse_other_tags
 from capture.words import quantities as wording
+from capture.words.card import card_notes
 from capture.words.refusals import sentence_of
 from store.evidence import Marked, PaperKept
 from store.told.tags import tag_numbers
@@ -89,8 +90,11 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
         for path in pictures:
             now("drawing")
             _draw(path, photo, _record(done, second=bool(second_to)))
-        noted = (*asked.noted, *_overruled(given, asked, journey), *placed.warnings,
-                 *wording.unsettled_notes(*made.settled))  # fmt: skip
+        noted = (
+            *asked.noted, *_overruled(given, asked, journey), *placed.warnings,
+            *card_notes(asked.marker, givens), *turned_notes(asked.lens, placed.layer),
+            *wording.unsettled_notes(*made.settled),
+        )  # fmt: skip
     say_it = _say_second if second_to else _say
     say_it(given, asked._replace(noted=noted), done, made.settled)
     return exits.DONE if second_to else exits.OF_STATE[done.state]

@@ -1,8 +1,7 @@
 """The options of ``benchproof coverage``, read: lengths, limit, and the layer they ask for."""
 
 import argparse
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -20,7 +19,6 @@ from capture.intake.photo import Photo
 from capture.layers import Placed
 from capture.lenses import read_profile
 from store.characteristic import Limit
-from store.errors import CannotWrite
 
 _LENGTHS = {
     "near_diameter": "near diameter",
@@ -92,13 +90,12 @@ def pictures_of(given: argparse.Namespace, many: int) -> tuple[Path, ...]:
     """
     if not given.picture:
         return ()
-    from capture.commands.outputs import refuse_to_lose  # noqa: PLC0415 - only with a picture
-    from capture.shown import is_workings, numbered, refuse_suffix  # noqa: PLC0415 - the same
+    from capture.commands.pictures import refuse_picture  # noqa: PLC0415 - only with a picture
+    from capture.shown import numbered  # noqa: PLC0415 - the same
 
-    refuse_suffix(given.picture)
     paths = numbered(given.picture, many)
     for path in paths:
-        refuse_to_lose(path, "a picture of workings", is_workings)
+        refuse_picture(path)
     return paths
 
 
@@ -115,11 +112,12 @@ def picture_of(
     beside: Sequence[str] = (),
 ) -> None:
     """Write the picture of how a coverage came about; raises CannotWrite."""
-    from capture.shown import write_workings  # noqa: PLC0415 - only with a picture
+    from capture.commands.pictures import writing  # noqa: PLC0415 - only with a picture
+    from capture.shown import write_workings  # noqa: PLC0415 - the same
 
     if photo.pixels is None:
         return
-    with _written(path):
+    with writing(path):
         write_workings(
             path, photo.pixels, layer, givens, found=found, seed=seed, trials=trials, lens=lens,
             beside=beside,
@@ -134,12 +132,13 @@ def picture_of_refusal(
     There is none of a photo that could not be read.
     """
     from capture.commands.edge import warn  # noqa: PLC0415 - only with a picture
+    from capture.commands.pictures import writing  # noqa: PLC0415 - the same
     from capture.shown import write_refused  # noqa: PLC0415 - the same
 
     if photo is None or photo.pixels is None:
         return
     layer = layers.bare_layer(photo) if layer is None else layer
-    with _written(path):
+    with writing(path):
         write_refused(path, photo.pixels, layer, reason, Point(*click) if click else None)
     warn(f"{path} shows what was found, and the reason")
 
@@ -149,14 +148,6 @@ def found_by(refused: Exception, placed: Placed | None) -> Layer | None:
     if isinstance(refused, layers.FarUnfound):
         return refused.layer
     return placed.layer if placed else None
-
-
-@contextmanager
-def _written(path: Path) -> Iterator[None]:
-    try:
-        yield
-    except OSError as error:
-        raise CannotWrite(f"{path}: {error.strerror or error}") from error
 
 
 def place(

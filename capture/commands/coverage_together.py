@@ -23,8 +23,10 @@ from capture.commands.coverage_options import (
 )
 from capture.commands.edge import say, say_json, warn, working
 from capture.errors import BadPhoto, WrongUse
+from capture.lenses import turned_notes
 from capture.twice import Small, same_as, small_picture, told_twice
 from capture.words import quantities as wording
+from capture.words.card import card_notes
 from capture.words.refusals import sentence_of
 from store.judge import judge_result, not_measured, subject_of
 
@@ -68,7 +70,14 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
     except (BadPhoto, AnnotateError) as refused:
         return _say_refused(given, asked, sentence_of(refused), pictures, seen)
     settled = found.trials, found.reached, tolerance_of(given)
-    asked = asked._replace(noted=(*asked.noted, *noted, *wording.unsettled_notes(*settled)))
+    asked = asked._replace(
+        noted=(
+            *asked.noted,
+            *noted,
+            *card_notes(asked.marker, givens),
+            *wording.unsettled_notes(*settled),
+        )
+    )
     limit = asked.limit
     verdict = judge_result(subject_of(found.coverage, limit.of), limit) if limit else None
     if given.json:
@@ -136,7 +145,8 @@ def _sights(
                 raise _OfOnePhoto(f"{name}: {sentence_of(refused)}") from refused
             seen.append(_Seen(photo, one.click, placed.layer))
             sights.append(Sight(placed.layer, lens_of(asked, placed.layer)))
-            noted += [f"photo {number}: {warning}" for warning in placed.warnings]
+            of_photo = (*placed.warnings, *turned_notes(asked.lens, placed.layer))
+            noted += [f"photo {number}: {warning}" for warning in of_photo]
         now("measuring")
     return sights, tuple(noted)
 

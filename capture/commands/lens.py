@@ -30,6 +30,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--output", metavar="PROFILE.toml", type=Path, help="write the profile to a new file"
     )
+    parser.add_argument(
+        "--picture", metavar="OUT", type=Path, help="draw how it came about: the corners in every "
+        "photo, how far each lies off, how the lens bends; .svg or .png",
+    )  # fmt: skip
     add_json(parser)
 
 
@@ -37,12 +41,18 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     """Make the profile, write it if asked, and say how well the photos go together."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json, working  # noqa: PLC0415 - the same
+    from capture.commands.pictures import refuse_picture  # noqa: PLC0415 - the same
     from capture.commands.plan_files import keep  # noqa: PLC0415 - the same
     from capture.lenses import make_profile, profile_text  # noqa: PLC0415 - the same
 
     columns, rows, square, _ = typed_board(given.chessboard)  # its size alters no pixel
+    if given.picture:
+        refuse_picture(given.picture)
     with working("reading the photos") as now:
         made = make_profile(given.photo, columns, rows, square, progress=now)
+        if given.picture:
+            now("drawing")
+            _draw(given.picture, given.photo, made)
     if given.output:
         keep(given.output, profile_text(made))
     if given.json:
@@ -55,6 +65,14 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     else:
         say("note     nothing was written: -o PROFILE.toml keeps it")
     return exits.DONE
+
+
+def _draw(path: Path, photos: list[Path], made: "Made") -> None:
+    from capture.commands.pictures import writing  # noqa: PLC0415 - only with a picture
+    from capture.shown import write_lens  # noqa: PLC0415 - the same
+
+    with writing(path):
+        write_lens(path, photos, made)
 
 
 def _answer(made: "Made", output: Path | None) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from capture.commands.typed_options import (
     pixel_pair,
     typed_board,
     typed_length,
+    typed_offset,
 )
 
 if TYPE_CHECKING:
@@ -18,13 +19,17 @@ if TYPE_CHECKING:
 
     from annotate.quantity import Quantity
     from capture.edge import Edge
-    from capture.faces import Apart, Face
+    from capture.faces import Surveyed
     from capture.intake.photo import Photo
+    from capture.shown import Pixels
+    from capture.told_of_faces import Apart, Face
 
 EXAMPLES = """  benchproof measure face.jpg --marker "25 mm" --click 412,380
   benchproof measure face.jpg --chessboard "7x5x5 mm" --click 412,380 --click 900,377 --json
   benchproof measure face.jpg --marker "25 mm" --click 412,380 --plain
-  benchproof measure face.jpg --marker "25 mm" --click 412,380 --lens close-up.toml"""
+  benchproof measure face.jpg --marker "25 mm" --click 412,380 --lens close-up.toml
+  benchproof measure face.jpg --marker "25 mm" --click 412,380 --behind "3 mm +- 0.5 mm" \\
+      --picture workings.png"""
 
 _PLAIN = "no hole has a chamfer, as typed: of one that has, its edge in the face is measured"
 
@@ -53,19 +58,33 @@ def configure(parser: argparse.ArgumentParser) -> None:
         help="no hole has a chamfer: an edge that shows on a part only is the drilled one",
     )
     parser.add_argument(
+        "--behind",
+        metavar="LENGTH",
+        help="the holes' edges lie so far behind the target's plane and parallel to it, as under a "
+        'stiff card that stands off the face: "3 mm +- 0.5 mm"; in front of it: "-2 mm"',
+    )
+    parser.add_argument(
         "--focal-35mm", type=focal_mm, metavar="MM", help="35 mm equivalent, if the file lacks it"
     )
     add_lens(parser)
+    parser.add_argument(
+        "--picture",
+        metavar="OUT",
+        type=Path,
+        help="draw how it came about over the photo: target, edges, points found and left out, how "
+        "far each lies off; .svg or .png",
+    )
     add_json(parser)
 
 
 class _Target(NamedTuple):
-    """The printed target as typed: a marker if it has no columns."""
+    """The printed target as typed: a marker if it has no columns; the edges lie ``behind`` it."""
 
     columns: int
     rows: int
     size: "Quantity"
     noted: tuple[str, ...]
+    behind: "Quantity | None" = None
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every verb has the same form
@@ -78,16 +97,29 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
 
     target = _target(given)
+    if given.picture:
+        from capture.commands.pictures import refuse_picture  # noqa: PLC0415 - only with a picture
+
+        refuse_picture(given.picture)
     noted = (*target.noted, *((_PLAIN,) if given.plain else ()))
     try:
-        with coming(given.photo) as photo, working("measuring"):
-            face = _measure(given, photo, target)
+        with coming(given.photo) as photo, working("measuring") as now:
+            pixels, of_lens, surveyed = _measure(given, photo, target)
+            face, noted = surveyed.face, (*noted, *of_lens)
+            if given.picture and surveyed.edges:
+                now("drawing")
+                _draw(given.picture, pixels, surveyed)
+            elif given.picture:
+                noted = (*noted, "no picture was drawn: nothing was measured")
     except (BadPhoto, BadProfile, AnnotateError) as refused:
         reason = sentence_of(refused)
         if given.json:
-            say_json(_answer(_nothing(given, reason), noted))
+            say_json(_answer(_nothing(given, reason, target.behind), noted))
         warn(reason)
         return exits.NOT_READ
+    from capture.words.behind import note  # noqa: PLC0415 - not for a mere --help
+
+    noted = (note(face), *noted) if note(face) else noted
     if given.json:
         say_json(_answer(face, noted))
     else:
@@ -98,12 +130,18 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
 
 def _target(given: argparse.Namespace) -> _Target:
     if given.marker is not None:
-        size, noted = typed_length(given.marker, "--marker")
-        return _Target(0, 0, size, noted)
-    return _Target(*typed_board(given.chessboard))
+        target = _Target(0, 0, *typed_length(given.marker, "--marker"))
+    else:
+        target = _Target(*typed_board(given.chessboard))
+    if given.behind is None:
+        return target
+    behind, assumed = typed_offset(given.behind, "--behind")
+    return target._replace(behind=behind, noted=(*target.noted, *assumed))
 
 
-def _measure(given: argparse.Namespace, coming: "Callable[[], Photo]", target: _Target) -> "Face":
+def _measure(
+    given: argparse.Namespace, coming: "Callable[[], Photo]", target: _Target
+) -> "tuple[Pixels | None, tuple[str, ...], Surveyed]":
     # Loaded while the photo is being decoded.
     from annotate.marks import Chessboard, Marker  # noqa: PLC0415 - not for a mere --help
     from capture import faces, layers, lenses  # noqa: PLC0415 - the same
@@ -111,23 +149,45 @@ def _measure(given: argparse.Namespace, coming: "Callable[[], Photo]", target: _
     photo = coming()
     layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
     layers.refuse_outside(layer, given.click)
-    lens = lenses.read_profile(given.lens).used_on(layer) if given.lens else None
+    profile = lenses.read_profile(given.lens) if given.lens else None
+    lens = profile.used_on(layer) if profile else None
     found: Marker | Chessboard
     if target.columns:
         found = faces.find_chessboard(photo, target.columns, target.rows, target.size)
     else:
         found = layers.find_marker(photo, target.size)
-    return faces.measure_face(photo, layer, found, given.click, lens=lens, plain=given.plain)
+    noted = lenses.turned_notes(profile, layer)
+    return (
+        photo.pixels,
+        noted,
+        faces.survey_face(
+            photo, layer, found, given.click, lens=lens, plain=given.plain, behind=target.behind
+        ),
+    )
 
 
-def _nothing(given: argparse.Namespace, reason: str) -> "Face":
+def _draw(path: Path, pixels: "Pixels | None", surveyed: "Surveyed") -> None:
+    """Write the picture of how a face's lengths came about; raises CannotWrite."""
+    from capture.commands.pictures import writing  # noqa: PLC0415 - only with a picture
+    from capture.shown import write_face  # noqa: PLC0415 - the same
+    from capture.words.quantities import result_text  # noqa: PLC0415 - the same
+
+    if pixels is None:
+        return
+    words = [result_text(hole.diameter) for hole in surveyed.face.holes]
+    with writing(path):
+        write_face(path, pixels, surveyed, words)
+
+
+def _nothing(given: argparse.Namespace, reason: str, behind: "Quantity | None") -> "Face":
     from annotate.result import Unknown  # noqa: PLC0415 - only when nothing was measured
-    from capture.faces import Apart, Face, Hole  # noqa: PLC0415 - the same
+    from capture.told_of_faces import Apart, Face, Hole  # noqa: PLC0415 - the same
 
     many, unknown = range(len(given.click)), Unknown(reason)
     return Face(
         holes=tuple(Hole(click, unknown) for click in given.click),
         pairs=tuple(Apart(a, b, unknown) for a in many for b in many if a < b),
+        behind=behind,
     )
 
 
@@ -140,7 +200,11 @@ def _code(face: "Face") -> int:
 
 
 def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
-    from capture.commands.answer import outline_answer, result_answer  # noqa: PLC0415 - --json only
+    from capture.commands.answer import (  # noqa: PLC0415 - --json only
+        behind_answer,
+        outline_answer,
+        result_answer,
+    )
 
     return {
         "holes": [
@@ -148,6 +212,7 @@ def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
                 "click": list(hole.click),
                 "diameter": result_answer(hole.diameter),
                 "outline": outline_answer(hole.outline),
+                "same_as": hole.same_as,
             }
             for hole in face.holes
         ],
@@ -155,12 +220,13 @@ def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
             {"from": pair.start, "to": pair.end, "distance": result_answer(pair.distance)}
             for pair in face.pairs
         ],
+        "behind": behind_answer(face.behind, face.height),
         "warnings": list(noted),
     }
 
 
 def _lines(face: "Face", noted: tuple[str, ...]) -> list[str]:
-    from capture.faces import CLEARER  # noqa: PLC0415 - not with --json
+    from capture.told_of_faces import CLEARER  # noqa: PLC0415 - not with --json
 
     clearer = (f"for a distance shown too vaguely, {CLEARER}",)
     notes = (*(clearer if any(pair.vague for pair in face.pairs) else ()), *noted)
@@ -178,7 +244,9 @@ def _diameter_text(face: "Face", hole: int) -> str:
     from capture.words.quantities import result_text  # noqa: PLC0415 - not with --json
 
     told = [each.diameter for each in face.holes]
-    first = told.index(told[hole])
+    first, same = told.index(told[hole]), face.holes[hole].same_as
+    if same is not None:
+        return f"as hole {same}: clicks {same} and {hole} are in the same hole"
     again = isinstance(told[hole], Unknown) and first < hole
     return f"not known: as hole {first}" if again else result_text(told[hole])
 

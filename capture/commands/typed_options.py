@@ -5,12 +5,15 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 if TYPE_CHECKING:
     from annotate.quantity import Quantity
 
 Pair = tuple[float, float]
 
 _BOARD = re.compile(r"\s*(\d{1,3})\s*[x×]\s*(\d{1,3})\s*[x×]\s*(\S.*)", re.IGNORECASE)  # noqa: RUF001 - typed
+_SIGN = re.compile(r"\s*([-+\u2212])(?!-)")
 _PAIR = re.compile(r"\s*([-+]?\d+(?:\.\d*)?)\s*,\s*([-+]?\d+(?:\.\d*)?)\s*")
 
 # No lens that shows straight lines straight is outside: 35 mm equivalents.
@@ -104,6 +107,24 @@ def typed_length(text: str, what: str) -> "tuple[Quantity, tuple[str, ...]]":
 
     Raises WrongUse, naming the option, for text that is not one length above 0.
     """
+    return _typed(text, what, of_something=True)
+
+
+def typed_offset(text: str, what: str) -> "tuple[Quantity, tuple[str, ...]]":
+    """Return a typed length in mm that may be 0, or below with a minus before it, as typed_length.
+
+    What a box takes has no sign, so that a dash before a reading is never one: here it is asked.
+    """
+    signed = _SIGN.match(text)
+    length, assumed = _typed(text[signed.end() :] if signed else text, what)
+    if signed and signed[1] != "+":
+        length = replace(length, value=-length.value)
+    return length, assumed
+
+
+def _typed(
+    text: str, what: str, *, of_something: bool = False
+) -> "tuple[Quantity, tuple[str, ...]]":
     from capture.entry import parse_reading, quantity_of  # noqa: PLC0415 - many verbs type none
     from capture.errors import BadReading, WrongUse  # noqa: PLC0415 - the same
 
@@ -111,9 +132,9 @@ def typed_length(text: str, what: str) -> "tuple[Quantity, tuple[str, ...]]":
         typed = parse_reading(text, unit="mm")
     except BadReading as refused:
         raise WrongUse(f"{what} {text!r}: {refused}") from refused
-    if typed.exact <= 0:
+    if of_something and typed.exact <= 0:
         raise WrongUse(f"{what} {text!r}: a length of 0 cannot be used, type the measured one")
-    if typed.plus_minus is not None and typed.plus_minus >= typed.exact:
+    if of_something and typed.plus_minus is not None and typed.plus_minus >= typed.exact:
         raise WrongUse(
             f"{what} {text!r}: with a +- as large as itself it may as well be nothing; type the +- "
             "that it is known to"

@@ -433,3 +433,22 @@ def test_a_photo_whose_bytes_were_damaged_is_told(tmp_path: Path) -> None:
     assert told in refused.err
     whole = run("coverage", PHOTO, *words).answer()["warnings"]
     assert not any("steps in tone" in each for each in whole)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--bore-diameter", "52.0 mm"), ["about 1.1 mm above the metal, at most 2.5 mm"]),
+        (("--bore-diameter", "20.0 mm"), ["above the metal", "wider than 1/4 of the bore, 20 mm"]),
+        (("--flat",), []),
+    ],
+)
+def test_how_high_a_card_floats_in_a_bore_is_said(words: tuple[str, ...], said: list[str]) -> None:
+    x, y = HOLE["click"]
+    side = f"{HOLE['marker_side']} mm"
+    done = run("coverage", PHOTO, "--click", f"{x},{y}", "--marker", side, *words)
+    assert done.code == 0
+    notes = [line for line in done.out.splitlines() if "floats" in line or "wider" in line]
+    assert len(notes) == len(said)
+    for note, each in zip(notes, said, strict=True):
+        assert each in note

@@ -9,6 +9,7 @@ from PIL import Image, ImageOps
 
 from annotate.optics.profile import LensProfile
 from capture.lenses import Made, ViewUsed, profile_text, read_profile
+from capture.shown import is_workings
 from store.book import Book
 from store.evidence import Marked, PaperKept
 from store.verify import verify
@@ -158,10 +159,30 @@ def test_coverage_with_a_lens_holds_the_truth_and_says_so(tmp_path: Path) -> Non
     assert lens[1] < lens[0]
 
 
-def test_a_lens_of_another_shape_measures_nothing(written) -> None:
-    done = run("coverage", PHOTO, *BY_HAND, "--lens", written[0])
+def test_a_lens_of_another_shape_measures_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "lens.toml"
+    path.write_text(straight_lens((640, 400), 700.0), "utf-8")
+    done = run("coverage", PHOTO, *BY_HAND, "--lens", path)
     assert done.code == 3
-    assert "640 x 480 pixels, and this one has another shape, 1200 x 1600" in done.err
+    assert "640 x 400 pixels, and this one has another shape, 1200 x 1600" in done.err
+    assert "use a photo that was not cropped, or make a profile of such photos" in done.err
+
+
+def test_a_lens_of_photos_held_the_other_way_is_used_and_that_is_said(tmp_path: Path) -> None:
+    size = picture_size(PHOTO)
+    upright, across = tmp_path / "upright.toml", tmp_path / "across.toml"
+    upright.write_text(straight_lens(size, 1.1 * max(size), u_barrel=0.001), "utf-8")
+    across.write_text(straight_lens(size[::-1], 1.1 * max(size), u_barrel=0.001), "utf-8")
+    as_held, turned = (run("coverage", PHOTO, *BY_HAND, *KNOWN, "--lens", path, "--json")
+                       for path in (upright, across))  # fmt: skip
+    words = "the lens profile's photos were held the other way"
+    said = [any(words in one for one in done.answer()["warnings"]) for done in (as_held, turned)]
+    assert said == [False, True]
+    # A lens in the middle that bends nothing is the same either way.
+    assert turned.answer()["covered"] == as_held.answer()["covered"]
+    face = ["measure", SAMPLES / FACE["file"], "--chessboard", "7x5x5.0 mm", "--click", "634,468"]
+    done = run(*face, "--lens", across)
+    assert (done.code, words in done.out) == (0, True)
 
 
 def test_measure_with_a_lens_holds_the_truth(tmp_path: Path) -> None:
@@ -231,3 +252,19 @@ def test_verify_works_the_number_out_again_without_the_file(book, tmp_path: Path
     findings = [f for f in verify(root) if f.severity != "note"]
     book[2].with_suffix(".gone").rename(book[2])
     assert findings == []
+
+
+def test_how_a_profile_came_about_is_drawn(tmp_path: Path) -> None:
+    svg, mine = tmp_path / "lens.svg", tmp_path / "mine.svg"
+    words = ["lens", *VIEWS[:7], NO_BOARD, "--chessboard", "9x6x25 mm", "--picture"]
+    for _ in range(2):  # over one of its kind it is written again
+        assert run(*words, svg).code == 0
+    drawn = svg.read_text("utf-8")
+    assert is_workings(svg)
+    assert drawn.count("data:image/jpeg;base64,") == 7
+    assert "left02.jpg" in drawn
+    assert NO_BOARD.name not in drawn
+    mine.write_text("<svg >mine</svg>", "utf-8")
+    done = run(*words, mine)
+    assert (done.code, mine.read_text("utf-8")) == (2, "<svg >mine</svg>")
+    assert "is not a picture of workings" in done.err

@@ -17,9 +17,10 @@ from annotate.flat_face.two_edges import Edges
 from annotate.quantity import Quantity
 from annotate.result import Known, Unknown
 from capture.entry import parse_length
-from capture.faces import Face, find_chessboard, measure_face
+from capture.faces import find_chessboard, measure_face
 from capture.intake.photo import Photo, read_photo
 from capture.layers import bare_layer
+from capture.told_of_faces import Face
 from tests.capture.command import SAMPLES, run
 
 PHOTO = SAMPLES / "face-chessboard.jpg"
@@ -244,12 +245,3 @@ def test_a_reason_that_several_holes_have_is_said_once() -> None:
     told = run("measure", PHOTO, "--chessboard", "7x5x5.0 mm", *words, "--json").answer()
     first, second = (hole["diameter"]["reason"] for hole in told["holes"][1:])
     assert first == second
-
-
-def test_a_hole_clicked_twice_has_its_diameter_twice() -> None:
-    x, y = CLICKS[0]
-    words = ["--click", f"{x},{y}"] * 2
-    lines = run("measure", PHOTO, "--chessboard", "7x5x5.0 mm", *words).out.splitlines()
-    for hole in range(2):
-        assert lines[hole].startswith(f"hole {hole}  diameter ")
-        assert "not known" not in lines[hole]

@@ -71,8 +71,8 @@ def test_a_larger_picture_of_the_same_camera_is_that_profile_scaled() -> None:
 
 
 def test_a_picture_of_another_shape_is_refused_with_what_to_do() -> None:
-    for size in ((480, 640), (640, 360), (640, 470)):
-        with pytest.raises(CannotMeasure, match=r"another shape.*not cropped or turned"):
+    for size in ((480, 480), (640, 360), (640, 470), (470, 640)):
+        with pytest.raises(CannotMeasure, match=r"another shape.*not cropped"):
             published_profile().used_on(Layer(*size))
     # 4:3 rounded to whole pixels is no other shape
     assert published_profile().used_on(Layer(1023, 767)).width_px == 1023
