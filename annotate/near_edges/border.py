@@ -12,13 +12,13 @@ import numpy as np
 from annotate.near_edges.follow import peaks
 from annotate.near_edges.many import Frames, edge_strength, laid, outlines
 from annotate.pixels.halvings import Pyramid
-from annotate.pixels.polar import Array, Frame, circle
+from annotate.pixels.polar import Array, Frame, Mask, circle
 
 # From own pictures 0-59 and 30000-30059, cut by the border or nearly so, 878 rings found. Of those
 # nearer to the border than this, in radii, 23 of 114 were wrong, of all others 41 of 764.
 _TOUCHES: Final = 0.03
 # Edge along what of a larger ring is in the picture, by how far the border is, in radii: round 27
-# of these 41 there was more, and round 17 of 399 right ones that lie clear of the border.
+# of these 41 there was more, and round 16 of 399 right ones that lie clear of the border.
 _BORDERED: Final = ((0.1, 0.3, 0.5), (0.59, 0.54, 0.52))
 _BESIDE: Final = 1.6  # radii from the border beyond which nothing is looked for
 _WORTH_A_LOOK: Final = 0.48  # ... along a rough one: none of those had less
@@ -80,7 +80,9 @@ def larger_cut(levels: Pyramid, frame: Frame, *, roughly: bool = False) -> float
     edge = np.pad(edge, ((0, 0), (0, 1))) * seen
     angle, best = np.arange(tried.angles)[None], 0.0
     for radius in tried.radii.tolist():
-        column = np.rint((_reaches(radius, tried) - radii[0]) / step).astype(int)
+        moves = _moves(radius, tried)
+        moves = moves[_leave(levels, frame, moves, radius)]
+        column = np.rint((_reaches(radius, moves, tried.angles) - radii[0]) / step).astype(int)
         column = np.minimum(column, len(radii))
         share = seen[angle, column].mean(axis=1)
         along = edge[angle, column].mean(axis=1) / np.maximum(share, _SEEN)
@@ -88,13 +90,24 @@ def larger_cut(levels: Pyramid, frame: Frame, *, roughly: bool = False) -> float
     return best
 
 
-def _reaches(radius: float, tried: _Tried) -> Array:
-    """Return how far circles round the unit circle reach from its middle, (circles, angles)."""
+def _moves(radius: float, tried: _Tried) -> Array:
+    """Return the middles (N, 2) of circles of a radius that go round the unit circle."""
     most = radius - 1 + _HOLDS
     axis = np.arange(0, most + tried.move, tried.move)
     axis = np.concatenate([-axis[:0:-1], axis])
     moves = np.stack(np.meshgrid(axis, axis), axis=-1).reshape(-1, 2)
-    moves = moves[np.hypot(moves[:, 0], moves[:, 1]) <= most]
-    along = moves @ circle(tried.angles).T
+    return np.asarray(moves[np.hypot(moves[:, 0], moves[:, 1]) <= most])
+
+
+def _leave(levels: Pyramid, frame: Frame, moves: Array, radius: float) -> Mask:
+    """Return which circles (N,) of a frame leave the picture: the only ones it can cut."""
+    half = radius * np.linalg.norm(frame.matrix, axis=0)
+    middle, size = frame.to_px(moves), np.array(levels.levels[0].shape[::-1])
+    return np.asarray(np.any((middle < half) | (middle > size - 1 - half), axis=1))
+
+
+def _reaches(radius: float, moves: Array, angles: int) -> Array:
+    """Return how far moved circles (N) reach from the frame's middle, (N, angles), in its radii."""
+    along = moves @ circle(angles).T
     sideways = np.sum(moves**2, axis=1)[:, None] - along**2
     return np.asarray(along + np.sqrt(radius**2 - sideways))
