@@ -19,6 +19,10 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
         lambda g: ([g.folder], {"each": g.each, "processes": g.processes, "ways": g.ways,
                                 "first": g.first, "count": g.count, "together": g.together}),
     ),
+    "cut": (
+        "pictures cropped so that the border cuts the hole", "cut.print_cut",
+        lambda g: ([g.folder], {"processes": g.processes, "count": g.count}),
+    ),
     "speed": (
         "one click, against decoding the picture", "speed.print_speed",
         lambda g: ([g.folder], {}),
@@ -80,7 +84,7 @@ BENCHES: dict[str, tuple[str, str, Callable[[Given], tuple[list[Any], dict[str, 
         lambda g: ([], {"where": g.where}),
     ),
 }  # fmt: skip
-_OF_PICTURES = ("accuracy", "speed", "rims")
+_OF_PICTURES = ("accuracy", "cut", "speed", "rims")
 _COUNTS = {
     "append": 100_000,
     "growth": 1_000_000,
@@ -121,6 +125,8 @@ def _parser() -> argparse.ArgumentParser:
     accuracy.add_argument("--first", type=int, default=0, help="skip so many pictures")
     accuracy.add_argument("--count", type=int, help="then ask of so many (default: all)")
     accuracy.add_argument("--together", action="store_true", help="and one table of all folders")
+    made["cut"].add_argument("--processes", type=int, default=2)
+    made["cut"].add_argument("--count", type=int, help="so many pictures (default: all)")
     made["rims"].add_argument("--walled", action="store_true", help="wall and near diameter typed")
     made["lens"].add_argument("folder", type=Path, help="left01.jpg ... and left_intrinsics.yml")
     made["rings"].add_argument("file", type=Path, help="the data, not ours to ship: see rings.py")
