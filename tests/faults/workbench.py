@@ -164,13 +164,14 @@ def _stay_in(shop: Path) -> None:
 
 
 def _stand_in_for_measuring() -> None:
-    from annotate.routes import accepted  # noqa: PLC0415 - in the child
+    from annotate.estimates.settled import TOLERANCE  # noqa: PLC0415 - in the child
+    from annotate.routes import accepted  # noqa: PLC0415 - the same
     from tests.store import small_job  # noqa: PLC0415 - the same
 
     def accept(layer: Any, givens: Any, **others: Any) -> accepted.Accepted:
         others.pop("tolerance", None)
         coverage = small_job.measure(layer, givens, trials=_TRIALS, **others)
-        return accepted.Accepted(coverage, _TRIALS, 0.0, 0.0)
+        return accepted.Accepted(coverage, _TRIALS, 0.0, TOLERANCE)
 
     vars(accepted)["measure"], vars(accepted)["accept"] = small_job.measure, accept
 
