@@ -138,9 +138,9 @@ def _deep_edge(ready: sighting.Sighting, state: Array, weight: Array) -> Iterato
     found = ready.near.placed == "found"
     if found and np.sum(weight * (np.exp(depths) > _NO_CHAMFER * wall.to("mm").value)) > _SURELY:
         raise CannotMeasure(
-            "the lengths typed are not those of the holes in the picture: they would put the near "
-            f"hole's edge {np.exp(deep):.1f} mm below the face",
-            "check the wall, the near diameter and the bore",
+            "the rims found are not those of holes with the lengths typed: the near hole's edge "
+            f"would lie {np.exp(deep):.1f} mm below the face",
+            "check the wall, the near diameter and the bore, or mark the near rim by hand",
         )
     yield (
         "the wall thickness typed does not agree with the picture, unless the near edge lies "

@@ -162,7 +162,10 @@ def test_a_near_edge_unheard_of_deep_is_laid_to_the_wall_that_was_typed() -> Non
     assert deep(2.9) != ""  # by hand
     with pytest.raises(CannotMeasure, match="below the face") as refused:
         deep(2.9, found)
-    assert refused.value.advice == "check the wall, the near diameter and the bore"
+    assert (
+        refused.value.advice
+        == "check the wall, the near diameter and the bore, or mark the near rim by hand"
+    )
 
 
 def test_a_camera_held_where_none_is_held_is_told() -> None:
