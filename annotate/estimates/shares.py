@@ -30,7 +30,7 @@ from annotate.sight.ways import Ways, tilt_of, ways
 Array = npt.NDArray[np.float64]
 LEAN = "lean of the camera, left open by the photo"
 NOT_LINEAR = "what is not linear"
-_MOST = 3_000  # samples, which tell a line to a fiftieth of the whole
+_MOST = 3_000  # samples, which tell a line to three hundredths of the whole
 
 
 class Levers(NamedTuple):
