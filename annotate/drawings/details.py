@@ -6,6 +6,7 @@ off: the factor is written beside.
 
 from collections.abc import Callable, Iterator, Sequence
 from html import escape
+from textwrap import wrap
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +22,7 @@ _GAP = 12.0
 SIDE = (_WIDE - _GAP * (_ACROSS + 1)) / _ACROSS  # of a detail
 _TYPE = 15.0
 _ROW = 1.4 * _TYPE
+_LETTER = 0.46 * _TYPE  # of ordinary words, on the average
 _ENLARGED = (1, 2, 5, 10, 20, 50, 100, 200, 500)
 _WHISKER = 0.035  # of a detail's side: how long an ordinary whisker gets
 _LEAST_PX = 0.03  # what is left over less than that is not drawn larger
@@ -43,17 +45,19 @@ def sheet(whole: Detail, details: Sequence[Detail]) -> str:
     wide = min(_WIDE, _HIGH * whole.box.width / whole.box.height)
     high = wide * whole.box.height / whole.box.width
     parts = [_framed(whole, (0.0, 0.0), wide)]
-    parts += [_words(line, _GAP, high + _ROW * row) for row, line in enumerate(whole.words, 1)]
-    below = high + _ROW * (len(whole.words) + 1)
+    said = _lines(whole.words, _WIDE - 2 * _GAP)
+    parts += [_words(line, _GAP, high + _ROW * row) for row, line in enumerate(said, 1)]
+    below = high + _ROW * (len(said) + 1)
     for start in range(0, len(details), _ACROSS):
         row = details[start : start + _ACROSS]
         tall = max(SIDE * each.box.height / each.box.width for each in row)
-        for column, detail in enumerate(row):
+        told = [_lines(each.words, SIDE) for each in row]
+        for column, (detail, said) in enumerate(zip(row, told, strict=True)):
             x = _GAP + column * (SIDE + _GAP)
             parts.append(_framed(detail, (x, below), SIDE))
-            for line, text in enumerate(detail.words, 1):
+            for line, text in enumerate(said, 1):
                 parts.append(_words(text, x, below + tall + _ROW * line))
-        below += tall + _ROW * (1 + max(len(each.words) for each in row))
+        below += tall + _ROW * (1 + max(len(said) for said in told))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDE:.0f}" height="{below:.0f}" '
         f'viewBox="0 0 {_WIDE:.0f} {below:.0f}" fill="none" stroke-linejoin="round">'
@@ -111,6 +115,11 @@ def _framed(detail: Detail, at: tuple[float, float], width: float) -> str:
         f'<svg x="{at[0]:.2f}" y="{at[1]:.2f}" width="{width:.2f}" height="{high:.2f}" '
         f'viewBox="0 0 {box.width} {box.height}">{behind}{"".join(detail.drawn(pen))}</svg>'
     )
+
+
+def _lines(words: Sequence[str], width: float) -> list[str]:
+    """Return words broken into lines that are no longer than ``width``."""
+    return [line for text in words for line in wrap(text, int(width / _LETTER))]
 
 
 def _words(text: str, x: float, y: float) -> str:

@@ -11,7 +11,7 @@ from textwrap import wrap
 import numpy as np
 
 from annotate.drawings.overlay import crop_box, whole_box
-from annotate.drawings.pen import FAR, NEAR, THIN, Box, Pen
+from annotate.drawings.pen import FAR, LABEL_PLATE, NEAR, THIN, Box, Pen
 from annotate.fit import FitFailed, fit_ellipse, outline_points
 from annotate.marks import Ellipse, FarOutline, Layer, Point, Rim
 
@@ -47,12 +47,13 @@ def to_svg(
         behind = f'<image href="{picture}" {size} preserveAspectRatio="none"/>'
     drawn = "".join(_lines(layer, shapes, click, pen))
     told = "".join(pen.words(row, number) for number, row in enumerate(rows, start=1))
+    plate = f'<rect y="{box.height}" width="100%" height="{words:.2f}" fill="{LABEL_PLATE}"/>'
     size = f'width="{width:.0f}" height="{width * (box.height + words) / box.width:.0f}"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} '
         f'viewBox="0 0 {box.width} {box.height + words:.2f}" fill="none" '
-        f'stroke-linejoin="round"><rect width="100%" height="100%" fill="#0b0c0d"/>'
-        f"{behind}{drawn}{told}</svg>"
+        f'stroke-linejoin="round"><rect width="100%" height="100%" fill="{LABEL_PLATE}"/>'
+        f"{behind}{drawn}{plate}{told}</svg>"
     ), box
 
 

@@ -96,11 +96,11 @@ def accept(
 
     def run(trials: int) -> tuple[Array, Array]:
         kept.clear()
-        kept[trials] = coverage.sampled(layer, givens, seed=seed, trials=trials, lens=lens)
-        return coverage.covered_of(kept[trials].state), kept[trials].samples.weight
+        drawn = coverage.sampled(layer, givens, seed=seed, trials=trials, lens=lens)
+        if beside.repeats is not None:
+            drawn = coverage.spread(drawn, beside.repeats, seed)
+        kept[trials] = drawn
+        return coverage.covered_of(drawn.state), drawn.samples.weight
 
     settled = settle(run, coverage.TRIALS, tolerance=tolerance)
-    drawn = kept[settled.trials]
-    if beside.repeats is not None:
-        drawn = coverage.spread(drawn, beside.repeats, seed)
-    return Accepted(coverage.told(drawn, beside.repeats), *settled, tolerance)
+    return Accepted(coverage.told(kept[settled.trials], beside.repeats), *settled, tolerance)

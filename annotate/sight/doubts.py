@@ -136,11 +136,12 @@ def _deep_edge(ready: sighting.Sighting, state: Array, weight: Array) -> Iterato
         return
     # Marks that a hand set badly may put it anywhere, and say nothing of what was typed.
     found = ready.near.placed == "found"
+    marker = "" if ready.marker is None else ", the side of the marker"
     if found and np.sum(weight * (np.exp(depths) > _NO_CHAMFER * wall.to("mm").value)) > _SURELY:
         raise CannotMeasure(
             "the rims found are not those of holes with the lengths typed: the near hole's edge "
             f"would lie {np.exp(deep):.1f} mm below the face",
-            "check the wall, the near diameter and the bore, or mark the near rim by hand",
+            f"check the wall, the near diameter{marker} and the bore, or mark the near rim by hand",
         )
     yield (
         "the wall thickness typed does not agree with the picture, unless the near edge lies "

@@ -121,16 +121,27 @@ def _located(given: argparse.Namespace, journey: "Journey") -> "Callable[[Photo]
 
     A tag that contradicts --at is refused, unless --stands says in words why it is filed there.
     """
-    if given.at and (given.stands or given.at in {hold.id for hold in journey.plan.hold_points}):
+    if given.at and given.at in {hold.id for hold in journey.plan.hold_points}:
         return lambda _: str(given.at)
-    from capture.tagged import refuse_other_tags, tagged_location  # noqa: PLC0415 - only for tags
+    from capture.errors import BadPhoto  # noqa: PLC0415 - only for tags
+    from capture.tagged import refuse_other_tags, tagged_location  # noqa: PLC0415 - the same
     from store.told.tags import tag_numbers  # noqa: PLC0415 - the same
 
     numbers = tag_numbers(journey.book.told)
     if given.at:
 
         def as_said(photo: "Photo") -> str:
-            refuse_other_tags(photo, given.at, numbers, view=given.view)
+            try:
+                refuse_other_tags(photo, given.at, numbers, view=given.view)
+            except BadPhoto:
+                if not given.stands:
+                    raise
+            else:
+                if given.stands:
+                    raise BadPhoto(
+                        f"{photo.file_name} shows no tag that contradicts --at {given.at}: leave "
+                        "--stands out, it would be told to the customer"
+                    )
             return str(given.at)
 
         return as_said

@@ -170,6 +170,10 @@ def test_at_a_place_whose_tag_it_does_not_show_a_photo_is_asked_about(
     assert (taken.file_name, taken.stands) == ("other.jpg", words)
     assert run("verify", book).code == 0
     assert run("photo", book, other, "--role", "overall", "--stands", words).code == 2
+    # Where no tag contradicts, the report would tell of one that nobody saw.
+    bare = run("photo", book, none, "--at", "C1", "--role", "overall", "--stands", words)
+    assert bare.code == 3
+    assert "none.jpg shows no tag that contradicts --at C1: leave --stands out" in bare.err
 
 
 def test_a_tag_in_a_large_photo_or_a_mirror_contradicts_too(
