@@ -55,7 +55,8 @@ class Rims(Struct, frozen=True):
     ``near`` is the drilled edge; ``far`` points on the visible arc of the hole behind; ``back`` the
     near hole's own far edge where it shows. ``far_state`` says what is seen when there is no far
     arc: "open" only a through view, "shut" only material, "end" what may be the far drilling's
-    other end, "unknown" none of these can be told.
+    other end, "elsewhere" what looks like the near hole's own far edge where the wall does not put
+    it, so that neither is believed, "unknown" none of these can be told.
     """
 
     near: Rim

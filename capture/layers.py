@@ -129,6 +129,12 @@ def with_rims(
     elif found.far_state in {"open", "shut"}:
         known = UNSET if hint is None else hint
         marks.append(FarUnseen(found.far_state, placed="found", seed=seed, wall_hint=known))
+    elif found.far_state == "elsewhere":
+        raise FarUnfound(
+            _with(layer, *marks, *back),
+            "what looks like the near hole's own far edge is not where the wall typed puts it",
+            "check the wall and the near diameter, or leave the wall out",
+        )
     elif found.far_state == "end":
         raise FarUnfound(
             _with(layer, *marks, *back),

@@ -6,13 +6,13 @@ import numpy as np
 from msgspec.structs import replace
 
 from annotate.far_edges.arcs import Arc, arcs
-from annotate.far_edges.back_edge import backs
+from annotate.far_edges.back_edge import Backs, backs
 from annotate.far_edges.drilling_end import is_dark_end_among, may_be_lit_end
 from annotate.far_edges.far_rim import far_of, front_of, is_plain
 from annotate.far_edges.may_be_rim import Click
 from annotate.far_edges.nested import shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
-from annotate.far_edges.own_edge import back_of, may_be_shadow, piece_of_back
+from annotate.far_edges.own_edge import back_of, lies_elsewhere, may_be_shadow, piece_of_back
 from annotate.far_edges.rough_arcs import INNER, patch
 from annotate.marks import MAY_BE_END, ONLY_A_SIDE, Point, Rim
 from annotate.pixels.halvings import Pyramid
@@ -53,6 +53,8 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
         behind = arcs(replace(flat, through=(x, y, radius - _CLEAR)))
         far = far_of([back, *behind], foretold, back, tilt, spot) or far
     far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
+    if far_rim and back is None and _contradicted(frame, found, foretold, far):
+        return None, None, "elsewhere"
     if far and far_rim:
         front = front_of(back, foretold)
         doubt = _IN_PART * (1 - shown(far, front)) ** 2
@@ -72,6 +74,12 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     if is_dark_end_among(rest, front_of(back, foretold), spot.face):
         return None, back_rim, "end"
     return None, back_rim, state_of(flat, rest, back)
+
+
+def _contradicted(frame: Frame, found: list[Arc], foretold: Backs, far: Arc | None) -> bool:
+    """Return whether a typed wall foretold an edge that lies somewhere else."""
+    anywhere = backs(frame, None, ())
+    return foretold.told and lies_elsewhere(found, anywhere, foretold, far)
 
 
 def _arc_rim(

@@ -131,6 +131,15 @@ def test_a_far_rim_like_the_end_of_another_wall_is_found_where_the_wall_is_known
     assert rims.far.wall_hint == WALL
 
 
+@pytest.mark.parametrize(("times", "state"), [(0.5, "elsewhere"), (1.0, "seen")])
+def test_a_wall_that_the_picture_contradicts_is_told(times: float, state: str) -> None:
+    typed = WallHint(times * WALL.radii, WALL.u_radii, WALL.focal_px)
+    rims = find_rims(PLAIN.picture(), click_at(PLAIN), typed)
+    assert isinstance(rims, Rims)
+    assert rims.far_state == state
+    assert (rims.far is None) is (state == "elsewhere")
+
+
 def test_of_a_drilling_lit_from_behind_the_rim_is_taken_and_not_the_bright_end() -> None:
     behind = but(PLAIN, far=(0.5, 0.55, 1.1), opening=185.0, end=(0.8, 0.6, 1.0), lit=250.0)
     rims = find_rims(behind.picture(), click_at(behind, 0.35, 0.3), WALL)

@@ -5,7 +5,7 @@ import pytest
 from msgspec.structs import replace
 
 from annotate.far_edges.back_edge import Backs
-from annotate.far_edges.own_edge import back_of, may_be_shadow, piece_of_back
+from annotate.far_edges.own_edge import back_of, lies_elsewhere, may_be_shadow, piece_of_back
 from annotate.pixels.polar import Tilt
 from tests.annotate.far_edges.arcs_by_hand import ANY_WALL, BACK, FAR, TOLD
 
@@ -111,3 +111,16 @@ def test_a_dark_border_seen_squarely_may_be_a_shadow() -> None:
     assert not may_be_shadow(dark_outside, aslant)
     assert not may_be_shadow(replace(BACK, contrast=60.0), squarely)
     assert not may_be_shadow(replace(BACK, contrast=-20.0), squarely)
+
+
+def test_an_edge_where_another_wall_would_put_it_speaks_against_the_one_typed() -> None:
+    moved = replace(BACK, x=0.35)
+    assert back_of([FAR, moved], TOLD) is None
+    assert lies_elsewhere([FAR, moved], ANY_WALL, TOLD, FAR)
+    assert lies_elsewhere([FAR, moved], ANY_WALL, TOLD, None)
+    # Not what is taken for the far rim, nor what lies where the wall puts it, nor a weak one.
+    assert not lies_elsewhere([FAR, moved], ANY_WALL, TOLD, moved)
+    assert not lies_elsewhere([FAR, moved], ANY_WALL, TOLD, replace(moved, x=0.32))
+    assert not lies_elsewhere([FAR, replace(BACK, x=0.26)], ANY_WALL, TOLD, FAR)
+    assert not lies_elsewhere([FAR, replace(moved, worth=0.28)], ANY_WALL, TOLD, FAR)
+    assert not lies_elsewhere([FAR], ANY_WALL, TOLD, FAR)
