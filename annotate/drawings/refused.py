@@ -1,7 +1,7 @@
 """What was found of a hole that was not measured, and why it was not, as a drawing.
 
 The near rim solid white, what was taken for the far rim and the near hole's own far edge as
-crosses, blue and thin white; a ring with a plus is where it was clicked. Below stands the reason.
+crosses, blue and white; a ring with a plus is where it was clicked. Below stands the reason.
 Draws marks, measures nothing.
 """
 
@@ -23,7 +23,7 @@ _RING = 10.0  # round a click, px as shown
 _NAMES = {
     "near": "near rim (white)",
     "far": "points on the far rim (blue)",
-    "back": "the near hole's back edge (thin white)",
+    "back": "points on the near hole's back edge (white)",
 }
 
 

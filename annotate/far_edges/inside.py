@@ -78,8 +78,9 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
 
 def _contradicted(frame: Frame, found: list[Arc], foretold: Backs, far: Arc | None) -> bool:
     """Return whether a typed wall foretold an edge that lies somewhere else."""
-    anywhere = backs(frame, None, ())
-    return foretold.told and lies_elsewhere(found, anywhere, foretold, far)
+    if not foretold.told:
+        return False
+    return lies_elsewhere(found, backs(frame, None, ()), foretold, far)
 
 
 def _arc_rim(

@@ -54,7 +54,7 @@ def test_points_on_the_inner_rims_are_crosses_few_enough_to_be_told_apart() -> N
     assert len(re.findall(f'<path [^>]+stroke="{NEAR}"', svg)) == 20  # every second of 40
     assert words(svg)[0] == (
         "found or placed: near rim (white), points on the far rim (blue), "
-        "the near hole's back edge (thin white)"
+        "points on the near hole's back edge (white)"
     )
 
 
