@@ -52,8 +52,11 @@ class Backs(Struct, frozen=True):
 
     def off_each(self, arc: Arc) -> list[float]:
         """Return the same for each lean."""
-        offs = [float(along(arc, circles, share=0.8).min()) for circles in self.leans]
-        return [max(0.0, off - self.slack) for off in offs]
+        return [max(0.0, off - self.slack) for off in self.runs_off(arc)]
+
+    def runs_off(self, arc: Arc) -> list[float]:
+        """Return the same with the near rim taken to lie as found: to compare arcs by."""
+        return [float(along(arc, circles, share=0.8).min()) for circles in self.leans]
 
     def nearest(self, arc: Arc) -> tuple[float, float, float]:
         """Return the circle that the piece of an arc runs nearest to."""

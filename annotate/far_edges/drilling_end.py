@@ -83,7 +83,8 @@ def rim_round(arc: Arc, found: list[Arc], tilt: Tilt) -> Arc:
         return arc
     for rim in sorted(found, key=lambda other: -other.worth):
         move = np.array([arc.x - rim.x, arc.y - rim.y])
-        across = abs(float(move @ np.array([-tilt.along[1], tilt.along[0]])))
+        # Of a near rim that may be round the way of the tilt is not known.
+        across = abs(float(move @ np.array([-tilt.along[1], tilt.along[0]]))) * (tilt.least > 0)
         wall = abs(rim.inside - arc.outside) < SAME_TONE + 0.2 * abs(arc.contrast)
         size = arc.radius / rim.radius
         inside = outside(arc, circle_of(rim)) < _HARDLY

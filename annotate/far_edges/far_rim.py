@@ -1,14 +1,14 @@
 """Which of the arcs inside a near rim is the far rim, or none of them.
 
-Never one that may not be it, nor the border of a shadow, nor one of two edges that could be it, nor
-what may be the far drilling's other end, in the dark.
+Never one that may not be it, nor the border of a shadow, nor one of two edges far apart that could
+be it, nor what may be the far drilling's other end, in the dark.
 """
 
-from typing import Final
+from typing import Final, NamedTuple
 
 from annotate.far_edges.arcs import Arc
 from annotate.far_edges.back_edge import Backs
-from annotate.far_edges.drilling_end import may_be_end_in_dark, rim_round
+from annotate.far_edges.drilling_end import FAINT, may_be_end_in_dark, rim_round
 from annotate.far_edges.may_be_rim import (
     STEADY,
     VALUE,
@@ -33,11 +33,23 @@ _AS_PLAIN: Final = 0.75
 _MUCH_BETTER: Final = 2.0
 _TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
 _ENOUGH: Final = 0.5
+_BESIDE: Final = 0.04  # near radii off an edge within which an arc is a part of it
+_BETWEEN: Final = 0.18  # near radii between two edges of which one is the rim
+
+
+class FarRim(NamedTuple):
+    """The arc that is the far rim, and the standard uncertainty of its place in near radii.
+
+    That is more than nothing where another edge so far inside it may be the rim instead.
+    """
+
+    arc: Arc
+    doubt: float = 0.0
 
 
 def far_of(
     found: list[Arc], backs: Backs, back: Arc | None, tilt: Tilt, click: Click
-) -> Arc | None:
+) -> FarRim | None:
     """Return the arc of all found that is the far rim, or None if none plainly is.
 
     Most edge, most contrast, the click's own tone on the click's side. ``back`` is the arc among
@@ -49,37 +61,53 @@ def far_of(
     if front is None and not _best_is_far(found, rest, click):
         return None
     rim = _best_of(rest, found, (backs, front), tilt, click)
-    return None if rim is None or may_be_end_in_dark(rim, front, click.face) else rim
+    return None if rim is None or may_be_end_in_dark(rim.arc, front, click.face) else rim
 
 
 def _best_of(
     rest: list[Arc], found: list[Arc], own: tuple[Backs, Circle | None], tilt: Tilt, click: Click
-) -> Arc | None:
+) -> FarRim | None:
     """Return the rim among the ``rest``, all arcs that may be it, or None if that is not plain."""
     backs, front = own
     best = max(rest, key=lambda arc: value(arc, click), default=None)
     if best is None or value(best, click) < VALUE:
         # The click's tone is that of one place only. It is not needed if one edge is left.
         if front is None:
-            return _alone(rest, found, backs)
-        return _only(rest or of_any_tone(found, backs, front, click), backs, front)
+            return _sure(_alone(rest, found, backs))
+        return _sure(_only(rest or of_any_tone(found, backs, front, click), backs, front))
     round_it = [arc for arc in rest if arc.worth > _HALF * best.worth]
     round_it += [arc for arc in found if may_be_faint(arc, own, click)]
     rim = rim_round(best, round_it, tilt)
     if front is not None and backs.told:
-        return _outermost(rim, [arc for arc in rest if may_be_round(rim, arc, backs, front)])
+        return _sure(_outermost(rim, [a for a in rest if may_be_round(rim, a, backs, front)]))
     least = _NEARLY_AS_GOOD * standing_out(best)
-    # Farther in an edge may be a shadow in the far drilling or its other end. One farther out may
-    # be the rim and the best one a shadow, or the other way round: nothing here tells which, not
-    # even the click, for it may lie in the shadow.
-    if any(standing_out(arc) > least and is_farther_out(arc, rim) for arc in rest):
-        return None
+    outer = [arc for arc in rest if standing_out(arc) > least and is_farther_out(arc, rim)]
+    if outer:
+        return _one_of_two(rim, outer)
     if front is None and may_be_near_back(rim, backs):
         # Then another as plain would be the far rim.
         least = _AS_PLAIN * standing_out(rim)
         if any(arc is not rim and standing_out(arc) > least for arc in rest):
             return None
-    return rim
+    return FarRim(rim)
+
+
+def _sure(arc: Arc | None) -> FarRim | None:
+    return None if arc is None else FarRim(arc)
+
+
+def _one_of_two(inner: Arc, outer: list[Arc]) -> FarRim | None:
+    """Return the rim where another edge lies farther out, None if they lie far apart.
+
+    The one farther in may be a shadow in the far drilling or its other end. The one farther out may
+    be the rim and the best one a shadow, or the other way round: nothing here tells which, not even
+    the click, for it may lie in the shadow.
+    """
+    rim = max(outer, key=lambda arc: arc.worth)
+    between = off(inner, circle_of(rim))
+    if between > _BETWEEN or any(arc.contrast < FAINT for arc in outer):
+        return None
+    return FarRim(rim, between)
 
 
 def front_of(back: Arc | None, backs: Backs) -> Circle | None:
@@ -97,12 +125,12 @@ def is_plain(far: Arc | None, backs: Backs, back: Arc, click: Click) -> bool:
 
 
 def _best_is_far(found: list[Arc], rest: list[Arc], click: Click) -> bool:
-    """Return whether no arc is much better than the best of the ``rest``, those that may be far.
+    """Return whether no plain arc is much better than the best of the ``rest``, that may be far.
 
     Such an arc would be a back edge, or the far rim, or part of both: it was not told which.
     """
     best = max((value(arc, click) for arc in rest), default=0.0)
-    return all(value(arc, click) < _MUCH_BETTER * best for arc in found)
+    return all(value(arc, click) < max(_MUCH_BETTER * best, VALUE) for arc in found)
 
 
 def _only(rest: list[Arc], backs: Backs, front: Circle) -> Arc | None:
@@ -120,7 +148,8 @@ def _alone(rest: list[Arc], found: list[Arc], backs: Backs) -> Arc | None:
     best = max(rest, key=standing_out, default=None)
     if best is None or standing_out(best) < VALUE or backs.off(best) < WELL_CLEAR:
         return None
-    others = (arc.worth for arc in found if arc is not best)
+    # Pieces of its own edge are no others.
+    others = (arc.worth for arc in found if off(arc, circle_of(best)) > _BESIDE)
     return best if max(others, default=0.0) < _HALF * best.worth else None
 
 

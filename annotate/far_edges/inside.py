@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from annotate.far_edges.arcs import Arc, arcs
 from annotate.far_edges.back_edge import Backs, backs
 from annotate.far_edges.drilling_end import is_dark_end_among, may_be_lit_end
-from annotate.far_edges.far_rim import far_of, front_of, is_plain
+from annotate.far_edges.far_rim import FarRim, far_of, front_of, is_plain
 from annotate.far_edges.may_be_rim import Click
 from annotate.far_edges.nested import shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
@@ -46,19 +46,19 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     back = back_of(found, foretold)
     tilt, spot = tilt_of(frame), Click(at, tone_at(flat, at), face_tone(flat))
     far = far_of(found, foretold, back, tilt, spot)
-    if back is not None and foretold.told and not is_plain(far, foretold, back, spot):
+    if back is not None and foretold.told and not is_plain(_arc(far), foretold, back, spot):
         # With the edge in front known only what shows inside it is looked at: then nothing of that
         # edge takes the place of an arc behind it, or is taken for one piece with it.
         x, y, radius = foretold.nearest(back)
         behind = arcs(replace(flat, through=(x, y, radius - _CLEAR)))
         far = far_of([back, *behind], foretold, back, tilt, spot) or far
-    far_rim = _arc_rim(levels, frame, far, "far", click) if far else None
-    if far_rim and back is None and _contradicted(frame, found, foretold, far):
+    far_rim = _arc_rim(levels, frame, far.arc, "far", click) if far else None
+    if far_rim and back is None and _contradicted(frame, found, foretold, _arc(far)):
         return None, None, "elsewhere"
     if far and far_rim:
         front = front_of(back, foretold)
-        doubt = _IN_PART * (1 - shown(far, front)) ** 2
-        if may_be_lit_end(far, front, spot.face):
+        doubt = max(far.doubt, _IN_PART * (1 - shown(far.arc, front)) ** 2)
+        if may_be_lit_end(far.arc, front, spot.face):
             doubt = MAY_BE_END
         sigma = float(np.hypot(far_rim.sigma_px, doubt * frame.radius_px))
         far_rim = replace(far_rim, sigma_px=sigma)
@@ -74,6 +74,10 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     if is_dark_end_among(rest, front_of(back, foretold), spot.face):
         return None, back_rim, "end"
     return None, back_rim, state_of(flat, rest, back)
+
+
+def _arc(far: FarRim | None) -> Arc | None:
+    return None if far is None else far.arc
 
 
 def _contradicted(frame: Frame, found: list[Arc], foretold: Backs, far: Arc | None) -> bool:

@@ -12,6 +12,7 @@ _STRONGLY: Final = 0.02  # ... of a strong arc, where it was foretold
 _STRONG: Final = 0.5  # worth
 _EDGED: Final = 0.57  # edge strength along an arc that is an edge most of the way
 _EDGED_THERE: Final = 0.5  # ... where it was foretold: it need not stand out against all others
+_FARTHER: Final = 0.02  # near radii: what may be off of the near rim moves all arcs alike
 _WORTH: Final = 0.2
 _WORTH_THERE: Final = 0.15
 _CRESCENT: Final = 0.7  # near radii: the border of a crescent is long
@@ -51,6 +52,8 @@ def _foretold(found: list[Arc], backs: Backs) -> Arc | None:
     """Return the arc that runs where the edge was foretold, None if one for each lean does."""
     there = [arc for arc in found if backs.off(arc) < _slack(arc)]
     fits = _edges(there, found, _EDGED_THERE, _WORTH_THERE)
+    nearest = min((min(backs.runs_off(arc)) for arc in fits), default=0.0)
+    fits = [arc for arc in fits if min(backs.runs_off(arc)) < nearest + _FARTHER]
     for back in sorted(fits, key=lambda arc: -arc.worth):
         rivals = [arc for arc in fits if arc is not back and arc.worth > _RIVAL * back.worth]
         if all(
