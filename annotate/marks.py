@@ -24,6 +24,10 @@ PixelPair = tuple[float, float]
 # Standard uncertainty, in near radii, of a near hole's far edge that shows in pieces: no more is
 # told of it than the side it is on.
 ONLY_A_SIDE = 0.1
+# The same of a far rim of which next to nothing shows where it could. What does show may be the
+# border of a highlight or a shadow along it. One of two edges of which one is the rim may lie
+# farther off.
+IN_PART = 0.09
 # The same of a far rim that may be the other end of its drilling.
 MAY_BE_END = 0.25
 Dictionary = Literal["4x4_50", "5x5_50", "5x5_250", "6x6_50", "6x6_250", "7x7_50"]

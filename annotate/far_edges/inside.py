@@ -14,7 +14,7 @@ from annotate.far_edges.nested import shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
 from annotate.far_edges.own_edge import back_of, lies_elsewhere, may_be_shadow, piece_of_back
 from annotate.far_edges.rough_arcs import INNER, patch
-from annotate.marks import MAY_BE_END, ONLY_A_SIDE, Point, Rim
+from annotate.marks import IN_PART, MAY_BE_END, ONLY_A_SIDE, Point, Rim
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.placing import place
 from annotate.pixels.polar import Frame, tilt_of
@@ -25,9 +25,6 @@ _ARC_POINTS: Final = 60
 _MOST_SLACK: Final = 0.03  # near radii
 _CLEAR: Final = 0.03  # near radii inside an edge, beyond which no blur of it reaches
 _SHADOWED: Final = 0.05  # near radii: how well what may be a shadow's border tells where an edge is
-# Near radii: how well a circle lies of which next to nothing shows where it could. What does show
-# may be the border of a highlight or a shadow along it.
-_IN_PART: Final = 0.09
 
 Inner = tuple[Rim | None, Rim | None, FarState]
 
@@ -57,7 +54,7 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
         return None, None, "elsewhere"
     if far and far_rim:
         front = front_of(back, foretold)
-        doubt = max(far.doubt, _IN_PART * (1 - shown(far.arc, front)) ** 2)
+        doubt = max(far.doubt, IN_PART * (1 - shown(far.arc, front)) ** 2)
         if may_be_lit_end(far.arc, front, spot.face):
             doubt = MAY_BE_END
         sigma = float(np.hypot(far_rim.sigma_px, doubt * frame.radius_px))

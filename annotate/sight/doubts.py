@@ -12,6 +12,7 @@ import numpy as np
 from annotate import holes
 from annotate.errors import CannotMeasure
 from annotate.holes import INDEX, Array
+from annotate.marks import Rim
 from annotate.sight import sighting
 from annotate.sight.ways import ways
 
@@ -38,11 +39,7 @@ def warnings(ready: sighting.Sighting, state: Array, weight: Array) -> tuple[str
     if arc < _SHORT_ARC_DEG:
         told.append(f"only {arc:.0f} degrees of the far rim are marked: give its diameter")
     near = ready.near_ellipse
-    if sighting.may_be_end(ready.far, (near.semi_major * near.semi_minor) ** 0.5):
-        told.append(
-            "what shows of the far rim may be its drilling's other end, lit from behind: "
-            "light the hole from the camera's side"
-        )
+    told.extend(_loose(ready.far, (near.semi_major * near.semi_minor) ** 0.5))
     if ready.strain > _STRAINED:
         told.append("the points lie badly on round holes of these sizes: check rims and diameters")
     if len(ready.side):
@@ -97,6 +94,20 @@ def _arc_deg(ready: sighting.Sighting, state: Array) -> float:
     angle = np.arctan2(y[0] - state[0, INDEX["far_y"]], x[0] - state[0, INDEX["far_x"]])
     gaps = np.diff(np.sort(angle), append=np.min(angle) + 2 * pi)
     return float(360 - np.degrees(np.max(gaps)))
+
+
+def _loose(far: Rim, radius_px: float) -> Iterator[str]:
+    """Yield what of a far rim's place was left open when it was found."""
+    if sighting.may_be_end(far, radius_px):
+        yield (
+            "what shows of the far rim may be its drilling's other end, lit from behind: "
+            "light the hole from the camera's side"
+        )
+    elif sighting.may_be_another(far, radius_px):
+        yield (
+            "another edge, farther in, may be the far rim: check by eye which one is marked, "
+            "or light the hole from another side"
+        )
 
 
 def _conflicts(ready: sighting.Sighting, state: Array, weight: Array) -> Iterator[str]:

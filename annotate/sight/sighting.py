@@ -11,7 +11,7 @@ from annotate.errors import CannotMeasure
 from annotate.fit import FitFailed, fit_ellipse
 from annotate.givens import Givens
 from annotate.holes import INDEX, NAMES, Array, Camera
-from annotate.marks import MAY_BE_END, ONLY_A_SIDE, Ellipse, FarUnseen, Layer, Marker, Rim
+from annotate.marks import IN_PART, MAY_BE_END, ONLY_A_SIDE, Ellipse, FarUnseen, Layer, Marker, Rim
 from annotate.mathematics.descent import Residuals
 from annotate.optics.profile import LensProfile
 from annotate.sight import card, rim_noise
@@ -172,6 +172,12 @@ def only_a_side(back: Rim, radius_px: float) -> bool:
 def may_be_end(far: Rim, radius_px: float) -> bool:
     """Return whether what was found of a far rim may be the other end of its drilling."""
     return far.placed == "found" and far.sigma_px > 0.75 * MAY_BE_END * radius_px
+
+
+def may_be_another(far: Rim, radius_px: float) -> bool:
+    """Return whether another edge, farther in, may be the far rim instead of what was found."""
+    loose = far.placed == "found" and far.sigma_px > IN_PART * radius_px
+    return loose and not may_be_end(far, radius_px)
 
 
 def unseen(layer: Layer) -> FarUnseen | None:

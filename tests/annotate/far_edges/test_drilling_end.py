@@ -124,13 +124,20 @@ def test_an_arc_a_third_of_which_lies_beyond_a_rim_is_not_its_end() -> None:
         {"inside": 230.0},  # another tone between the two
         {"radius": 0.7, "x": -0.2},  # smaller than the end
         {"radius": 1.6, "x": 0.3},  # no drilling narrows so much
-        {"x": -0.15, "y": 0.5, "radius": 1.2},  # moved across the tilt
     ],
 )
 def test_an_edge_of_another_tone_size_or_place_is_no_rim_round_an_end(
     other: dict[str, float],
 ) -> None:
     assert rim_round(BRIGHT, [replace(RIM, **other)], ANY_WAY) is BRIGHT
+
+
+def test_an_end_is_moved_along_the_tilt_if_the_near_rim_tells_its_way() -> None:
+    across = replace(RIM, x=-0.15, y=0.5, radius=1.2)
+    tilted = Tilt(0.01, 0.2, np.array([1.0, 0.0]))
+    assert rim_round(BRIGHT, [across], tilted) is BRIGHT
+    assert rim_round(BRIGHT, [across], Tilt(0.01, 0.2, np.array([0.0, 1.0]))) is across
+    assert rim_round(BRIGHT, [across], ANY_WAY) is across
 
 
 def test_a_dark_opening_has_no_bright_end() -> None:

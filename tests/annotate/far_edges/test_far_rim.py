@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from annotate.far_edges.arcs import Arc
 from annotate.far_edges.back_edge import Backs
 from annotate.far_edges.back_edge import backs as backs_of
-from annotate.far_edges.far_rim import far_of, is_plain
+from annotate.far_edges.far_rim import FarRim, far_of, is_plain
 from annotate.far_edges.may_be_rim import Click
 from annotate.far_edges.own_edge import back_of
 from annotate.pixels.polar import tilt_of
@@ -18,8 +18,13 @@ AT = np.array([0.1, 0.0])
 FACE = 150.0
 
 
-def chosen(arcs: list[Arc], level: float = 14.0, backs: Backs = ANY_WALL) -> Arc | None:
+def told(arcs: list[Arc], level: float = 14.0, backs: Backs = ANY_WALL) -> FarRim | None:
     return far_of(arcs, backs, back_of(arcs, backs), tilt_of(FRAME), Click(AT, level, FACE))
+
+
+def chosen(arcs: list[Arc], level: float = 14.0, backs: Backs = ANY_WALL) -> Arc | None:
+    far = told(arcs, level, backs)
+    return None if far is None else far.arc
 
 
 def test_no_weak_edge_is_the_far_rim_beside_a_strong_one_not_understood() -> None:
@@ -65,15 +70,37 @@ def test_an_edge_on_the_near_holes_own_wall_is_no_far_rim() -> None:
     assert chosen([seen_through, on_the_wall]) is on_the_wall
 
 
-def test_of_two_edges_nearly_as_good_the_inner_one_is_not_guessed_at() -> None:
+def test_of_two_edges_nearly_as_good_the_outer_is_told_with_the_doubt_between_them() -> None:
     farther_out = replace(FAR, radius=1.3, worth=0.45)
-    assert chosen([FAR, farther_out]) is None
-    assert chosen([FAR, replace(farther_out, worth=0.2)]) is FAR
+    assert told([FAR, farther_out]) == FarRim(farther_out, pytest.approx(0.1))
+    still_farther = replace(FAR, radius=1.37, worth=0.5)
+    assert told([FAR, farther_out, still_farther]) == FarRim(still_farther, pytest.approx(0.17))
+    assert told([FAR, replace(farther_out, worth=0.2)]) == FarRim(FAR, 0.0)
     farther_in = replace(FAR, radius=1.1, worth=0.45)
     assert chosen([FAR, farther_in]) is FAR
     # In a shadow the click may have the tone of neither.
     lit = replace(farther_out, inside=95.0, outside=175.0)
-    assert chosen([FAR, lit]) is None
+    assert chosen([FAR, lit]) is lit
+
+
+def test_of_two_edges_far_apart_or_one_lit_inside_neither_is_guessed_at() -> None:
+    assert chosen([FAR, replace(FAR, radius=1.39, worth=0.45)]) is None
+    glow = replace(FAR, radius=1.3, worth=0.45, contrast=-80.0, inside=95.0, outside=15.0)
+    assert chosen([FAR, glow]) is None
+    assert chosen([FAR, replace(FAR, radius=1.3, worth=0.45), glow]) is None
+
+
+def test_pieces_of_its_own_edge_are_no_rivals_of_the_only_edge() -> None:
+    # The click has the tone of neither side, and no edge of the near hole's own shows.
+    piece = replace(FAR, radius=1.23, worth=0.4, sweep=0.9)
+    assert chosen([FAR, piece], 200.0) is FAR
+    assert chosen([FAR, replace(piece, radius=1.27)], 200.0) is None
+
+
+def test_what_is_hardly_an_edge_is_no_reason_to_doubt_the_only_one() -> None:
+    lit = replace(FAR, inside=155.0, outside=235.0)
+    near_click = replace(FAR, x=0.2, y=-0.6, radius=0.5, worth=0.1)
+    assert chosen([lit, near_click]) is lit
 
 
 def test_tone_at_the_click_is_not_needed_where_one_edge_is_left() -> None:
@@ -194,7 +221,8 @@ def test_how_sharp_edges_are_is_not_told_by_one_that_hardly_shows() -> None:
 def test_the_arc_with_the_clicks_own_tone_inside_is_preferred() -> None:
     stain = replace(FAR, x=-0.6, y=0.3, inside=60.0, outside=140.0, worth=0.6)
     assert chosen([stain, FAR]) is FAR
-    assert chosen([stain, FAR], 60.0) is None  # farther out, and as plain: it may be in the shadow
+    # Farther out, and as plain: it may be in the shadow.
+    assert told([stain, FAR], 60.0) == FarRim(FAR, pytest.approx(0.15, abs=0.1))
     assert chosen([stain, replace(FAR, worth=0.3)], 60.0) is stain
 
 
@@ -234,8 +262,8 @@ def test_an_edge_on_the_wall_whichever_way_it_leans_is_no_far_rim() -> None:
 
 def test_with_the_edge_in_front_known_the_outermost_edge_is_the_rim() -> None:
     farther_out = replace(FAR, radius=1.3, worth=0.45)
-    assert chosen([FAR, farther_out, BACK]) is None
-    assert chosen([FAR, farther_out, BACK], backs=TOLD) is farther_out
+    assert told([FAR, farther_out, BACK]) == FarRim(farther_out, pytest.approx(0.1))
+    assert told([FAR, farther_out, BACK], backs=TOLD) == FarRim(farther_out, 0.0)
     assert chosen([FAR, replace(farther_out, worth=0.22), BACK], backs=TOLD) is None
     assert chosen([FAR, replace(farther_out, worth=0.1), BACK], backs=TOLD) is FAR
     assert chosen([FAR, replace(farther_out, worth=0.16), BACK], backs=TOLD) is None

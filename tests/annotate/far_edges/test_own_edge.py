@@ -56,6 +56,17 @@ def test_of_two_leans_neither_is_guessed_at() -> None:
     assert back_of([BACK, replace(other, worth=0.2)], TOLD) is BACK
 
 
+def test_of_two_leans_one_may_lie_so_much_nearer_that_it_alone_can_be_it() -> None:
+    # Of a near rim that may lie .03 off, both arcs may; but not the one on its place and not the
+    # other.
+    loose = replace(TOLD, slack=0.03)
+    other = replace(BACK, x=-0.25, start=-1.2)
+    off_it = replace(other, x=-0.31)
+    assert loose.off(off_it) < 0.01
+    assert back_of([BACK, off_it], loose) is BACK
+    assert back_of([BACK, replace(other, x=-0.29)], loose) is None
+
+
 @pytest.mark.parametrize("backs", [ANY_WALL, TOLD])
 def test_a_soft_edge_beside_a_sharp_one_is_a_shadow(backs: Backs) -> None:
     shadow = replace(BACK, width=7.0)

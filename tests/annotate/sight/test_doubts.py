@@ -100,6 +100,10 @@ def test_a_far_rim_that_may_be_the_other_end_is_told_where_it_was_found(placed: 
         far = structs.replace(ready.far, sigma_px=share * MAY_BE_END * size, placed=placed)
         words = told_of(ready._replace(far=far), state)
         assert ("other end, lit from behind" in words) == told
+    for part, told in ((0.085, False), (0.1, placed == "found"), (0.18, placed == "found")):
+        far = structs.replace(ready.far, sigma_px=part * size, placed=placed)
+        words = told_of(ready._replace(far=far), state)
+        assert ("another edge, farther in, may be the far rim" in words) == told
 
 
 LENGTHS = [
