@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 
 from annotate.far_edges.arcs import Arc
-from annotate.far_edges.nested import Circle, circle_of, is_farther_out, outside
+from annotate.far_edges.nested import Circle, circle_of, is_farther_out, off, outside
 from annotate.pixels.half_light import light_of
 from annotate.pixels.polar import Tilt
 
@@ -19,6 +19,9 @@ _DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
 _LIGHT: Final = 0.5  # of the face's light
 _DIM: Final = 0.4  # of the face's light: no lamp behind, and less than what falls in lights up
 _AWAY: Final = 0.85  # cosine of some 30 degrees
+_FARTHER_ON: Final = 0.1  # near radii that plainly are a deeper edge's
+_AS_PLAIN: Final = 0.5  # of an arc's worth
+_BESIDE: Final = 0.04  # near radii off an edge within which an arc is a part of it
 _SEEN_LEAN: Final = 0.03  # near radii that the near hole's far edge must have moved to tell the way
 
 
@@ -58,6 +61,30 @@ def may_be_lit_end(arc: Arc, front: Circle | None, face: float) -> bool:
     """
     light = light_of(arc.outside) > _LIGHT * light_of(face)
     return bool(arc.contrast < -FAINT and light and _is_moved_on(arc, front))
+
+
+def less_moved_on(arc: Arc, found: list[Arc], front: Circle | None) -> Arc:
+    """Return the rim of the two edges round one light that falls through a far drilling.
+
+    What is seen of the light is inside the rim and inside the drilling's other end. That is deeper,
+    and so moved farther on the way that the near hole's own far edge (``front``) is moved.
+    """
+    if front is None or arc.contrast > -FAINT or np.hypot(*front[:2]) < _SEEN_LEAN:
+        return arc
+    way = np.array(front[:2]) / np.hypot(*front[:2])
+    rest = [other for other in found if _bounds_its_light(other, arc)]
+    if not rest:
+        return arc
+    rim = min(rest, key=lambda other: float(way @ (other.x, other.y)))
+    moved = float(way @ (arc.x - rim.x, arc.y - rim.y))
+    return rim if moved > _FARTHER_ON else arc
+
+
+def _bounds_its_light(other: Arc, arc: Arc) -> bool:
+    """Return whether another edge, as plain, is lit inside like an arc."""
+    if other is arc or other.contrast > -FAINT or other.worth < _AS_PLAIN * arc.worth:
+        return False
+    return abs(other.inside - arc.inside) < SAME_TONE and off(other, circle_of(arc)) > _BESIDE
 
 
 def _is_moved_on(arc: Arc, front: Circle | None) -> bool:

@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 
 from annotate.far_edges.arcs import Arc
 from annotate.far_edges.back_edge import Backs
-from annotate.far_edges.drilling_end import FAINT, may_be_end_in_dark, rim_round
+from annotate.far_edges.drilling_end import FAINT, less_moved_on, may_be_end_in_dark, rim_round
 from annotate.far_edges.may_be_rim import (
     STEADY,
     VALUE,
@@ -61,6 +61,8 @@ def far_of(
     if front is None and not _best_is_far(found, rest, click):
         return None
     rim = _best_of(rest, found, (backs, front), tilt, click)
+    if rim is not None:
+        rim = rim._replace(arc=less_moved_on(rim.arc, rest, front))
     return None if rim is None or may_be_end_in_dark(rim.arc, front, click.face) else rim
 
 

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 from annotate.far_edges.arcs import Arc
 from annotate.far_edges.drilling_end import (
     is_dark_end_among,
+    less_moved_on,
     may_be_dark_end,
     may_be_end_in_dark,
     may_be_lit_end,
@@ -138,6 +139,42 @@ def test_an_end_is_moved_along_the_tilt_if_the_near_rim_tells_its_way() -> None:
     assert rim_round(BRIGHT, [across], tilted) is BRIGHT
     assert rim_round(BRIGHT, [across], Tilt(0.01, 0.2, np.array([0.0, 1.0]))) is across
     assert rim_round(BRIGHT, [across], ANY_WAY) is across
+
+
+def test_of_two_edges_round_one_light_the_one_less_moved_on_is_the_rim() -> None:
+    # One crescent of light: END's own side of it, and what it is seen through on the other.
+    rim = replace(LIT, x=-0.4, start=-0.8, worth=0.3)
+    assert less_moved_on(LIT, [LIT, rim], FRONT) is rim
+    assert less_moved_on(rim, [LIT, rim], FRONT) is rim
+    # Moved the other way the same two change places.
+    assert less_moved_on(rim, [LIT, rim], (-0.25, 0.0, 0.97)) is LIT
+    across = replace(LIT, x=1.0, y=-0.6)
+    assert less_moved_on(LIT, [across], FRONT) is LIT
+    assert less_moved_on(LIT, [replace(across, x=0.93)], FRONT) is not LIT
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        {"inside": 235.0},  # another light
+        {"contrast": -10.0},
+        {"worth": 0.24},
+        {"x": 1.03},  # a piece of the same edge
+    ],
+)
+def test_what_is_no_edge_of_the_same_light_is_not_the_rim_round_it(
+    other: dict[str, float],
+) -> None:
+    rim = replace(LIT, x=-0.4, start=-0.8)
+    assert less_moved_on(LIT, [replace(rim, **other)], FRONT) is LIT
+
+
+def test_which_edge_of_a_light_is_the_rim_hangs_on_the_way_of_depth() -> None:
+    rim = replace(LIT, x=-0.4, start=-0.8)
+    assert less_moved_on(LIT, [rim], None) is LIT
+    assert less_moved_on(LIT, [rim], (0.02, 0.0, 0.97)) is LIT
+    dark = replace(LIT, contrast=22.0)
+    assert less_moved_on(dark, [rim], FRONT) is dark
 
 
 def test_a_dark_opening_has_no_bright_end() -> None:

@@ -234,6 +234,13 @@ def test_rim_of_a_drilling_lit_from_behind_is_not_its_far_end() -> None:
     assert chosen([end, dark_wall], 252.0) is end
 
 
+def test_nor_is_it_where_light_shows_between_the_end_and_the_rim() -> None:
+    # BACK is moved towards +x: so is what lies deeper, and many times as far.
+    rim = Arc(-0.3, 0.4, 1.2, -1.4, 1.6, 0.5, 0.8, -60.0, 1.0, 252.0, 185.0, 3.0)
+    end = Arc(1.0, 0.4, 0.9, np.pi - 0.8, 1.6, 0.8, 0.9, -60.0, 1.0, 252.0, 185.0, 3.0)
+    assert chosen([end, rim, BACK], 252.0, TOLD) is rim
+
+
 def test_nor_is_it_where_its_strong_rim_runs_near_what_may_be_a_back_edge() -> None:
     rim = Arc(0.14, 0.0, 1.1, np.pi - 0.6, 1.2, 0.6, 0.8, -110.0, 1.0, 180.0, 70.0, 3.0)
     end = Arc(0.32, 0.0, 0.9, np.pi - 0.7, 1.4, 0.8, 0.9, -70.0, 1.0, 252.0, 182.0, 3.0)
