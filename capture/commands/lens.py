@@ -10,7 +10,9 @@ if TYPE_CHECKING:
     from capture.edge import Edge
     from capture.lenses import Made
 
-EXAMPLES = """  benchproof lens board-1.jpg board-2.jpg ... board-12.jpg --chessboard "9x6x25 mm" \\
+DEFAULT = Path("lens.toml")
+EXAMPLES = """  benchproof lens board*.jpg --chessboard "9x6x25 mm"
+  benchproof lens board-1.jpg board-2.jpg ... board-12.jpg --chessboard "9x6x25 mm" \\
       -o close-up.toml
   benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm" --lens close-up.toml"""
 
@@ -28,8 +30,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
         help="inner corners x inner corners x side of a square",
     )
     parser.add_argument(
-        "-o", "--output", metavar="PROFILE.toml", type=Path, help="write the profile to a new file"
-    )
+        "-o", "--output", metavar="PROFILE.toml", type=Path,
+        help=f"the profile's new file; by default {DEFAULT} in this folder, if there is none yet",
+    )  # fmt: skip
     parser.add_argument(
         "--picture", metavar="OUT", type=Path, help="draw how it came about: the corners in every "
         "photo, how far each lies off, how the lens bends; .svg or .png",
@@ -38,32 +41,36 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 
 def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every verb has the same form
-    """Make the profile, write it if asked, and say how well the photos go together."""
+    """Make the profile, write it to a new file, and say how well the photos go together."""
     from capture.commands import exits  # noqa: PLC0415 - not for a mere --help
     from capture.commands.edge import say, say_json, working  # noqa: PLC0415 - the same
     from capture.commands.pictures import refuse_picture  # noqa: PLC0415 - the same
-    from capture.commands.plan_files import keep  # noqa: PLC0415 - the same
+    from capture.commands.plan_files import keep, refuse_taken  # noqa: PLC0415 - the same
     from capture.lenses import make_profile, profile_text  # noqa: PLC0415 - the same
 
     columns, rows, square, _ = typed_board(given.chessboard)  # its size alters no pixel
     if given.picture:
         refuse_picture(given.picture)
+    if given.output:
+        refuse_taken(given.output)
     with working("reading the photos") as now:
         made = make_profile(given.photo, columns, rows, square, progress=now)
         if given.picture:
             now("drawing")
             _draw(given.picture, given.photo, made)
-    if given.output:
-        keep(given.output, profile_text(made))
+    # A default name takes nobody's place: what was measured is still told.
+    target = given.output or (None if DEFAULT.exists() else DEFAULT)
+    if target:
+        keep(target, profile_text(made))
     if given.json:
-        say_json(_answer(made, given.output))
+        say_json(_answer(made, target))
         return exits.DONE
     for line in _lines(made):
         say(line)
-    if given.output:
-        say(f"written  {given.output}")
+    if target:
+        say(f"written  {target}")
     else:
-        say("note     nothing was written: -o PROFILE.toml keeps it")
+        say(f"note     nothing was written: {DEFAULT} is there already, -o NAME.toml names another")
     return exits.DONE
 
 

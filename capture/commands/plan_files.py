@@ -40,6 +40,14 @@ def _shipped(name: str) -> str:
     return read_library(name).text if name in {known for known, _ in library()} else ""
 
 
+def refuse_taken(target: Path) -> None:
+    """Refuse before long work a name that ``keep`` would refuse after it."""
+    if target.exists():
+        raise WrongUse(f"{target} is there already: it is not overwritten, name another")
+    if not target.parent.is_dir():
+        raise WrongUse(f"there is no folder {target.parent}: make it first")
+
+
 def keep(target: Path, text: str) -> None:
     """Write a text to a new file; raises WrongUse rather than write over another."""
     try:

@@ -75,14 +75,27 @@ def test_a_profile_is_never_written_over_another_file(tmp_path: Path) -> None:
     done = run("lens", *VIEWS[:7], "--chessboard", "9x6x25 mm", "-o", target)
     assert (done.code, target.read_text("utf-8")) == (2, "mine")
     assert "name another" in done.err
+    done = run("lens", *VIEWS[:7], "--chessboard", "9x6x25 mm", "-o", tmp_path / "none" / "a.toml")
+    assert done.code == 2
+    assert "make it first" in done.err
 
 
-def test_a_photo_without_the_board_is_left_out_and_said() -> None:
-    done = run("lens", *VIEWS[:7], BOARD / "singlemarkersoriginal.jpg", "--chessboard", "9x6x25 mm")
+def test_a_profile_is_written_under_a_name_of_its_own_which_is_not_taken_from_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = run("lens", *VIEWS[:7], NO_BOARD, "--chessboard", "9x6x25 mm")
     assert done.code == 0
     assert "no board  LEFT OUT" in done.out
     assert "7 of 8 used" in done.out
-    assert "-o PROFILE.toml keeps it" in done.out
+    assert "written  lens.toml" in done.out
+    first = Path("lens.toml").read_text("utf-8")
+    assert read_profile(Path("lens.toml")).width_px == 640
+    done = run("lens", *VIEWS[7:], "--chessboard", "9x6x25 mm", "--json")
+    assert (done.code, done.answer()["written"]) == (0, None)
+    assert Path("lens.toml").read_text("utf-8") == first
+    done = run("lens", *VIEWS[7:], "--chessboard", "9x6x25 mm")
+    assert "nothing was written: lens.toml is there already" in done.out
 
 
 @pytest.mark.parametrize(
@@ -254,7 +267,8 @@ def test_verify_works_the_number_out_again_without_the_file(book, tmp_path: Path
     assert findings == []
 
 
-def test_how_a_profile_came_about_is_drawn(tmp_path: Path) -> None:
+def test_how_a_profile_came_about_is_drawn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)  # where its profile is written
     svg, mine = tmp_path / "lens.svg", tmp_path / "mine.svg"
     words = ["lens", *VIEWS[:7], NO_BOARD, "--chessboard", "9x6x25 mm", "--picture"]
     for _ in range(2):  # over one of its kind it is written again
