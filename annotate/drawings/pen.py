@@ -3,8 +3,9 @@
 Coordinates in a document are the picture's corner-based pixels, minus the box's corner.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from html import escape
+from textwrap import wrap
 
 from msgspec import Struct
 
@@ -18,6 +19,7 @@ _CASING_OPACITY = 0.65
 _DASH, _DOT = (8.0, 6.0), (2.0, 5.0)
 _CROSS = 6.0  # half width of a centre's + and of a left-out point's x
 _TYPE = 14.0
+_LETTERS = 0.5  # width of a letter as a part of its size, on average
 
 
 class Box(Struct, frozen=True):
@@ -101,4 +103,28 @@ class Pen(Struct, frozen=True):
         return (
             f'<text x="{x:.2f}" y="{y:.2f}" fill="{LABEL}" font-family="sans-serif" '
             f'font-size="{size:.2f}">{escape(text)}</text>'
+        )
+
+    def page(self, drawn: Iterable[str], rows: Sequence[str], picture: str = "") -> str:
+        """Return a document: the box's picture, what is drawn over it, and rows of words below.
+
+        ``picture`` is the address of an image of the box ("data:..."), "" for none; rows that are
+        too long for the page are broken.
+        """
+        box, width = self.box, self.box.width / self.px
+        broken = [line for row in rows for line in wrap(row, int(width / _TYPE / _LETTERS))]
+        words = (1.3 * len(broken) + 0.6) * _TYPE * self.px
+        behind = ""
+        if picture:
+            size = f'width="{box.width}" height="{box.height}"'
+            behind = f'<image href="{picture}" {size} preserveAspectRatio="none"/>'
+        told = "".join(self.words(row, number) for number, row in enumerate(broken, start=1))
+        # What runs out of the photo ends there, not in the words.
+        plate = f'<rect y="{box.height}" width="100%" height="{words:.2f}" fill="{LABEL_PLATE}"/>'
+        size = f'width="{width:.0f}" height="{width * (box.height + words) / box.width:.0f}"'
+        return (
+            f'<svg xmlns="http://www.w3.org/2000/svg" {size} '
+            f'viewBox="0 0 {box.width} {box.height + words:.2f}" fill="none" '
+            f'stroke-linejoin="round"><rect width="100%" height="100%" fill="{LABEL_PLATE}"/>'
+            f"{behind}{''.join(drawn)}{plate}{told}</svg>"
         )

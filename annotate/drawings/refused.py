@@ -6,18 +6,15 @@ Draws marks, measures nothing.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from textwrap import wrap
 
 import numpy as np
 
 from annotate.drawings.overlay import crop_box, whole_box
-from annotate.drawings.pen import FAR, LABEL_PLATE, NEAR, THIN, Box, Pen
+from annotate.drawings.pen import FAR, NEAR, THIN, Box, Pen
 from annotate.fit import FitFailed, fit_ellipse, outline_points
 from annotate.marks import Ellipse, FarOutline, Layer, Point, Rim
 
 _MARGIN = 0.5
-_LETTERS = 0.5  # width of a letter as a part of its size, on average
-_TYPE = 14.0
 _CROSSES = 30  # of a rim, at most: more run together
 _RING = 10.0  # round a click, px as shown
 _NAMES = {
@@ -39,22 +36,8 @@ def to_svg(
     shapes: dict[str, Ellipse | None] = {rim.which: _shape(rim) for rim in _rims(layer)}
     box = crop_box(layer, margin=_MARGIN) if shapes else whole_box(layer)
     pen = Pen(box, box.width / width)
-    rows = [_said(layer, click), *wrap(f"not measured: {reason}", int(width / _TYPE / _LETTERS))]
-    words = (1.3 * len(rows) + 0.6) * _TYPE * pen.px
-    behind = ""
-    if picture:
-        size = f'width="{box.width}" height="{box.height}"'
-        behind = f'<image href="{picture}" {size} preserveAspectRatio="none"/>'
-    drawn = "".join(_lines(layer, shapes, click, pen))
-    told = "".join(pen.words(row, number) for number, row in enumerate(rows, start=1))
-    plate = f'<rect y="{box.height}" width="100%" height="{words:.2f}" fill="{LABEL_PLATE}"/>'
-    size = f'width="{width:.0f}" height="{width * (box.height + words) / box.width:.0f}"'
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" {size} '
-        f'viewBox="0 0 {box.width} {box.height + words:.2f}" fill="none" '
-        f'stroke-linejoin="round"><rect width="100%" height="100%" fill="{LABEL_PLATE}"/>'
-        f"{behind}{drawn}{plate}{told}</svg>"
-    ), box
+    rows = (_said(layer, click), f"not measured: {reason}")
+    return pen.page(_lines(layer, shapes, click, pen), rows, picture), box
 
 
 def _rims(layer: Layer) -> list[Rim]:

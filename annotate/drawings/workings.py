@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from annotate import coverage, holes
 from annotate.drawings.overlay import crop_box, rim_lines
-from annotate.drawings.pen import FAR, LABEL_PLATE, NEAR, THIN, Box, Pen
+from annotate.drawings.pen import FAR, NEAR, THIN, Box, Pen
 from annotate.fit import outline_points
 from annotate.marks import Ellipse, FarOutline, Points
 from annotate.sight.ways import ways
@@ -110,24 +110,10 @@ def to_svg(
     box = crop_box(drawn.ready.layer, rims[:1], margin=_MARGIN)
     pen = Pen(box, box.width / width)
     rows = [*_legend(drawn, found), *beside]
-    words = (1.3 * len(rows) + 0.6) * 14 * pen.px
-    parts = []
-    if picture:
-        size = f'width="{box.width}" height="{box.height}"'
-        parts.append(f'<image href="{picture}" {size} preserveAspectRatio="none"/>')
-    parts += _lines(drawn, found, pen)
+    parts = [*_lines(drawn, found, pen)]
     if outline is not None:
         parts.append(pen.line(np.asarray(outline.corners_px), FAR, closed=True))
-    told = "".join(pen.words(row, number) for number, row in enumerate(rows, start=1))
-    # What runs out of the photo ends there, not in the words.
-    plate = f'<rect y="{box.height}" width="100%" height="{words:.2f}" fill="{LABEL_PLATE}"/>'
-    size = f'width="{width:.0f}" height="{width * (box.height + words) / box.width:.0f}"'
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" {size} '
-        f'viewBox="0 0 {box.width} {box.height + words:.2f}" fill="none" '
-        f'stroke-linejoin="round"><rect width="100%" height="100%" fill="{LABEL_PLATE}"/>'
-        f"{''.join(parts)}{plate}{told}</svg>"
-    ), box
+    return pen.page(parts, rows, picture), box
 
 
 def enlarged(drawn: coverage.Sampled) -> int:

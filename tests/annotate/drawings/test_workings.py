@@ -116,6 +116,14 @@ def test_the_drawing_says_what_it_shows(blind: Sampled, seeing: Sampled) -> None
     assert "<image" not in one
 
 
+def test_a_row_too_long_for_the_page_is_broken(seeing: Sampled) -> None:
+    said = " ".join(["this photo and another of the same hole"] * 4)
+    svg, _ = to_svg(seeing, told(seeing), width=600, beside=(said,))
+    rows = texts(svg).split(" / ")
+    assert max(map(len, rows)) <= 86
+    assert texts(svg).replace(" / ", " ").endswith(said)
+
+
 def test_whiskers_are_as_long_as_the_factor_says(seeing: Sampled) -> None:
     svg, box = to_svg(seeing, told(seeing))
     factor = enlarged(seeing)
