@@ -27,6 +27,8 @@ _WHISKER = 0.10  # of the near rim's size: how long the longest ordinary whisker
 _ENLARGED = (2, 5, 10, 20, 50, 100, 200)
 _STRAY = 2.5  # from here on a point counts less (Huber's limit, as in ``sighting``)
 _MARGIN = 0.5
+_ONE_SIDED, _PLAIN_PX = 0.9, 0.75  # of a rim's points: from here on a picture's reader sees it
+_NAMES = {"near": "near rim's", "far": "far rim's", "back": "back edge's"}
 
 
 class Misfit(NamedTuple):
@@ -43,6 +45,13 @@ class Misfit(NamedTuple):
         away = np.abs(self.off_px - np.median(self.off_px))
         scale = 1.4826 * float(np.median(away))
         return np.asarray(away > _STRAY * max(scale, 0.3))
+
+    @property
+    def shift_px(self) -> float:
+        """Return how far outside the rim all points lie together; 0 where they lie about it."""
+        middle = float(np.median(self.off_px))
+        one_sided = np.mean(np.sign(self.off_px) == np.sign(middle)) >= _ONE_SIDED
+        return middle if one_sided and abs(middle) >= _PLAIN_PX else 0.0
 
 
 class Branch(NamedTuple):
@@ -163,6 +172,7 @@ def _legend(drawn: coverage.Sampled, found: coverage.Coverage) -> list[str]:
     strays = sum(int(misfit.strays.sum()) for misfit in misfits(drawn))
     counted = f"; {strays} with a ring lie off and count less" if strays else ""
     lines.append(f"how far each point lies off its rim, {enlarged(drawn)} times enlarged{counted}")
+    lines += _shifted(misfits(drawn))
     lines.append(_leaning(drawn))
     if isinstance(covered, coverage.Known):
         low, high = covered.quantity.interval()
@@ -171,6 +181,18 @@ def _legend(drawn: coverage.Sampled, found: coverage.Coverage) -> list[str]:
             f"{100 * high:.1f} %)"
         )
     return lines
+
+
+def _shifted(found: Sequence[Misfit]) -> Iterator[str]:
+    """Yield what is said of a rim that is drawn beside its points, not through them."""
+    for each in found:
+        if shift := each.shift_px:
+            where = "outside" if shift > 0 else "inside"
+            yield (
+                f"the {_NAMES[each.which]} points lie {abs(shift):.1f} px {where} it together: the "
+                "other rims and lengths place it so; what blur or a broken edge shifts all of it "
+                "by is in the interval"
+            )
 
 
 def _leaning(drawn: coverage.Sampled) -> str:

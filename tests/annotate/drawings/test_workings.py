@@ -116,6 +116,26 @@ def test_the_drawing_says_what_it_shows(blind: Sampled, seeing: Sampled) -> None
     assert "<image" not in one
 
 
+@pytest.mark.parametrize("by_px", [2.0, -2.0])
+def test_a_rim_that_lies_beside_its_points_is_said_to(by_px: float, seeing: Sampled) -> None:
+    # The back edge and the typed diameter and wall hold the near rim where it is.
+    layer = layer_of(LEANING, back=60)
+    near = layer.rim("near")
+    assert isinstance(near, Rim)
+    out = near.array_px() - near.array_px().mean(axis=0)
+    out /= np.linalg.norm(out, axis=1)[:, None]
+    points = tuple(map(tuple, (near.array_px() + by_px * out).tolist()))
+    moved = structs.replace(near, points_px=points, placed="found")
+    marks = tuple(moved if mark is near else mark for mark in layer.marks)
+    shown = drawn(structs.replace(layer, marks=marks))
+    (shift, *_) = (each.shift_px for each in misfits(shown))
+    assert shift == pytest.approx(by_px, abs=0.4)
+    where = "outside" if by_px > 0 else "inside"
+    words = texts(to_svg(shown, told(shown))[0])
+    assert f"the near rim's points lie {abs(shift):.1f} px {where} it together" in words
+    assert "together" not in texts(to_svg(seeing, told(seeing))[0])
+
+
 def test_a_row_too_long_for_the_page_is_broken(seeing: Sampled) -> None:
     said = " ".join(["this photo and another of the same hole"] * 4)
     svg, _ = to_svg(seeing, told(seeing), width=600, beside=(said,))
