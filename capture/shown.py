@@ -131,7 +131,9 @@ def write_lens(path: Path, photos: Sequence[Path], made: Made) -> None:
         pixels = read_photo(photo).pixels
         image = "" if pixels is None else _inside(pixels, _all_of(pixels), longest=_SMALL_PX)
         corners = np.asarray(board.corners_px, dtype=np.float64)
-        views.append(lens_drawing.View(view.photo, view.left_out, corners, off, image))
+        # A photo that was left out took no part in the lens: what is said of it is of this lens.
+        others = None if view.left_out else view.rms_px
+        views.append(lens_drawing.View(view.photo, view.left_out, corners, off, image, others))
     _write(path, lens_drawing.to_svg(made.profile, views), "lens")
 
 

@@ -27,7 +27,8 @@ class View(NamedTuple):
     """One photo of the board: its name, why it was left out ("": used), its image's address.
 
     ``corners_px`` (N, 2) are where they were found, ``off_px`` (N, 2) how far from where this lens
-    shows them; empty where no board was found.
+    shows them; empty where no board was found. ``off_others_px`` is how far they lie from where the
+    lens of the other photos alone shows them, rms; None where that was not asked.
     """
 
     name: str
@@ -35,6 +36,7 @@ class View(NamedTuple):
     corners_px: Points
     off_px: Points
     image: str = ""
+    off_others_px: float | None = None
 
 
 def to_svg(profile: LensProfile, views: Sequence[View]) -> str:
@@ -50,6 +52,8 @@ def _detail(view: View, box: Box) -> Detail:
     factor = enlarged(view.off_px, box.width / SIDE)
     rms = float(np.sqrt(np.mean(np.sum(view.off_px**2, axis=1))))
     first = f"{view.name}{'  LEFT OUT' if view.left_out else ''}"
+    others = view.off_others_px
+    beside = [f"{others:.2f} px off the lens of the other photos"] if others is not None else []
     said = (
         f"{len(view.corners_px)} corners, rms {rms:.2f} px off this lens; {factor} times enlarged"
     )
@@ -57,7 +61,7 @@ def _detail(view: View, box: Box) -> Detail:
     def drawn(pen: Pen) -> Iterator[str]:
         yield from whiskers(view.corners_px - view.off_px, view.off_px, factor, pen, FAR)
 
-    return Detail(box, drawn, (first, said), view.image)
+    return Detail(box, drawn, (first, said, *beside), view.image)
 
 
 def _overview(profile: LensProfile, used: Sequence[View]) -> Drawn:

@@ -277,6 +277,10 @@ def test_how_a_profile_came_about_is_drawn(tmp_path: Path, monkeypatch: pytest.M
     assert is_workings(svg)
     assert drawn.count("data:image/jpeg;base64,") == 7
     assert "left02.jpg" in drawn
+    answer = run(*words[:-1], "--json").answer()
+    for photo in answer["photos"]:
+        if photo["used"]:  # the number that is told, beside the one that the whiskers show
+            assert f">{photo['rms_px']:.2f} px off the lens of the other photos<" in drawn
     assert NO_BOARD.name not in drawn
     mine.write_text("<svg >mine</svg>", "utf-8")
     done = run(*words, mine)

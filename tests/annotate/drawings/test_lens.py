@@ -18,7 +18,7 @@ PROFILE = LensProfile(2100, 2100, 820, 590, -0.12, 0, 0, 0, 0, 1600, 1200, 0.1)
 CORNERS = np.array([[100.0, 200], [400, 220], [390, 500]])
 OFF = np.array([[0.3, 0.0], [0.0, -0.4], [0.2, 0.2]])
 VIEWS = [
-    View("board-1.jpg", "", CORNERS, OFF, "data:,"),
+    View("board-1.jpg", "", CORNERS, OFF, "data:,", 0.42),
     View("board-2.jpg", "its corners do not go", CORNERS + 300, 9 * OFF),
     View("no-board.jpg", "no board", np.empty((0, 2)), np.empty((0, 2))),
 ]
@@ -46,6 +46,9 @@ def test_each_view_with_a_board_is_shown_and_what_was_left_out_is_said() -> None
     assert not any("no-board" in each for each in words)
     rms = np.sqrt(np.mean(np.sum(OFF**2, axis=1)))
     assert any(f"3 corners, rms {rms:.2f} px off this lens" in each for each in words)
+    # What was left out took no part in this lens: of it there is no other.
+    assert words.count("0.42 px off the lens of the other photos") == 1
+    assert sum("of the other photos" in each for each in words) == 1
 
 
 def test_corners_of_views_used_are_crosses_where_they_were_found() -> None:
