@@ -19,7 +19,7 @@ from store.plan import Plan
 from store.round import Round
 
 _SPARE = 32  # of the room that a verb takes elsewhere: the heading is narrow
-_WORDS_FROM = 300  # narrower than that only the keys of the heading's verbs are shown
+_HEAD_MARGINS, _HEAD_GAP = (16, 12), 4
 
 
 class RoundPane(QWidget):
@@ -165,8 +165,9 @@ class RoundPane(QWidget):
         self.update()
 
     def _lay_out(self) -> None:
-        head = row(self.heading, 1, self.find_verb, self.open_verb, gap=4)
-        head.setContentsMargins(16, 0, 12, 0)
+        head = row(self.heading, 1, self.find_verb, self.open_verb, gap=_HEAD_GAP)
+        left, right = _HEAD_MARGINS
+        head.setContentsMargins(left, 0, right, 0)
         self.heading.setFixedHeight(48)
         self.find_line.hide()
         self.nothing.setContentsMargins(16, 12, 16, 12)
@@ -187,8 +188,12 @@ class RoundPane(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Leave the words of the heading's verbs out where there is no room for them."""
         super().resizeEvent(event)
-        for verb in (self.find_verb, self.open_verb):
-            verb.shorten(short=self.width() < _WORDS_FROM)
+        verbs = (self.find_verb, self.open_verb)
+        # Asked of the fonts, not of the width alone: these are not the same on every machine.
+        gaps = 1 + sum(_HEAD_MARGINS) + _HEAD_GAP * (len(verbs) + 1)
+        wanted = self.heading.sizeHint().width() + gaps + sum(verb.whole_width() for verb in verbs)
+        for verb in verbs:
+            verb.shorten(short=self.width() < wanted)
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Draw the ground and the thin line on the left."""
@@ -206,8 +211,14 @@ class _Small(Verb):
         self.setFont(font("caption"))
         self._text, self._on = text, False
         self.setToolTip(text)
-        self.setFixedWidth(self.sizeHint().width() - _SPARE)
+        self.setFixedWidth(self.whole_width())
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+
+    def whole_width(self) -> int:
+        """Return how wide it is with its words, whether they are shown or not."""
+        advance = self.fontMetrics().horizontalAdvance
+        left_out = advance(self._text) - advance(self.words())
+        return self.sizeHint().width() + left_out - _SPARE
 
     def shorten(self, *, short: bool) -> None:
         """Show the key alone, or the words before it too; a screen reader hears both."""

@@ -139,12 +139,28 @@ def test_escape_gives_the_keyboard_back(pane, qtbot) -> None:
 
 
 def test_a_narrow_round_shows_keys_without_words(pane, qtbot) -> None:
+    pane.setFixedWidth(480)
+    qtbot.waitUntil(lambda: pane.width() == 480)
     wide = pane.find_verb.width()
     pane.setFixedWidth(240)
     qtbot.waitUntil(lambda: pane.width() == 240)
     assert pane.find_verb.width() < wide
     assert pane.find_verb.accessibleName() == "find (Ctrl F)"
     assert pane.rect().contains(pane.open_verb.geometry())
+
+
+def test_the_heading_s_verbs_lie_within_the_round_at_any_width(pane, qtbot) -> None:
+    whole = []
+    for width in range(240, 481, 8):
+        pane.setFixedWidth(width)
+        qtbot.waitUntil(lambda w=width: pane.width() == w)
+        pane.layout().activate()
+        assert pane.rect().contains(pane.open_verb.geometry()), width
+        assert pane.heading.width() >= pane.heading.sizeHint().width(), width
+        whole.append(pane.find_verb.words() == "find")
+    assert whole == sorted(whole)  # once there is room for the words they stay
+    assert whole[-1]
+    assert not whole[0]
 
 
 def test_what_a_cover_says_is_never_cut_off(pane) -> None:
