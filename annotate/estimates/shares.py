@@ -126,8 +126,7 @@ def lines(
     for source, share in zip(sources, found.residuals**2, strict=True):
         shares[source] = shares.get(source, 0.0) + float(share)
     for prior, share in zip(priors, found.priors**2, strict=True):
-        if share > 0:
-            shares[prior.source] = shares.get(prior.source, 0.0) + float(share)
+        shares[prior.source] = shares.get(prior.source, 0.0) + float(share)
     shares |= {LEAN: found.lean, NOT_LINEAR: found.rest}
     told = [
         BudgetLine(name, 100 * share**0.5)

@@ -248,6 +248,19 @@ def test_trials_and_seed_are_those_of_the_samples() -> None:
     assert coverage.measure(layer, givens, trials=400) == told(few)
 
 
+def test_a_result_says_that_it_is_hardly_settled_and_one_of_several_photos_does_not() -> None:
+    drawn = sampled(layer_of(LEANING, sigma=1.0, far=8), givens_of(LEANING), trials=600)
+    # Twenty of the samples weigh nearly all: others would have told something else.
+    weight = np.full(len(drawn.samples.q), 1e-6)
+    weight[np.random.default_rng(0).choice(len(weight), 20, replace=False)] = 1.0
+    few = drawn._replace(samples=drawn.samples._replace(weight=weight / weight.sum()))
+    said = told(few).warnings
+    assert sum("hardly settled" in each for each in said) == 1
+    alone = told(few, is_result=False).warnings
+    assert alone == tuple(each for each in said if "hardly settled" not in each)
+    assert told(drawn).warnings == told(drawn, is_result=False).warnings
+
+
 def test_both_rims_are_drawn_where_they_are_seen() -> None:
     layer = layer_of(LEANING, back=24)
     found = told(sampled(layer, givens_of(LEANING, far=True), trials=400))

@@ -106,6 +106,70 @@ def test_what_bends_with_the_lean_is_the_leans_and_the_rest_is_not_linear() -> N
     assert found.rest**0.5 == pytest.approx(apart.std(), abs=near)
 
 
+def test_residuals_that_spread_more_than_they_may_take_no_part_of_bends() -> None:
+    """Residuals of twice their deviation: what is linear in them is theirs, all bends the lean's.
+
+    By the regression of covered on them, which is exact here: covered is its linear part, bends
+    with either component of the lean, and something bent with neither.
+    """
+    rng = np.random.default_rng(1)
+    x, y, other = rng.normal(0, 0.1, (3, 80_000))
+    q, weight = np.stack([x, y, other], axis=1), np.full(80_000, 1 / 80_000)
+    linear = 0.5 * x - 0.3 * y + 0.7 * other
+    bent = 3 * (x * x - 0.01) - 2 * (y * y - 0.01) + 2.5 * x * y
+    apart = 2 * (other * other - 0.01)
+    shown = told(q, 0.3 + linear + bent + apart, weight)._replace(tilt=q[:, :2])
+    found = levers(lambda some: 2 * some / 0.1, shown, np.zeros(3))
+    near = 0.05 * (linear + bent + apart).std()
+    assert np.linalg.norm(found.residuals) == pytest.approx(linear.std(), abs=near)
+    assert found.lean**0.5 == pytest.approx(bent.std(), abs=near)
+    assert found.rest**0.5 == pytest.approx(apart.std(), abs=near)
+    # Nor is an unknown carried farther than it lies.
+    assert_allclose(np.linalg.norm(found.carry, axis=1), q.std(axis=0), rtol=0.03)
+
+
+def test_what_only_an_unknown_of_no_lean_bends_is_not_the_leans() -> None:
+    # Its residual is its cube: covered goes with it in a straight line, its residual does not.
+    rng = np.random.default_rng(2)
+    lean, other = rng.normal(0, 0.1, (2, 50_000))
+    q, weight = np.stack([lean, other], axis=1), np.full(50_000, 2e-5)
+    cubed = (other / 0.1) ** 3 / np.sqrt(15)  # E z^6 = 15
+    explained = np.corrcoef(np.stack([other, cubed]))[0, 1] ** 2
+    assert explained == pytest.approx(9 / 15, abs=0.03)  # E z^4 squared, over E z^2 and E z^6
+    found = levers(
+        lambda some: (some[:, 1:] / 0.1) ** 3 / np.sqrt(15),
+        told(q, 0.5 * other, weight), np.zeros(2),
+    )  # fmt: skip
+    assert found.rest == pytest.approx((1 - explained) * 0.05**2, rel=0.1)
+    assert found.lean < 0.01 * found.rest
+
+
+@pytest.mark.parametrize("covered", [0.0, 1.0])
+@pytest.mark.parametrize("both", [False, True])
+def test_covered_that_nothing_moves_has_no_line(covered: float, both: bool) -> None:
+    """Far apart or one behind the other, covered is 1 or 0 in every sample."""
+    q = np.random.default_rng(4).normal(size=(500, 2))
+    shown = told(q, np.full(500, covered), np.full(500, 2e-3), both=both)
+    still = shown._replace(beside=np.zeros((500, 1)))  # nor did marking again
+    with np.errstate(all="raise"):
+        found = levers(lambda some: some, still, np.ones(2))
+    for part in (found.residuals, found.priors, found.beside, found.lean, found.rest):
+        assert_allclose(part, 0.0, atol=1e-12)
+
+
+def test_names_that_are_too_few_or_too_many_are_no_budget() -> None:
+    found = Levers(np.array([0.03]), np.array([0.02]), np.array([0.06]), np.empty((1, 1)), 0, 0)
+    prior = Prior(0, 1, "wall")
+    assert len(lines(found, ["rim"], (prior,), [("again", 7.0)])) == 3
+    for sources, priors, beside in (
+        ([], (prior,), [("again", 7.0)]),
+        (["rim"], (), [("again", 7.0)]),
+        (["rim"], (prior,), []),
+    ):
+        with pytest.raises(ValueError, match="zip"):
+            lines(found, sources, priors, beside)
+
+
 def test_lines_are_in_points_largest_first_and_say_their_degrees_of_freedom() -> None:
     found = Levers(np.array([0.03, 0.04, -0.01]), np.array([0.02, 0.0]), np.array([-0.06]),
                    np.empty((0, 3)), 0.0, 0.0001)  # fmt: skip
