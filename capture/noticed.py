@@ -39,8 +39,8 @@ def unused_markers(photo: Photo) -> tuple[str, ...]:
         return ()
     listed = " and ".join(f"{side:g} mm" for side in sides)
     told = (
-        f"a printed marker, by its number ours of {listed}, is in the picture and was not used: if "
-        "it lies flat beside the hole, it is a scale and tells the slant; type its side as "
-        f'measured on the print, as --marker "{sides[0]:g} mm"'
+        f"a printed marker, of {listed} if it is of our own card or tags, is in the picture and "
+        "was not used: if it lies flat beside the hole, it is a scale and tells the slant; measure "
+        'its side on the print and type that: --marker "LENGTH"'
     )
     return (told,)

@@ -211,12 +211,12 @@ def test_a_marker_of_ours_that_was_not_typed_is_told(tmp_path: Path, page: Grey)
     words = ["coverage", SAMPLES / "bearing-1.jpg", "--click", f"{x},{y}"]
     # Number 41 is 8 mm on our card, and another print's here: what is used must be typed.
     assert hole["marker_side"] == 10.0
-    told = "a printed marker, by its number ours of 8 mm, is in the picture and was not used"
+    told = "a printed marker, of 8 mm if it is of our own card or tags, is in the picture"
     assert f"note     {told}" in run(*words).out
     warnings = run(*words, "--near-diameter", "7.05 mm", "--json").answer()["warnings"]
-    assert any(told in each and '--marker "8 mm"' in each for each in warnings)
+    assert any(told in each and '--marker "LENGTH"' in each for each in warnings)
     assert told not in run(*words, "--marker", "10 mm").out
-    assert "ours of 12 mm, is in the picture" in unused_markers(read_photo(seen))[0]
+    assert "of 12 mm if it is of our own" in unused_markers(read_photo(seen))[0]
     assert unused_markers(read_photo(SAMPLES / "bearing-3.jpg")) == ()  # no number of ours
 
 
