@@ -16,13 +16,7 @@ from capture.commands.typed_options import (
 from capture.errors import WrongUse
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from annotate.routes.accepted import Accepted
-    from capture.commands.coverage_options import Asked
     from capture.edge import Edge
-    from capture.intake.photo import Photo
-    from store.verdict import Verdict
 
 EXAMPLES = """  benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm"
   benchproof coverage hole.jpg --click 812,604 --near-diameter "8.05 mm" --wall "1.9 mm" \\
@@ -147,7 +141,9 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
             from capture.commands import coverage_in_book  # noqa: PLC0415 - only with a book
 
             return coverage_in_book.run(given, edge, photo)
-        return _measure_alone(given, photo)
+        from capture.commands import coverage_alone  # noqa: PLC0415 - loads what only this needs
+
+        return coverage_alone.run(given, photo)
 
 
 def _take_one(given: argparse.Namespace) -> None:
@@ -161,95 +157,3 @@ def _take_one(given: argparse.Namespace) -> None:
         if there is not None and len(there) > 1:
             raise WrongUse(f"one photo takes one --{name.replace('_', '-')}")
         setattr(given, name, there[0] if there else None)
-
-
-def _measure_alone(given: argparse.Namespace, coming: "Callable[[], Photo]") -> int:
-    from annotate.errors import AnnotateError  # noqa: PLC0415 - the same
-    from annotate.routes.accepted import accept  # noqa: PLC0415 - not for a mere --help
-    from capture.commands import exits  # noqa: PLC0415 - the same
-    from capture.commands.coverage_options import (  # noqa: PLC0415 - the same
-        found_by,
-        lens_of,
-        picture_of,
-        picture_of_refusal,
-        pictures_of,
-        place,
-        read_options,
-        tolerance_of,
-    )
-    from capture.commands.edge import working  # noqa: PLC0415 - the same
-    from capture.errors import BadPhoto  # noqa: PLC0415 - the same
-    from capture.lenses import turned_notes  # noqa: PLC0415 - the same
-    from capture.words.card import card_notes  # noqa: PLC0415 - the same
-    from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
-    from store.judge import judge_result, not_measured, subject_of  # noqa: PLC0415 - the same
-
-    asked = read_options(given)
-    givens = asked.givens(flat=given.flat)
-    pictures = pictures_of(given, 1)
-    photo, placed = None, None
-    try:
-        with working("reading the photo") as now:
-            photo = coming()
-            now("looking for the rims")
-            placed = place(given, photo, asked.marker, givens)
-            now("measuring")
-            lens = lens_of(asked, placed.layer)
-            done = accept(placed.layer, givens, lens=lens, tolerance=tolerance_of(given))
-            for path in pictures:
-                now("drawing")
-                picture_of(
-                    path, photo, placed.layer, givens, found=done.coverage, trials=done.trials,
-                    lens=lens,
-                )  # fmt: skip
-    except (BadPhoto, AnnotateError) as refused:
-        reason = sentence_of(refused)
-        verdict = not_measured(asked.limit, reason) if asked.limit else None
-        _say_nothing_measured(given, asked, verdict, reason)
-        for path in pictures:
-            picture_of_refusal(path, photo, found_by(refused, placed), reason, given.click)
-        return exits.NOT_READ
-    limit = asked.limit
-    verdict = judge_result(subject_of(done.coverage, limit.of), limit) if limit else None
-    noted = (*asked.noted, *placed.warnings, *card_notes(asked.marker, givens))
-    noted += turned_notes(asked.lens, placed.layer)
-    _say_measured(given, asked._replace(noted=noted), verdict, done)
-    return exits.OF_STATE[verdict.state] if verdict else exits.DONE
-
-
-def _say_measured(
-    given: argparse.Namespace, asked: "Asked", verdict: "Verdict | None", done: "Accepted"
-) -> None:
-    from capture.commands import answer  # noqa: PLC0415 - not for a mere --help
-    from capture.commands.edge import say, say_json  # noqa: PLC0415 - the same
-    from capture.words import quantities as wording  # noqa: PLC0415 - the same
-
-    settled = done.trials, done.reached, done.tolerance
-    result, noted = done.coverage, (*asked.noted, *wording.unsettled_notes(*settled))
-    if given.json:
-        measured = answer.coverage_answer(result, verdict, asked.limit_text, noted)
-        say_json({**measured, **answer.trials_answer(*settled)})
-        return
-    for line in wording.coverage_lines(result):
-        say(line)
-    if given.budget:
-        for line in wording.budget_lines(result):
-            say(line)
-    say(wording.trials_line(*settled))
-    if verdict:
-        say(wording.verdict_line(verdict, asked.limit_text))
-    for told in (*noted, *result.warnings):
-        say(f"note     {told}")
-    say(wording.SCREENING)
-
-
-def _say_nothing_measured(
-    given: argparse.Namespace, asked: "Asked", verdict: "Verdict | None", reason: str
-) -> None:
-    from capture.commands.edge import say_json, warn  # noqa: PLC0415 - not for a mere --help
-
-    if given.json:
-        from capture.commands import answer  # noqa: PLC0415 - only with --json
-
-        say_json(answer.no_coverage_answer(reason, verdict, asked.limit_text, asked.noted))
-    warn(reason)

@@ -21,6 +21,7 @@ from capture.commands.coverage_options import (
     read_options,
     tolerance_of,
 )
+from capture.commands.coverage_said import say_ending
 from capture.commands.edge import say, say_json, working
 from capture.commands.photo import role_of
 from capture.edge import Edge
@@ -224,11 +225,7 @@ def _say(given: argparse.Namespace, asked: Asked, check: "Check", settled: Settl
         say(line)
     _say_workings(given, record)
     say(wording.trials_line(*settled))
-    if check.verdict:
-        say(wording.verdict_line(check.verdict, limit_text))
-    for noted in (*asked.noted, *record.result.warnings):
-        say(f"note     {noted}")
-    say(wording.SCREENING)
+    say_ending(check.verdict, limit_text, (*asked.noted, *record.result.warnings))
 
 
 def _say_workings(given: argparse.Namespace, record: Marked) -> None:

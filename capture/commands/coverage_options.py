@@ -101,7 +101,7 @@ def pictures_of(given: argparse.Namespace, many: int) -> tuple[Path, ...]:
 
 def picture_of(
     path: Path,
-    photo: Photo,
+    photo: Photo | None,
     layer: Layer,
     givens: Givens,
     *,
@@ -111,11 +111,11 @@ def picture_of(
     seed: int = 0,
     beside: Sequence[str] = (),
 ) -> None:
-    """Write the picture of how a coverage came about; raises CannotWrite."""
+    """Write the picture of how a coverage came about, over a photo; raises CannotWrite."""
     from capture.commands.pictures import writing  # noqa: PLC0415 - only with a picture
     from capture.shown import write_workings  # noqa: PLC0415 - the same
 
-    if photo.pixels is None:
+    if photo is None or photo.pixels is None:
         return
     with writing(path):
         write_workings(

@@ -4,7 +4,7 @@ import argparse
 from collections.abc import Iterator, Sequence
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from annotate import coverage
 from annotate.beside import Sight
@@ -15,34 +15,25 @@ from capture.commands.coverage_options import (
     found_by,
     lens_of,
     picture_of,
-    picture_of_refusal,
     pictures_of,
     place,
     read_options,
     tolerance_of,
 )
-from capture.commands.edge import say, say_json, warn, working
+from capture.commands.coverage_said import Seen, say_ending, say_refused
+from capture.commands.edge import say, say_json, working
 from capture.errors import BadPhoto, WrongUse
 from capture.lenses import turned_notes
 from capture.twice import Small, same_as, small_picture, told_twice
 from capture.words import quantities as wording
 from capture.words.card import card_notes
 from capture.words.refusals import sentence_of
-from store.judge import judge_result, not_measured, subject_of
+from store.judge import judge_result, subject_of
 
 if TYPE_CHECKING:
     from annotate.givens import Givens
-    from annotate.marks import Layer, PixelPair
     from capture.commands.coverage_options import Asked
     from capture.intake.photo import Photo
-
-
-class _Seen(NamedTuple):
-    """A photo that was read, where it was clicked, and what was placed or found on it, if known."""
-
-    photo: "Photo"
-    click: "PixelPair | None"
-    layer: "Layer | None"
 
 
 class _OfOnePhoto(Exception):
@@ -57,7 +48,7 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
     each = list(_each(given))
     pictures = pictures_of(given, len(each))
     asked = read_options(given)
-    seen: list[_Seen] = []
+    seen: list[Seen] = []
     givens = asked.givens(flat=given.flat)
     try:
         sights, noted = _sights(each, photos, asked, givens, seen)
@@ -66,9 +57,9 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
             with working(f"drawing photo {number + 1}"):
                 _draw(path, number, seen, sights, givens, found)
     except _OfOnePhoto as refused:
-        return _say_refused(given, asked, str(refused), pictures, seen)
+        return say_refused(given, asked, str(refused), pictures, seen)
     except (BadPhoto, AnnotateError) as refused:
-        return _say_refused(given, asked, sentence_of(refused), pictures, seen)
+        return say_refused(given, asked, sentence_of(refused), pictures, seen)
     settled = found.trials, found.reached, tolerance_of(given)
     asked = asked._replace(
         noted=(
@@ -87,11 +78,7 @@ def run(given: argparse.Namespace, photos: "Iterator[Photo]") -> int:
     else:
         for line in _lines(given, found):
             say(line)
-        if verdict:
-            say(wording.verdict_line(verdict, asked.limit_text))
-        for told in (*asked.noted, *found.coverage.warnings):
-            say(f"note     {told}")
-        say(wording.SCREENING)
+        say_ending(verdict, asked.limit_text, (*asked.noted, *found.coverage.warnings))
     return exits.OF_STATE[verdict.state] if verdict else exits.DONE
 
 
@@ -117,7 +104,7 @@ def _sights(
     photos: "Iterator[Photo]",
     asked: "Asked",
     givens: "Givens",
-    seen: list[_Seen],
+    seen: list[Seen],
 ) -> tuple[list[Sight], tuple[str, ...]]:
     """Return the marks on each photo and what was noted; ``seen`` is added to on the way."""
     sights, noted = [], []
@@ -140,10 +127,10 @@ def _sights(
             try:
                 placed = place(one, photo, asked.marker, givens)
             except AnnotateError as refused:
-                seen.append(_Seen(photo, one.click, found_by(refused, None)))
+                seen.append(Seen(photo, one.click, found_by(refused, None)))
                 name = f"photo {number} ({one.photo.name})"
                 raise _OfOnePhoto(f"{name}: {sentence_of(refused)}") from refused
-            seen.append(_Seen(photo, one.click, placed.layer))
+            seen.append(Seen(photo, one.click, placed.layer))
             sights.append(Sight(placed.layer, lens_of(asked, placed.layer)))
             of_photo = (*placed.warnings, *turned_notes(asked.lens, placed.layer))
             noted += [f"photo {number}: {warning}" for warning in of_photo]
@@ -182,7 +169,7 @@ def _beside(given: argparse.Namespace, found: Together) -> dict[str, Any]:
 def _draw(
     path: Path,
     number: int,
-    seen: Sequence[_Seen],
+    seen: Sequence[Seen],
     sights: Sequence[Sight],
     givens: "Givens",
     found: Together,
@@ -195,20 +182,3 @@ def _draw(
         path, seen[number].photo, sight.layer, givens, found=found.alone[number],
         trials=coverage.TRIALS, lens=sight.lens, beside=(row,),
     )  # fmt: skip
-
-
-def _say_refused(
-    given: argparse.Namespace,
-    asked: "Asked",
-    reason: str,
-    pictures: Sequence[Path],
-    seen: Sequence[_Seen],
-) -> int:
-    verdict = not_measured(asked.limit, reason) if asked.limit else None
-    if given.json:
-        say_json(answer.no_coverage_answer(reason, verdict, asked.limit_text, asked.noted))
-    warn(reason)
-    # Of photos that were not read yet there is nothing to draw.
-    for path, one in zip(pictures, seen, strict=False):
-        picture_of_refusal(path, one.photo, one.layer, reason, one.click)
-    return exits.NOT_READ
