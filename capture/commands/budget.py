@@ -44,7 +44,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
             result, repeats = current.record.result, current.record.repeats
             lines = of_coverage(given.check, result)
             if repeats is not None:
-                from capture.words.quantities import repeats_lines  # noqa: PLC0415 - the same
+                from capture.words.coverages import repeats_lines  # noqa: PLC0415 - the same
 
                 lines = chain(lines, repeats_lines(repeats, len(current.record.repeats_from)))
             points = [answering.budget_line(line) for line in result.budget]
@@ -72,7 +72,8 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
 
 def of_coverage(key: str, result: "Coverage") -> "Iterator[str]":
     """Yield what makes a coverage uncertain, in points of it, the largest first."""
-    from capture.words import quantities as wording  # noqa: PLC0415 - not for a mere --help
+    from capture.words.coverages import budget_lines  # noqa: PLC0415 - not for a mere --help
+    from capture.words.quantities import result_text  # noqa: PLC0415 - the same
 
-    yield f"{key}: covered {wording.result_text(result.covered)}"
-    yield from wording.budget_lines(result)
+    yield f"{key}: covered {result_text(result.covered)}"
+    yield from budget_lines(result)

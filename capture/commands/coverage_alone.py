@@ -21,7 +21,7 @@ from capture.commands.coverage_said import Seen, say_ending, say_refused
 from capture.commands.edge import say, say_json, working
 from capture.errors import BadPhoto
 from capture.lenses import turned_notes
-from capture.words import quantities as wording
+from capture.words import coverages as wording
 from capture.words.card import card_notes
 from capture.words.refusals import sentence_of
 from store.judge import judge_result, subject_of

@@ -28,8 +28,9 @@ from capture.edge import Edge
 from capture.errors import WrongUse
 from capture.lenses import WHAT, turned_notes
 from capture.tagged import refuse_other_tags
-from capture.words import quantities as wording
+from capture.words import coverages as wording
 from capture.words.card import card_notes
+from capture.words.quantities import limit_text
 from capture.words.refusals import sentence_of
 from store.evidence import Marked, PaperKept
 from store.told.tags import tag_numbers
@@ -216,16 +217,16 @@ def _say(given: argparse.Namespace, asked: Asked, check: "Check", settled: Settl
     record = _record(check, second=False)
     if record is None:
         return
-    limit_text = wording.limit_text(check.characteristic.limit)
+    limit = limit_text(check.characteristic.limit)
     if given.json:
-        measured = answer.coverage_answer(record.result, check.verdict, limit_text, asked.noted)
+        measured = answer.coverage_answer(record.result, check.verdict, limit, asked.noted)
         say_json({**measured, **answer.trials_answer(*settled)})
         return
     for line in wording.coverage_lines(record.result, check.location.near, check.location.far):
         say(line)
     _say_workings(given, record)
     say(wording.trials_line(*settled))
-    say_ending(check.verdict, limit_text, (*asked.noted, *record.result.warnings))
+    say_ending(check.verdict, limit, (*asked.noted, *record.result.warnings))
 
 
 def _say_workings(given: argparse.Namespace, record: Marked) -> None:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from capture.commands import answer, exits
 from capture.commands.coverage_options import Asked, picture_of_refusal
 from capture.commands.edge import say, say_json, warn
-from capture.words import quantities as wording
+from capture.words import coverages as wording
+from capture.words.quantities import verdict_line
 from store.judge import not_measured
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ class Seen(NamedTuple):
 def say_ending(verdict: "Verdict | None", limit_text: str, notes: Iterable[str]) -> None:
     """Say the verdict, if one was asked for, the notes, and what a photo's number is good for."""
     if verdict:
-        say(wording.verdict_line(verdict, limit_text))
+        say(verdict_line(verdict, limit_text))
     for told in notes:
         say(f"note     {told}")
     say(wording.SCREENING)

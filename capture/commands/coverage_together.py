@@ -25,8 +25,9 @@ from capture.commands.edge import say, say_json, working
 from capture.errors import BadPhoto, WrongUse
 from capture.lenses import turned_notes
 from capture.twice import Small, same_as, small_picture, told_twice
-from capture.words import quantities as wording
+from capture.words import coverages as wording
 from capture.words.card import card_notes
+from capture.words.quantities import result_text
 from capture.words.refusals import sentence_of
 from store.judge import judge_result, subject_of
 
@@ -140,7 +141,7 @@ def _sights(
 
 def _lines(given: argparse.Namespace, found: Together) -> Iterator[str]:
     for number, (photo, alone) in enumerate(zip(given.photo, found.alone, strict=True), start=1):
-        yield f"photo {number}  {photo.name} alone: covered {wording.result_text(alone.covered)}"
+        yield f"photo {number}  {photo.name} alone: covered {result_text(alone.covered)}"
     yield (
         f"agree    En {found.en:.2f} of the two that differ most, what they share left out; "
         f"{found.shared:.1f} points are common to those two"
@@ -176,7 +177,7 @@ def _draw(
 ) -> None:
     """Draw what one of the photos gives by itself, and say below what all of them do."""
     sight = sights[number]
-    all_of = wording.result_text(found.coverage.covered)
+    all_of = result_text(found.coverage.covered)
     row = f"photo {number + 1} of {len(sights)}, by itself; all of them as one: covered {all_of}"
     picture_of(
         path, seen[number].photo, sight.layer, givens, found=found.alone[number],

@@ -29,7 +29,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:
     from capture.commands.edge import say  # noqa: PLC0415 - not for a mere --help
     from capture.commands.exits import ALTERED, DONE  # noqa: PLC0415 - the same
     from capture.demo.job import fresh_folder  # noqa: PLC0415 - the same
-    from capture.words.quantities import SCREENING  # noqa: PLC0415 - the same
+    from capture.words.coverages import SCREENING  # noqa: PLC0415 - the same
 
     folder = fresh_folder(given.folder)
     sound = _work(folder, edge)

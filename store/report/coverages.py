@@ -96,13 +96,13 @@ def _repeats(marked: Marked) -> str:
     several = (
         ""
         if told.people is UNSET or told.people_dof is UNSET
-        else f", and several people add {told.people:.2f} times ({told.people_dof:.0f} degrees of "
-        "freedom)"
+        else f", and people differ {told.people:.2f} times as much as is usual (as sure as "
+        f"{told.people_dof:.0f} repeats make it)"
     )
     return (
-        f" {len(marked.repeats_from)} earlier marks, of photos that were marked more than once, "
-        f"scatter {own:.2f} times as far as was taken ({dof:.0f} degrees of freedom){several}: "
-        "where that is more than once, it is in."
+        f" {len(marked.repeats_from)} earlier marks, of photos that were marked more than once: "
+        f"one person's lie {own:.2f} times as far apart as is usual (as sure as {dof:.0f} repeats "
+        f"make it){several}. What is above 1.00 makes the interval wider."
     )
 
 

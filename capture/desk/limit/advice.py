@@ -3,7 +3,8 @@
 from annotate.result import Coverage, Known
 from capture.desk.limit.clauses import capital
 from capture.words.checks import spot_text
-from capture.words.quantities import camera_move, printed, quantity_text
+from capture.words.coverages import camera_move
+from capture.words.quantities import printed, quantity_text
 from store.characteristic import Characteristic, Spot
 from store.evidence import Marked, Read
 from store.judge import limit_for

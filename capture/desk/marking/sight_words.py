@@ -3,7 +3,8 @@
 from math import atan2, degrees, hypot
 
 from annotate.result import Coverage, Known
-from capture.words.quantities import count_text, quantity_text, shift_text
+from capture.words.coverages import shift_text
+from capture.words.quantities import count_text, quantity_text
 from store.evidence import Marked
 from store.round import Check
 

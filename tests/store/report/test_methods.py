@@ -24,12 +24,14 @@ def test_what_was_beside_the_marks_is_said() -> None:
     )
     assert both.startswith(plain)
     assert "with the marks on another photo of this hole (entry 01234567)" in both
-    assert "3 earlier marks, of photos that were marked more than once, scatter 1.62 times" in both
-    assert "(11 degrees of freedom)" in both
+    assert (
+        "3 earlier marks, of photos that were marked more than once: one person's lie 1.62" in both
+    )
+    assert "(as sure as 11 repeats make it)" in both
     told = Repeats(1.9, 11.0, 1.62, 9.0, 0.99, 5.0)
     people = method(replace(marks("a" * 64), repeats=told, repeats_from=("b" * 64,)), PLACE)
-    assert "scatter 1.62 times as far as was taken (9 degrees of freedom)" in people
-    assert "and several people add 0.99 times (5 degrees of freedom): where that" in people
+    assert "lie 1.62 times as far apart as is usual (as sure as 9 repeats make it)" in people
+    assert "and people differ 0.99 times as much as is usual (as sure as 5 repeats" in people
     two = method(replace(marks("a" * 64), together=("1" * 64, "2" * 64)), PLACE)
     assert "on other photos of this hole (entry 11111111, 22222222)" in two
 

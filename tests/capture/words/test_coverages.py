@@ -6,7 +6,7 @@ from msgspec.structs import replace
 from annotate.beside import Repeats
 from annotate.quantity import Quantity
 from annotate.result import BudgetLine, Coverage, Known, Parallax, Unknown
-from capture.words.quantities import budget_lines, coverage_lines, repeats_lines
+from capture.words.coverages import budget_lines, coverage_lines, repeats_lines
 
 
 def spread(low: float, high: float, unit: str) -> Known:
@@ -67,14 +67,26 @@ def test_lines_of_a_budget_are_said_to_come_to_its_total_where_they_do() -> None
 
 def test_one_persons_scatter_and_what_several_add_are_told_apart() -> None:
     one, nobody, few = repeats_lines(Repeats(1.5, 9.0, 1.5, 9.0), 3)
-    assert "by 3 earlier marks made more than once one person's scatter 1.50 times as far" in one
-    assert one.endswith("9 degrees of freedom")
-    assert nobody.endswith("what several people add is not known")
-    assert "within a factor of 2.7" in few
+    assert one == (
+        "marking  3 earlier marks made more than once: one person's lie 1.50 times as far apart "
+        "as is usual (as sure as 9 repeats make it)"
+    )
+    assert nobody.endswith("how far people differ they do not tell")
+    assert "above 1.00 makes this interval wider" in few
     own, people, _ = repeats_lines(Repeats(1.8, 12.0, 1.4, 10.0, 1.13, 5.0), 6)
-    assert "scatter 1.40 times as far as was taken, 10 degrees of freedom" in own
+    assert "lie 1.40 times as far apart as is usual (as sure as 10 repeats" in own
     assert people == (
-        "marking  several people add 1.13 times as far as was taken, 5 degrees of freedom"
+        "marking  people differ 1.13 times as much as is usual (as sure as 5 repeats make it)"
     )
     old = next(iter(repeats_lines(Repeats(1.5, 9.0), 3)))
     assert "1.50 times" in old
+
+
+def test_lines_of_a_budget_too_small_for_a_figure_are_named_in_one() -> None:
+    small = (BudgetLine("near rim", 3.0), BudgetLine("wall", 0.005), BudgetLine("lens", 0.0049))
+    found = replace(result(), budget=(*small, BudgetLine("scale", 0.0)))
+    assert list(budget_lines(found))[:3] == [
+        "    3.00 points  near rim",
+        "    0.01 points  wall",
+        "  less than 0.005 points each: lens, scale",
+    ]
