@@ -7,7 +7,7 @@ there. Everything is scaled by the hole's own size, never by the picture's.
 """
 
 from collections.abc import Callable
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 from msgspec import UNSET, Struct, UnsetType
@@ -15,9 +15,11 @@ from msgspec.structs import replace
 
 from annotate.far_edges.inside import Inner, inside
 from annotate.far_edges.opening import FarState
+from annotate.far_edges.straight_sides import is_slots
 from annotate.marks import Point, Rim
 from annotate.near_edges.border import may_cut
 from annotate.near_edges.follow import curve_px
+from annotate.near_edges.long_hole import is_slot
 from annotate.near_edges.one_rim import Told, lies_within, told_by_outline
 from annotate.near_edges.rings import Ring
 from annotate.near_edges.stack import drilled_of
@@ -56,13 +58,14 @@ class Rims(Struct, frozen=True):
     near hole's own far edge where it shows. ``far_state`` says what is seen when there is no far
     arc: "open" only a through view, "shut" only material, "end" what may be the far drilling's
     other end, "elsewhere" what looks like the near hole's own far edge where the wall does not put
-    it, so that neither is believed, "unknown" none of these can be told.
+    it, so that neither is believed, "slot" an edge behind that has a straight side and so is no
+    round hole's, "unknown" none of these can be told.
     """
 
     near: Rim
     far: Rim | None
     back: Rim | None
-    far_state: FarState
+    far_state: FarState | Literal["slot"]
     warnings: tuple[str, ...] = ()
 
 
@@ -100,6 +103,10 @@ _CUT_OFF: Final = NotFound(
     "take the photo again with the whole hole and some of the face round it",
     "place points on what is seen of its rims by hand",
 )
+_SLOT: Final = NotFound(
+    "the rim round the click has two straight sides, as a slot's has and no round hole's",
+    "measure it with a gauge: only a hole behind may be a slot, and is drawn by its corners",
+)
 _TOO_FLAT: Final = NotFound(
     "the rim found is flatter than a round hole looks from 45 degrees off its axis",
     "look into the hole more squarely",
@@ -125,10 +132,12 @@ def find_rims(picture: Picture, click: Point, hint: WallHint | None = None) -> R
     if found.one != "is" and not _shows_within(near, inner[0]):
         return _NOT_ONE
     far, back, state = _restored(inner, factor, click, hint)
+    slot = inner[0] is not None and is_slots(levels, near, inner[0])
     if factor > 1:
         near = restored_rim(near, factor, click)
     near = replace(near, wall_hint=UNSET if hint is None else hint)
-    return Rims(near, far, back, state, (*said(factor), *found.warnings))
+    told = (*said(factor), *found.warnings)
+    return Rims(near, None, back, "slot", told) if slot else Rims(near, far, back, state, told)
 
 
 def find_near(picture: Picture, click: Point) -> Rim | NotFound:
@@ -248,6 +257,9 @@ def _judged(levels: Pyramid, ring: Ring, rim: Rim) -> _Near | NotFound:
     one = "is" if ring.borne_out else told_by_outline(levels, frame, rim.array_px())
     if one == "is not":
         return _NOT_ONE
+    if is_slot(levels, frame):
+        # An opening that two rims leave between them bends as a slot does.
+        return _SLOT if one == "is" else _NOT_ONE
     if _ratio(frame) < _SLANT:
         return _TOO_FLAT if one == "is" else _NOT_ONE
     return _Near(rim, one, _warnings(ring))

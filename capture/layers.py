@@ -135,6 +135,13 @@ def with_rims(
             "what looks like the near hole's own far edge is not where the wall typed puts it",
             "check the wall and the near diameter, or leave the wall out",
         )
+    elif found.far_state == "slot":
+        raise FarUnfound(
+            _with(layer, *marks, *back),
+            "the edge behind has a straight side: it is a slot's, or that of a far wider hole",
+            "outline it by polygon, its corners once round with the hidden ones (--far-outline); "
+            "if it is round, mark its rim by hand",
+        )
     elif found.far_state == "end":
         raise FarUnfound(
             _with(layer, *marks, *back),
