@@ -59,6 +59,14 @@ class Made(msgspec.Struct, frozen=True):
         return sum(not view.left_out for view in self.views)
 
 
+class NoProfile(CannotMeasure):
+    """No lens profile was made; ``found`` are the photos with a board in them, and the boards."""
+
+    def __init__(self, reason: str, found: Sequence[tuple[Path, Chessboard]]) -> None:
+        super().__init__(reason)
+        self.found = tuple(found)
+
+
 def make_profile(
     paths: Sequence[Path],
     columns: int,
@@ -69,8 +77,9 @@ def make_profile(
 ) -> Made:
     """Return the lens profile that photos of one chessboard give.
 
-    A photo that shows no board, or is bad, is left out with the reason. Raises CannotMeasure,
-    saying what to photograph, where too few are left or they do not tell; BadPhoto.
+    A photo that shows no board, or is bad, is left out with the reason. Raises NoProfile, saying
+    what to photograph, where too few are left or they do not tell; CannotMeasure for photos that
+    are not of one camera at one zoom; BadPhoto.
     """
     from annotate.optics.calibration import calibrated  # noqa: PLC0415 - loads what only this needs
 
@@ -93,7 +102,8 @@ def make_profile(
     zoom = _one_zoom(focal)
     made = calibrated(boards, *(size or (1, 1)))
     if isinstance(made, FitFailed):
-        raise CannotMeasure(_with_left_out(made.reason, paths, found))
+        there = [(p, b) for p, b in zip(paths, found, strict=True) if isinstance(b, Chessboard)]
+        raise NoProfile(_with_left_out(made.reason, paths, found), there)
     of_boards = iter(made.views)
     views = []
     for path, board in zip(paths, found, strict=True):

@@ -10,12 +10,12 @@ import numpy as np
 import numpy.typing as npt
 
 from annotate import coverage
-from annotate.drawings import faces, refused, workings
+from annotate.drawings import faces, refused, refused_sheets, workings
 from annotate.drawings import lens as lens_drawing
 from annotate.drawings.pen import Box
 from annotate.flat_face.left_over import left_over
 from annotate.givens import Givens
-from annotate.marks import Layer, Point
+from annotate.marks import Chessboard, Layer, Marker, PixelPair, Point
 from annotate.optics.calibration import corners_off_px
 from annotate.optics.profile import LensProfile
 from annotate.result import Coverage
@@ -129,12 +129,51 @@ def write_lens(path: Path, photos: Sequence[Path], made: Made) -> None:
         if board is None or off is None:
             continue
         pixels = read_photo(photo).pixels
-        image = "" if pixels is None else _inside(pixels, _all_of(pixels), longest=_SMALL_PX)
+        image = "" if pixels is None else _small(pixels)
         corners = np.asarray(board.corners_px, dtype=np.float64)
         # A photo that was left out took no part in the lens: what is said of it is of this lens.
         others = None if view.left_out else view.rms_px
         views.append(lens_drawing.View(view.photo, view.left_out, corners, off, image, others))
     _write(path, lens_drawing.to_svg(made.profile, views), "lens")
+
+
+def write_refused_face(
+    path: Path,
+    pixels: Pixels,
+    target: Marker | Chessboard | None,
+    clicked: Sequence[tuple[PixelPair, str]],
+    reason: str,
+) -> None:
+    """Write what was found of a face of which nothing was measured, and why; raises OSError.
+
+    ``target`` is None where it was not found; ``clicked`` has each click with its own reason, ""
+    for none besides ``reason``.
+    """
+    holes = [refused_sheets.Clicked(n, *each) for n, each in enumerate(clicked)]
+    corners = np.array([] if target is None else target.corners_px, np.float64).reshape(-1, 2)
+    size = (pixels.shape[1], pixels.shape[0])
+    svg = refused_sheets.face_svg(corners, holes, reason, size, lambda box: _inside(pixels, box))
+    _write(path, svg, "face")
+
+
+def write_refused_lens(path: Path, found: Sequence[tuple[Path, Chessboard]], reason: str) -> None:
+    """Write the boards (one at least) that gave no lens profile, and why; reads the photos again.
+
+    Raises BadPhoto, OSError.
+    """
+    boards = []
+    for photo, board in found:
+        read = read_photo(photo)
+        image = "" if read.pixels is None else _small(read.pixels)
+        size = (read.width_px or 1, read.height_px or 1)
+        corners = np.asarray(board.corners_px, dtype=np.float64)
+        boards.append(refused_sheets.Board(photo.name, size, corners, image))
+    _write(path, refused_sheets.lens_svg(boards, reason), "lens")
+
+
+def _small(pixels: Pixels) -> str:
+    """Return one of many photos as an address."""
+    return _inside(pixels, _all_of(pixels), longest=_SMALL_PX)
 
 
 def _all_of(pixels: Pixels) -> Box:

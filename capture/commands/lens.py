@@ -8,7 +8,7 @@ from capture.commands.typed_options import add_json, typed_board
 
 if TYPE_CHECKING:
     from capture.edge import Edge
-    from capture.lenses import Made
+    from capture.lenses import Made, NoProfile
 
 DEFAULT = Path("lens.toml")
 EXAMPLES = """  benchproof lens board*.jpg --chessboard "9x6x25 mm"
@@ -35,7 +35,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--picture", metavar="OUT", type=Path, help="draw how it came about: the corners in every "
-        "photo, how far each lies off, how the lens bends; .svg or .png",
+        "photo, how far each lies off, how the lens bends; on a refusal the boards found; .svg or "
+        ".png",
     )  # fmt: skip
     add_json(parser)
 
@@ -46,7 +47,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     from capture.commands.edge import say, say_json, working  # noqa: PLC0415 - the same
     from capture.commands.pictures import refuse_picture  # noqa: PLC0415 - the same
     from capture.commands.plan_files import keep, refuse_taken  # noqa: PLC0415 - the same
-    from capture.lenses import make_profile, profile_text  # noqa: PLC0415 - the same
+    from capture.lenses import NoProfile, make_profile, profile_text  # noqa: PLC0415 - the same
 
     columns, rows, square, _ = typed_board(given.chessboard)  # its size alters no pixel
     if given.picture:
@@ -54,7 +55,13 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     if given.output:
         refuse_taken(given.output)
     with working("reading the photos") as now:
-        made = make_profile(given.photo, columns, rows, square, progress=now)
+        try:
+            made = make_profile(given.photo, columns, rows, square, progress=now)
+        except NoProfile as refused:
+            if given.picture:
+                now("drawing")
+                _draw_refused(given.picture, refused)
+            raise
         if given.picture:
             now("drawing")
             _draw(given.picture, given.photo, made)
@@ -80,6 +87,19 @@ def _draw(path: Path, photos: list[Path], made: "Made") -> None:
 
     with writing(path):
         write_lens(path, photos, made)
+
+
+def _draw_refused(path: Path, refused: "NoProfile") -> None:
+    from capture.commands.edge import warn  # noqa: PLC0415 - only with a picture
+    from capture.commands.pictures import writing  # noqa: PLC0415 - the same
+    from capture.shown import write_refused_lens  # noqa: PLC0415 - the same
+
+    if not refused.found:
+        warn("no picture was drawn: no board was found")
+        return
+    with writing(path):
+        write_refused_lens(path, refused.found, str(refused))
+    warn(f"{path} shows the boards that were found, and the reason")
 
 
 def _answer(made: "Made", output: Path | None) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from capture.commands.typed_options import (
     add_json,
@@ -17,12 +17,13 @@ from capture.commands.typed_options import (
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from annotate.marks import Chessboard, Marker, PixelPair
     from annotate.quantity import Quantity
     from capture.edge import Edge
     from capture.faces import Surveyed
     from capture.intake.photo import Photo
     from capture.shown import Pixels
-    from capture.told_of_faces import Apart, Face
+    from capture.told_of_faces import Face
 
 EXAMPLES = """  benchproof measure face.jpg --marker "25 mm" --click 412,380
   benchproof measure face.jpg --chessboard "7x5x5 mm" --click 412,380 --click 900,377 --json
@@ -72,7 +73,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         metavar="OUT",
         type=Path,
         help="draw how it came about over the photo: target, edges, points found and left out, how "
-        "far each lies off; .svg or .png",
+        "far each lies off; on a refusal what was found; .svg or .png",
     )
     add_json(parser)
 
@@ -92,6 +93,7 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
     from annotate.errors import AnnotateError  # noqa: PLC0415 - not for a mere --help
     from capture.commands import exits  # noqa: PLC0415 - the same
     from capture.commands.edge import say, say_json, warn, working  # noqa: PLC0415 - the same
+    from capture.commands.face_answer import face_answer, face_lines  # noqa: PLC0415 - the same
     from capture.errors import BadPhoto, BadProfile  # noqa: PLC0415 - the same
     from capture.intake.photo import coming  # noqa: PLC0415 - the same
     from capture.words.refusals import sentence_of  # noqa: PLC0415 - the same
@@ -102,30 +104,41 @@ def run(given: argparse.Namespace, edge: "Edge") -> int:  # noqa: ARG001 - every
 
         refuse_picture(given.picture)
     noted = (*target.noted, *((_PLAIN,) if given.plain else ()))
+    seen = _Seen()
     try:
         with coming(given.photo) as photo, working("measuring") as now:
-            pixels, of_lens, surveyed = _measure(given, photo, target)
+            of_lens, surveyed = _measure(given, photo, target, seen)
             face, noted = surveyed.face, (*noted, *of_lens)
             if given.picture and surveyed.edges:
                 now("drawing")
-                _draw(given.picture, pixels, surveyed)
-            elif given.picture:
-                noted = (*noted, "no picture was drawn: nothing was measured")
+                _draw(given.picture, seen.pixels, surveyed)
     except (BadPhoto, BadProfile, AnnotateError) as refused:
         reason = sentence_of(refused)
         if given.json:
-            say_json(_answer(_nothing(given, reason, target.behind), noted))
+            say_json(face_answer(_nothing(given, reason, target.behind), noted))
         warn(reason)
+        if given.picture:
+            _draw_refused(given.picture, seen, [(click, "") for click in given.click], reason)
         return exits.NOT_READ
     from capture.words.behind import note  # noqa: PLC0415 - not for a mere --help
 
     noted = (note(face), *noted) if note(face) else noted
     if given.json:
-        say_json(_answer(face, noted))
+        say_json(face_answer(face, noted))
     else:
-        for line in _lines(face, noted):
+        for line in face_lines(face, noted):
             say(line)
+    if given.picture and not surveyed.edges:
+        reasons = zip(given.click, surveyed.looked.reasons, strict=True)
+        _draw_refused(given.picture, seen, list(reasons), "")
     return _code(face)
+
+
+class _Seen:
+    """What of a photo was read and found by now: a refusal leaves it for the picture."""
+
+    pixels: "Pixels | None" = None
+    target: "Marker | Chessboard | None" = None
 
 
 def _target(given: argparse.Namespace) -> _Target:
@@ -140,13 +153,13 @@ def _target(given: argparse.Namespace) -> _Target:
 
 
 def _measure(
-    given: argparse.Namespace, coming: "Callable[[], Photo]", target: _Target
-) -> "tuple[Pixels | None, tuple[str, ...], Surveyed]":
+    given: argparse.Namespace, coming: "Callable[[], Photo]", target: _Target, seen: _Seen
+) -> "tuple[tuple[str, ...], Surveyed]":
     # Loaded while the photo is being decoded.
-    from annotate.marks import Chessboard, Marker  # noqa: PLC0415 - not for a mere --help
-    from capture import faces, layers, lenses  # noqa: PLC0415 - the same
+    from capture import faces, layers, lenses  # noqa: PLC0415 - not for a mere --help
 
     photo = coming()
+    seen.pixels = photo.pixels
     layer = layers.bare_layer(photo, focal_35mm=given.focal_35mm)
     layers.refuse_outside(layer, given.click)
     profile = lenses.read_profile(given.lens) if given.lens else None
@@ -156,9 +169,9 @@ def _measure(
         found = faces.find_chessboard(photo, target.columns, target.rows, target.size)
     else:
         found = layers.find_marker(photo, target.size)
+    seen.target = found
     noted = lenses.turned_notes(profile, layer)
     return (
-        photo.pixels,
         noted,
         faces.survey_face(
             photo, layer, found, given.click, lens=lens, plain=given.plain, behind=target.behind
@@ -179,6 +192,22 @@ def _draw(path: Path, pixels: "Pixels | None", surveyed: "Surveyed") -> None:
         write_face(path, pixels, surveyed, words)
 
 
+def _draw_refused(
+    path: Path, seen: _Seen, clicked: "list[tuple[PixelPair, str]]", reason: str
+) -> None:
+    """Write the picture of what was found where nothing was measured; raises CannotWrite."""
+    from capture.commands.edge import warn  # noqa: PLC0415 - only with a picture
+    from capture.commands.pictures import writing  # noqa: PLC0415 - the same
+    from capture.shown import write_refused_face  # noqa: PLC0415 - the same
+
+    if seen.pixels is None:
+        warn("no picture was drawn: the photo could not be read")
+        return
+    with writing(path):
+        write_refused_face(path, seen.pixels, seen.target, clicked, reason)
+    warn(f"{path} shows what was found, and the reason")
+
+
 def _nothing(given: argparse.Namespace, reason: str, behind: "Quantity | None") -> "Face":
     from annotate.result import Unknown  # noqa: PLC0415 - only when nothing was measured
     from capture.told_of_faces import Apart, Face, Hole  # noqa: PLC0415 - the same
@@ -197,65 +226,3 @@ def _code(face: "Face") -> int:
 
     told = (*(hole.diameter for hole in face.holes), *(pair.distance for pair in face.pairs))
     return exits.DONE if any(isinstance(each, Known) for each in told) else exits.NOT_READ
-
-
-def _answer(face: "Face", noted: tuple[str, ...]) -> dict[str, Any]:
-    from capture.commands.answer import (  # noqa: PLC0415 - --json only
-        behind_answer,
-        outline_answer,
-        result_answer,
-    )
-
-    return {
-        "holes": [
-            {
-                "click": list(hole.click),
-                "diameter": result_answer(hole.diameter),
-                "outline": outline_answer(hole.outline),
-                "same_as": hole.same_as,
-            }
-            for hole in face.holes
-        ],
-        "distances": [
-            {"from": pair.start, "to": pair.end, "distance": result_answer(pair.distance)}
-            for pair in face.pairs
-        ],
-        "behind": behind_answer(face.behind, face.height),
-        "warnings": list(noted),
-    }
-
-
-def _lines(face: "Face", noted: tuple[str, ...]) -> list[str]:
-    from capture.told_of_faces import CLEARER  # noqa: PLC0415 - not with --json
-
-    clearer = (f"for a distance shown too vaguely, {CLEARER}",)
-    notes = (*(clearer if any(pair.vague for pair in face.pairs) else ()), *noted)
-    return [
-        *(f"hole {n}  diameter {_diameter_text(face, n)}" for n in range(len(face.holes))),
-        *(f"{pair.start} to {pair.end}  {_apart_text(face, pair)}" for pair in face.pairs),
-        *(f"note    {words}" for words in notes),
-        "caution: a photo estimate is a screening aid: where it matters, confirm with a gauge",
-    ]
-
-
-def _diameter_text(face: "Face", hole: int) -> str:
-    """Return a diameter as it is printed; a reason that several have stands with the first."""
-    from annotate.result import Unknown  # noqa: PLC0415 - not for a mere --help
-    from capture.words.quantities import result_text  # noqa: PLC0415 - not with --json
-
-    told = [each.diameter for each in face.holes]
-    first, same = told.index(told[hole]), face.holes[hole].same_as
-    if same is not None:
-        return f"as hole {same}: clicks {same} and {hole} are in the same hole"
-    again = isinstance(told[hole], Unknown) and first < hole
-    return f"not known: as hole {first}" if again else result_text(told[hole])
-
-
-def _apart_text(face: "Face", pair: "Apart") -> str:
-    """Return a distance as it is printed; what many would repeat stands with a hole, or below."""
-    from capture.words.quantities import result_text  # noqa: PLC0415 - not with --json
-
-    missing = [n for n in (pair.start, pair.end) if face.holes[n].outline is None]
-    if missing:
-        return f"not known: see hole {missing[0]}"
-    return f"not known: {pair.vague}" if pair.vague else result_text(pair.distance)

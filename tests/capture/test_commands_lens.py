@@ -286,3 +286,20 @@ def test_how_a_profile_came_about_is_drawn(tmp_path: Path, monkeypatch: pytest.M
     done = run(*words, mine)
     assert (done.code, mine.read_text("utf-8")) == (2, "<svg >mine</svg>")
     assert "is not a picture of workings" in done.err
+
+
+def test_what_gives_no_profile_is_drawn_as_far_as_boards_were_found(tmp_path: Path) -> None:
+    svg = tmp_path / "lens.svg"
+    words = ["--chessboard", "9x6x25 mm", "--picture", svg]
+    done = run("lens", *VIEWS[:3], NO_BOARD, *words)
+    assert (done.code, done.out) == (3, "")
+    assert f"{svg} shows the boards that were found, and the reason" in done.err
+    drawn = svg.read_text("utf-8")
+    assert drawn.count("data:image/jpeg;base64,") == 3
+    assert "no profile: photos of the chessboard that can be used: 3" in drawn
+    assert "left02.jpg" in drawn
+    assert is_workings(svg)
+    svg.unlink()
+    nothing = run("lens", NO_BOARD, *words)
+    assert (nothing.code, svg.exists()) == (3, False)
+    assert "no picture was drawn: no board was found" in nothing.err

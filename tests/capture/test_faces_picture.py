@@ -6,6 +6,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from PIL import Image
 
+from annotate.drawings.pen import FAR
 from capture.shown import is_workings
 from tests.capture.command import SAMPLES, Done, run
 
@@ -58,8 +59,44 @@ def test_nothing_else_is_written_over(name: str, tmp_path: Path) -> None:
     assert mine.read_bytes() == before
 
 
-def test_where_nothing_is_measured_nothing_is_drawn_and_that_is_said(tmp_path: Path) -> None:
-    done = measured(tmp_path / "face.svg", "100,100")
+def words_of(svg: Path) -> str:
+    root = ET.fromstring(svg.read_text("utf-8"))  # noqa: S314 - our own
+    return " ".join(
+        "".join(each.itertext()) for each in root.iter("{http://www.w3.org/2000/svg}text")
+    )
+
+
+def test_where_nothing_is_measured_the_target_the_clicks_and_the_reasons_are_drawn(
+    tmp_path: Path,
+) -> None:
+    svg = tmp_path / "face.svg"
+    done = measured(svg, "100,100", "120,700")
     assert done.code == 3
-    assert "no picture was drawn: nothing was measured" in done.out
-    assert not (tmp_path / "face.svg").exists()
+    assert f"{svg} shows what was found, and the reason" in done.err
+    reason = done.out.splitlines()[0].removeprefix("hole 0  diameter not known: ")
+    told = words_of(svg)
+    assert "target: 35 corners (blue); numbered: where it was clicked" in told
+    assert f"hole 0 not measured: {reason}" in told
+    assert "hole 1 not measured: " in told
+    assert svg.read_text("utf-8").count(f'stroke="{FAR}"') == 35
+    assert is_workings(svg)
+    assert measured(svg, "634,468").code == 0
+
+
+def test_without_a_target_the_photo_the_clicks_and_the_reason_are_drawn(tmp_path: Path) -> None:
+    svg = tmp_path / "face.svg"
+    done = run("measure", FACE, "--marker", "8 mm", "--click", "634,468", "--picture", svg)
+    assert (done.code, done.out) == (3, "")
+    told = words_of(svg)
+    assert "target: not found" in told
+    assert "not measured: no printed marker is seen in the picture" in told
+    assert "data:image/jpeg;base64," in svg.read_text("utf-8")
+
+
+def test_of_a_photo_that_cant_be_read_nothing_is_drawn_and_that_is_said(tmp_path: Path) -> None:
+    photo, svg = tmp_path / "words.jpg", tmp_path / "face.svg"
+    photo.write_text("this is no picture", "utf-8")
+    done = run("measure", photo, "--marker", "8 mm", "--click", "6,4", "--picture", svg)
+    assert done.code == 3
+    assert "no picture was drawn: the photo could not be read" in done.err
+    assert not svg.exists()
