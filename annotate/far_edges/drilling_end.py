@@ -18,7 +18,8 @@ _AN_EDGE: Final = 0.12  # worth of an arc that is an edge of something
 _DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
 _LIGHT: Final = 0.5  # of the face's light
 _DIM: Final = 0.4  # of the face's light: no lamp behind, and less than what falls in lights up
-_AWAY: Final = 0.85  # cosine of some 30 degrees
+_AWAY: Final = np.radians(32)
+_FRONT: Final = 0.02  # near radii: how well the near hole's far edge is known
 _FARTHER_ON: Final = 0.1  # near radii that plainly are a deeper edge's
 _AS_PLAIN: Final = 0.5  # of an arc's worth
 _BESIDE: Final = 0.04  # near radii off an edge within which an arc is a part of it
@@ -60,7 +61,8 @@ def may_be_lit_end(arc: Arc, front: Circle | None, face: float) -> bool:
     near hole.
     """
     light = light_of(arc.outside) > _LIGHT * light_of(face)
-    return bool(arc.contrast < -FAINT and light and _is_moved_on(arc, front))
+    # It is told all the same, only loosely: so the way may be as doubtful as it is.
+    return bool(arc.contrast < -FAINT and light and _is_moved_on(arc, front, _FRONT))
 
 
 def less_moved_on(arc: Arc, found: list[Arc], front: Circle | None) -> Arc:
@@ -87,16 +89,20 @@ def _bounds_its_light(other: Arc, arc: Arc) -> bool:
     return abs(other.inside - arc.inside) < SAME_TONE and off(other, circle_of(arc)) > _BESIDE
 
 
-def _is_moved_on(arc: Arc, front: Circle | None) -> bool:
+def _is_moved_on(arc: Arc, front: Circle | None, slack: float = 0.0) -> bool:
     """Return whether an arc lies the way that the near hole's own far edge (``front``) is moved.
 
-    What lies deeper looks moved that way to whoever looks in askew, and many times as far.
+    What lies deeper looks moved that way to whoever looks in askew, and many times as far. The less
+    that edge has moved, the less it tells which way, its place known to ``slack`` near radii.
     """
     if front is None:
         return False
     way, move = np.array(front[:2]), np.array([arc.x - front[0], arc.y - front[1]])
     size = float(np.hypot(*way))
-    return bool(size > _SEEN_LEAN and way @ move > _AWAY * size * np.hypot(*move))
+    if size < _SEEN_LEAN:
+        return False
+    most = _AWAY + np.arctan(slack / size)
+    return bool(way @ move > np.cos(most) * size * np.hypot(*move))
 
 
 def rim_round(arc: Arc, found: list[Arc], tilt: Tilt) -> Arc:

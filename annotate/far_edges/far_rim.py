@@ -34,6 +34,7 @@ _MUCH_BETTER: Final = 2.0
 _TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
 _ENOUGH: Final = 0.5
 _BESIDE: Final = 0.04  # near radii off an edge within which an arc is a part of it
+_NO_LAMP: Final = 0.9  # of the face's grey value: no light behind looks darker
 _BETWEEN: Final = 0.18  # near radii between two edges of which one is the rim
 
 
@@ -61,9 +62,12 @@ def far_of(
     if front is None and not _best_is_far(found, rest, click):
         return None
     rim = _best_of(rest, found, (backs, front), tilt, click)
-    if rim is not None:
-        rim = rim._replace(arc=less_moved_on(rim.arc, rest, front))
-    return None if rim is None or may_be_end_in_dark(rim.arc, front, click.face) else rim
+    if rim is None:
+        return None
+    rim = rim._replace(arc=less_moved_on(rim.arc, rest, front))
+    if may_be_end_in_dark(rim.arc, front, click.face) or _may_be_shadow(rim.arc, rest, click):
+        return None
+    return rim
 
 
 def _best_of(
@@ -92,6 +96,19 @@ def _best_of(
         if any(arc is not rim and standing_out(arc) > least for arc in rest):
             return None
     return FarRim(rim)
+
+
+def _may_be_shadow(rim: Arc, rest: list[Arc], click: Click) -> bool:
+    """Return whether an edge that is lit inside may be a shadow's border, and a dark one the rim.
+
+    What is no lighter than the face has no lamp behind it: it may be the part behind, in the light
+    that falls through the near hole, with that hole's shadow beside it.
+    """
+    if rim.contrast > -FAINT or rim.inside > _NO_LAMP * click.face:
+        return False
+    least = _NEARLY_AS_GOOD * standing_out(rim)
+    dark = (arc for arc in rest if arc.contrast > FAINT and standing_out(arc) > least)
+    return any(off(arc, circle_of(rim)) > _BESIDE for arc in dark)
 
 
 def _sure(arc: Arc | None) -> FarRim | None:

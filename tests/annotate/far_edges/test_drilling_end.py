@@ -77,6 +77,15 @@ def test_a_bright_end_lies_deeper_and_its_wall_is_nearly_as_light_as_the_face() 
     assert not may_be_lit_end(replace(LIT, outside=108.0), FRONT, FACE)
 
 
+def test_the_less_the_edge_in_front_has_moved_the_less_it_tells_of_a_bright_end() -> None:
+    # 32 degrees, and atan(.02 / .1) = 11 or atan(.02 / .04) = 27 more.
+    aside = replace(LIT, x=0.04 + 0.8 * np.cos(np.radians(50)), y=0.8 * np.sin(np.radians(50)))
+    assert may_be_lit_end(aside, (0.04, 0.0, 0.97), FACE)
+    assert not may_be_lit_end(replace(aside, x=aside.x + 0.06), (0.1, 0.0, 0.97), FACE)
+    dark = replace(aside, inside=8.0, outside=30.0, contrast=22.0)
+    assert not may_be_dark_end(dark, (0.04, 0.0, 0.97), FACE)
+
+
 def test_the_rim_round_a_bright_end_is_found_however_faint_it_is() -> None:
     assert rim_round(BRIGHT, [BRIGHT, RIM], ANY_WAY) is RIM
     stronger = replace(RIM, worth=0.5)

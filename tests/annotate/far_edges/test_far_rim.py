@@ -241,6 +241,16 @@ def test_nor_is_it_where_light_shows_between_the_end_and_the_rim() -> None:
     assert chosen([end, rim, BACK], 252.0, TOLD) is rim
 
 
+def test_of_a_lit_edge_and_a_dark_one_as_plain_neither_is_guessed_at() -> None:
+    # Lit as the part behind may be, beside the near hole's shadow on it: FACE is 150.
+    lit = replace(LIT, x=0.0, y=-0.8, start=0.6, inside=130.0, outside=50.0, contrast=-80.0)
+    assert chosen([BACK, lit], 130.0) is lit
+    assert chosen([BACK, lit, FAR], 130.0) is None
+    assert chosen([BACK, lit, replace(FAR, worth=0.25)], 130.0) is lit
+    bright = replace(lit, inside=140.0)
+    assert chosen([BACK, bright, FAR], 140.0) is bright
+
+
 def test_nor_is_it_where_its_strong_rim_runs_near_what_may_be_a_back_edge() -> None:
     rim = Arc(0.14, 0.0, 1.1, np.pi - 0.6, 1.2, 0.6, 0.8, -110.0, 1.0, 180.0, 70.0, 3.0)
     end = Arc(0.32, 0.0, 0.9, np.pi - 0.7, 1.4, 0.8, 0.9, -70.0, 1.0, 252.0, 182.0, 3.0)
