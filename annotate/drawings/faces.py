@@ -1,7 +1,8 @@
 """How the lengths on a face came about, as a drawing: target, edges, points, what is left over.
 
-Above the face as a whole: the target's outline blue, each hole's drilled edge white with its
-number, a chamfer's edge in the face thin and dashed, a click where nothing was measured a cross.
+Above the face as a whole: a blue frame round the target's places, each hole's drilled edge white
+with its number, a chamfer's edge in the face thin and dashed, a click where nothing was measured a
+cross.
 Below each by itself, enlarged: the edge as the whole face gives it, and from it to every point
 found a whisker, many times enlarged, the factor written beside. Points that were left out have an
 amber ring. Draws what ``flat_face.left_over`` found, measures nothing.
@@ -21,7 +22,8 @@ from annotate.marks import PixelPair, Points
 LEFT_OUT = "#f0b43c"
 _RING = 5.0
 _LEGEND = (
-    "target blue, drilled edges white, a chamfer's edge in the face thin and dashed",
+    "blue frame: round all places of the target that were used to tell how the face lies",
+    "drilled edges white, a chamfer's edge in the face thin and dashed",
     "below: whiskers from the edge to each point found, enlarged as written; amber ring: left out",
 )
 
@@ -64,8 +66,9 @@ def _details(
 ) -> Iterator[Detail]:
     box = box_round(left.outline_px, size_px, margin=0.1, square=True)
     factor = enlarged(left.print_off_px, box.width / SIDE)
-    used = f"{len(left.print_px)} places; how far off, {factor} times enlarged"
-    yield Detail(box, _print_drawn(left, factor), ("target", used), address(box))
+    used = f"target: {len(left.print_px)} places where its black meets its white"
+    off = f"how far each is off where it should be, {factor} times enlarged"
+    yield Detail(box, _print_drawn(left, factor), (used, off), address(box))
     for hole in holes:
         if hole.at is None:
             continue

@@ -51,6 +51,8 @@ def test_it_shows_the_face_and_each_measured_hole_by_itself() -> None:
     parts = drawn().findall(f"{SVG}svg")
     assert len(parts) == 4  # the face, the target, holes 0 and 2
     words = ["".join(each.itertext()) for each in drawn().findall(f"{SVG}text")]
+    assert words[0].startswith("blue frame: round all places of the target")
+    assert "target: 4 places where its black meets its white" in words
     assert any(each.startswith("hole 0  7.10 mm") for each in words)
     assert any(each.startswith("hole 2  5.30 mm") for each in words)
     assert not any("hole 1" in each for each in words)
