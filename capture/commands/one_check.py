@@ -8,7 +8,7 @@ from msgspec import to_builtins
 from capture.commands.books import check_answer, spot_answer
 from capture.commands.grids import grid_lines
 from capture.commands.walked import attempt_line
-from capture.words.checks import notes_of, spot_text, value_text
+from capture.words.checks import disagreement, notes_of, spot_text, value_text
 from capture.words.quantities import (
     given_text,
     interval_text,
@@ -23,6 +23,8 @@ from store.evidence import Derived, Read, SlipAsked
 from store.judge import limit_for, other_limit
 from store.report.figures import listed
 from store.round import Attempt, Check, Round, Second
+
+_DOUBTED = "; a second person's marks do NOT agree, and this verdict goes by the first alone"
 
 
 def full_lines(walked: Round, check: Check) -> Iterator[str]:
@@ -67,7 +69,8 @@ def _verdict_lines(check: Check) -> Iterator[str]:
         (current.other, other_limit(check.characteristic)),
     ):
         if verdict is not None and limit is not None:
-            yield verdict_line(verdict, limit_text(verdict.limit, depth=depth, kind=kind))
+            line = verdict_line(verdict, limit_text(verdict.limit, depth=depth, kind=kind))
+            yield line + (_DOUBTED if disagreement(check) is not None else "")
 
 
 def _limit_lines(check: Check) -> Iterator[str]:

@@ -72,9 +72,27 @@ def notes_of(check: Check) -> list[str]:
         notes.append(check.suspect)
     if check.state == "no limit" and check.characteristic.asks:
         notes.append(f"no limit was given yet ({check.characteristic.asks})")
+    if (en := disagreement(check)) is not None:
+        notes.append(
+            f"a second person's blind marks do NOT agree with these (En {en:.2f}, above 1): mark "
+            "again, or confirm with a gauge"
+        )
     if check.waiver:
         notes.append(f"waived by {check.waiver.decided_by} ({check.waiver.reason})")
     return notes
+
+
+def disagreement(check: Check) -> float | None:
+    """Return the greatest En above 1 of second marks beside the marks that count, or None.
+
+    Two values of one thing then differ by more than both persons' own doubt (ISO 13528, ISO/IEC
+    17043). The verdict stays that of the marks that count.
+    """
+    if check.current is None:
+        return None
+    counts = check.current.stamp.entry
+    seconds = [each for each in check.seconds if each.second_to == counts and each.attempt.counts]
+    return max((each.en for each in seconds if each.en is not None and each.en > 1), default=None)
 
 
 def spot_text(spot: Spot) -> str:

@@ -314,6 +314,32 @@ def test_second_marks_are_blind_and_only_the_check_compares(book: Path) -> None:
     assert run("verify", book).code == 0
 
 
+def test_a_verdict_that_second_marks_contradict_says_so(book: Path) -> None:
+    words = ["coverage", PHOTO, *BY_HAND, *KNOWN, "--book", book, "--check", "C1.covered"]
+    assert run(*words, "--by", "Ann").code == 0
+    agreed = run("check", book, "C1.covered").out
+    assert "do NOT agree" not in agreed
+    with Book.open(book, read_only=True) as opened:
+        current = opened.round().check("C1.covered").current
+    assert current is not None
+    # Bo takes the far rim 40 px farther to the left.
+    moved = [f"{float(x) - 40},{y}" for x, y in (p.split(",") for p in BY_HAND[3].split())]
+    seen = [*BY_HAND[:3], " ".join(moved), *KNOWN]
+    done = run("coverage", PHOTO, *seen, "--book", book, "--check", "C1.covered", "--second",
+               str(current.stamp.seq), "--by", "Bo")  # fmt: skip
+    assert done.code == 0, done.err
+    told = run("check", book, "C1.covered").out.splitlines()
+    assert any("a second person's blind marks do NOT agree with these (En" in s for s in told)
+    (verdict,) = [line for line in told if line.strip().startswith("verdict")]
+    assert "within: " in verdict  # the verdict itself goes by the marks that count
+    assert verdict.endswith("do NOT agree, and this verdict goes by the first alone")
+    assert "do NOT agree with these" in run("round", book).out
+    # Marks made anew are not those that Bo's were second to.
+    assert run(*words, "--by", "Ann").code == 0
+    assert "do NOT agree with these" not in run("check", book, "C1.covered").out
+    assert run("verify", book).code == 0
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
