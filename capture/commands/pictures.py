@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from capture.commands.edge import warn
 from capture.commands.outputs import refuse_to_lose
 from capture.shown import is_workings, refuse_suffix
 from store.errors import CannotWrite
@@ -17,8 +18,11 @@ def refuse_picture(target: Path) -> None:
 
 @contextmanager
 def writing(target: Path) -> Iterator[None]:
-    """Raise CannotWrite where a picture can't be written."""
+    """Raise CannotWrite where a picture can't be written; say so where an earlier one is gone."""
+    was_there = target.exists()
     try:
         yield
     except OSError as error:
         raise CannotWrite(f"{target}: {error.strerror or error}") from error
+    if was_there:
+        warn(f"{target} replaces the earlier picture of workings of that name")

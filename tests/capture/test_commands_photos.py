@@ -188,8 +188,10 @@ def test_a_picture_is_written_over_another_of_its_kind(
     pair: tuple[Path, Path], tmp_path: Path, name: str
 ) -> None:
     words = ["coverage", pair[0], *marked(HOLE, 1), *KNOWN, "--picture", tmp_path / name]
-    assert run(*words).code == 0
-    assert run(*words).code == 0
+    first, again = run(*words), run(*words)
+    assert (first.code, again.code) == (0, 0)
+    assert "replaces" not in first.err
+    assert f"{name} replaces the earlier picture of workings of that name" in again.err
 
 
 def test_no_photo_and_nothing_in_a_book_is_written_over(
