@@ -217,3 +217,19 @@ def test_a_short_line_far_out_is_a_line_though_its_rounding_is_coarse(
         failed = fit(along + np.array(away))
         assert isinstance(failed, FitFailed)
         assert failed.reason == "the points lie on a line"
+
+
+def test_a_short_arc_is_looked_for_from_a_circle_too() -> None:
+    # 60 degrees, 13 points, 5 of 100 px of noise: what the linear ellipse fit (Halir and Flusser)
+    # gives is now and then no ellipse to go on from.
+    angle = np.radians(60.0) + np.linspace(0, np.radians(60.0), 13)
+    outline = np.column_stack([100 * np.cos(angle), 60 * np.sin(angle)])
+    refused = 0
+    for seed in range(40):
+        points = outline + np.random.default_rng(seed).normal(0, 5.0, outline.shape)
+        alone, both = fit_ellipse(points, all_round=True), fit_ellipse(points)
+        if isinstance(alone, FitFailed):
+            refused += not isinstance(both, FitFailed)
+        elif not isinstance(both, FitFailed):
+            assert both.rms <= alone.rms * (1 + 1e-6)
+    assert refused > 0
