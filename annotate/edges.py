@@ -128,6 +128,9 @@ def find_rims(picture: Picture, click: Point, hint: WallHint | None = None) -> R
     if isinstance(found, NotFound):
         return found
     near = found.rim
+    if _is_slot(levels, near):
+        # An opening that two rims leave between them bends as a slot does.
+        return _SLOT if found.one == "is" else _NOT_ONE
     inner = inside(levels, near, at, known)
     if found.one != "is" and not _shows_within(near, inner[0]):
         return _NOT_ONE
@@ -257,9 +260,6 @@ def _judged(levels: Pyramid, ring: Ring, rim: Rim) -> _Near | NotFound:
     one = "is" if ring.borne_out else told_by_outline(levels, frame, rim.array_px())
     if one == "is not":
         return _NOT_ONE
-    if is_slot(levels, frame):
-        # An opening that two rims leave between them bends as a slot does.
-        return _SLOT if one == "is" else _NOT_ONE
     if _ratio(frame) < _SLANT:
         return _TOO_FLAT if one == "is" else _NOT_ONE
     return _Near(rim, one, _warnings(ring))
@@ -269,6 +269,15 @@ def _shows_within(near: Rim, far: Rim | None) -> bool:
     """Return whether a far rim was found that lies well inside the near one."""
     frame = frame_through(near)
     return far is not None and frame is not None and lies_within(frame, far.array_px())
+
+
+def _is_slot(levels: Pyramid, near: Rim) -> bool:
+    """Return whether a near rim is a slot's.
+
+    Of a hole in a flat face that is not asked: wide chamfers, some lit, some dark, look so there.
+    """
+    frame = frame_through(near)
+    return frame is not None and is_slot(levels, frame)
 
 
 def _ratio(frame: Frame) -> float:

@@ -14,7 +14,9 @@ from annotate.pixels.halvings import Pyramid
 from annotate.pixels.polar import Array, blurred_both, known, medians, sample_at, slopes
 from annotate.pixels.rim_points import frame_through
 
-_RUN: Final = 0.4  # near radii that a straight side must be seen on beyond a round end
+# Near radii that a straight side must be seen on beyond a round end: on less, the border of a
+# shadow along a rim may look straight.
+_RUN: Final = 0.6
 _FROM: Final = 0.03  # near radii from where the side begins: nearer, line and circle are one
 _PLACES: Final = 60  # along the run
 _BEGINS: Final = np.linspace(-0.1, 0.6, 15)  # radians back from the arc's end where it may begin

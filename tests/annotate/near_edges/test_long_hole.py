@@ -2,7 +2,7 @@
 
 import pytest
 
-from annotate.edges import NotFound, Rims, find_near, find_rims
+from annotate.edges import NotFound, Rims, find_rims
 from annotate.marks import Point
 from tests.annotate.holes_drawn import Drawn, but
 from tests.annotate.slots_drawn import Slotted
@@ -27,9 +27,9 @@ def test_a_slot_is_not_taken_for_a_round_hole(long: float, along_deg: float, squ
     assert STRAIGHT in refusal.reason or "not that of one rim" in refusal.reason
 
 
-def test_a_slot_is_refused_as_one_on_a_flat_face_too() -> None:
+def test_what_to_do_about_a_slot_is_said() -> None:
     seen = drawn(1.12, 40.0, 0.97)
-    refusal = find_near(seen.picture(), click_at(seen))
+    refusal = find_rims(seen.picture(), click_at(seen))
     assert isinstance(refusal, NotFound)
     assert STRAIGHT in refusal.reason
     assert "gauge" in refusal.advice_or_by_hand
