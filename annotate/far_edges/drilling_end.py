@@ -16,7 +16,7 @@ _SLACK: Final = 0.03  # near radii by which a circle's place may be off
 _HARDLY: Final = 0.15  # share of an arc's piece that counts as none
 _AN_EDGE: Final = 0.12  # worth of an arc that is an edge of something
 _DARK: Final = 0.1  # of the face's light: the wall of a drilling gets no more
-_LIGHT: Final = 0.5  # of the face's light
+_LIGHT: Final = 0.25  # of the face's light
 _DIM: Final = 0.4  # of the face's light: no lamp behind, and less than what falls in lights up
 _AWAY: Final = np.radians(32)
 _FRONT: Final = 0.02  # near radii: how well the near hole's far edge is known
@@ -57,8 +57,8 @@ def is_dark_end_among(found: list[Arc], front: Circle | None, face: float) -> bo
 def may_be_lit_end(arc: Arc, front: Circle | None, face: float) -> bool:
     """Return whether an arc may be the other end of the far drilling, lit from behind.
 
-    Its wall has half the light of the face or more: the part behind gets what falls in through the
-    near hole.
+    Its wall has a quarter of the light of the face or more: the part behind gets what falls in
+    through the near hole.
     """
     light = light_of(arc.outside) > _LIGHT * light_of(face)
     # It is told all the same, only loosely: so the way may be as doubtful as it is.

@@ -6,7 +6,9 @@ be it, nor what may be the far drilling's other end, in the dark.
 
 from typing import Final, NamedTuple
 
-from annotate.far_edges.arcs import Arc
+import numpy as np
+
+from annotate.far_edges.arcs import Arc, piece_of
 from annotate.far_edges.back_edge import Backs
 from annotate.far_edges.drilling_end import FAINT, less_moved_on, may_be_end_in_dark, rim_round
 from annotate.far_edges.may_be_rim import (
@@ -35,6 +37,8 @@ _TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
 _ENOUGH: Final = 0.5
 _BESIDE: Final = 0.04  # near radii off an edge within which an arc is a part of it
 _NO_LAMP: Final = 0.9  # of the face's grey value: no light behind looks darker
+_AS_LIGHT: Final = 0.8  # of the face's grey value
+_CLOSE_WITHIN: Final = 0.84  # near radii from the near rim's middle
 _BETWEEN: Final = 0.18  # near radii between two edges of which one is the rim
 
 
@@ -67,7 +71,7 @@ def far_of(
     rim = rim._replace(arc=less_moved_on(rim.arc, rest, front))
     if may_be_end_in_dark(rim.arc, front, click.face) or _may_be_shadow(rim.arc, rest, click):
         return None
-    return rim
+    return None if front is None and _may_be_lit_wall(rim.arc, click) else rim
 
 
 def _best_of(
@@ -109,6 +113,17 @@ def _may_be_shadow(rim: Arc, rest: list[Arc], click: Click) -> bool:
     least = _NEARLY_AS_GOOD * standing_out(rim)
     dark = (arc for arc in rest if arc.contrast > FAINT and standing_out(arc) > least)
     return any(off(arc, circle_of(rim)) > _BESIDE for arc in dark)
+
+
+def _may_be_lit_wall(rim: Arc, click: Click) -> bool:
+    """Return whether an edge close within the near rim may bound a lit part of that hole's wall.
+
+    A lamp from low on one side lights the wall opposite as much as the face; the part behind gets
+    less, but not always. Asked where no far edge of the near hole tells where its wall ends.
+    """
+    if rim.contrast < FAINT or rim.outside < _AS_LIGHT * click.face:
+        return False
+    return float(np.hypot(*piece_of(rim).T).mean()) > _CLOSE_WITHIN
 
 
 def _sure(arc: Arc | None) -> FarRim | None:

@@ -79,7 +79,7 @@ def test_of_two_edges_nearly_as_good_the_outer_is_told_with_the_doubt_between_th
     farther_in = replace(FAR, radius=1.1, worth=0.45)
     assert chosen([FAR, farther_in]) is FAR
     # In a shadow the click may have the tone of neither.
-    lit = replace(farther_out, inside=95.0, outside=175.0)
+    lit = replace(farther_out, inside=45.0, outside=118.0)
     assert chosen([FAR, lit]) is lit
 
 
@@ -249,6 +249,18 @@ def test_of_a_lit_edge_and_a_dark_one_as_plain_neither_is_guessed_at() -> None:
     assert chosen([BACK, lit, replace(FAR, worth=0.25)], 130.0) is lit
     bright = replace(lit, inside=140.0)
     assert chosen([BACK, bright, FAR], 140.0) is bright
+
+
+def test_an_edge_close_within_the_near_rim_may_bound_a_lit_part_of_its_wall() -> None:
+    # Round the near rim's middle at .88 for 60 degrees, as light as FACE (150) outside it.
+    lit = replace(FAR, x=0.0, y=0.5, radius=1.38, start=-np.pi / 2 - 0.5, sweep=1.0, outside=150.0)
+    assert TOLD.off(lit) > 0.1
+    assert chosen([lit], backs=TOLD) is None
+    assert chosen([replace(lit, outside=110.0)], backs=TOLD) is not None
+    inner = replace(lit, radius=1.3)
+    assert chosen([inner], backs=TOLD) is inner
+    # With the near hole's own far edge known what lies inside it is not on the wall.
+    assert chosen([lit, BACK], backs=TOLD) is lit
 
 
 def test_nor_is_it_where_its_strong_rim_runs_near_what_may_be_a_back_edge() -> None:

@@ -39,7 +39,7 @@ def test_a_rim_of_which_half_does_not_show_is_told_to_lie_loosely(
 
 
 @pytest.mark.parametrize(
-    ("x", "behind", "loose"), [(-0.9, 140.0, True), (0.9, 140.0, False), (-0.9, 90.0, False)]
+    ("x", "behind", "loose"), [(-0.9, 140.0, True), (0.9, 140.0, False), (-0.9, 55.0, False)]
 )
 def test_what_may_be_the_far_drillings_end_lit_from_behind_is_told_loosely(
     x: float, behind: float, loose: bool
