@@ -27,6 +27,31 @@ HAND_SIGMA_PX = 1.0
 # Points that are all nearer to each other than this are one place, not a piece of an edge.
 NO_ARC_PX = 4 * HAND_SIGMA_PX
 _NOT_ROUND = "a slot or an oval behind is drawn as an outline instead (--far-outline)"
+# Why no far rim is marked, and what to do about it, by what is seen instead.
+_UNSEEN = (
+    "the far rim cannot be seen",
+    f"light the hole from the side, look squarer, or mark the rim by hand; {_NOT_ROUND}",
+)
+_UNFOUND = {
+    "elsewhere": (
+        "what looks like the near hole's own far edge is not where the wall typed puts it",
+        "check the wall and the near diameter, or leave the wall out",
+    ),
+    "slot": (
+        "the edge behind has a straight side: it is a slot's, or that of a far wider hole",
+        (
+            "outline it by polygon, its corners once round with the hidden ones (--far-outline); "
+            "if it is round, mark its rim by hand"
+        ),
+    ),
+    "end": (
+        "the edge that shows may be the far drilling's other end, its rim in the dark",
+        (
+            "light the hole from the camera's side until the rim shows; do not mark that edge; "
+            f"{_NOT_ROUND}"
+        ),
+    ),
+}
 
 
 def bare_layer(photo: Photo, *, focal_35mm: float | None = None) -> Layer:
@@ -129,32 +154,9 @@ def with_rims(
     elif found.far_state in {"open", "shut"}:
         known = UNSET if hint is None else hint
         marks.append(FarUnseen(found.far_state, placed="found", seed=seed, wall_hint=known))
-    elif found.far_state == "elsewhere":
-        raise FarUnfound(
-            _with(layer, *marks, *back),
-            "what looks like the near hole's own far edge is not where the wall typed puts it",
-            "check the wall and the near diameter, or leave the wall out",
-        )
-    elif found.far_state == "slot":
-        raise FarUnfound(
-            _with(layer, *marks, *back),
-            "the edge behind has a straight side: it is a slot's, or that of a far wider hole",
-            "outline it by polygon, its corners once round with the hidden ones (--far-outline); "
-            "if it is round, mark its rim by hand",
-        )
-    elif found.far_state == "end":
-        raise FarUnfound(
-            _with(layer, *marks, *back),
-            "the edge that shows may be the far drilling's other end, its rim in the dark",
-            "light the hole from the camera's side until the rim shows; do not mark that edge; "
-            f"{_NOT_ROUND}",
-        )
     else:
-        raise FarUnfound(
-            _with(layer, *marks, *back),
-            "the far rim cannot be seen",
-            f"light the hole from the side, look squarer, or mark the rim by hand; {_NOT_ROUND}",
-        )
+        reason, advice = _UNFOUND.get(found.far_state, _UNSEEN)
+        raise FarUnfound(_with(layer, *marks, *back), reason, advice)
     return Placed(_with(layer, *marks, *back), found.warnings)
 
 

@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 
 from annotate.far_edges.arcs import Arc
-from annotate.far_edges.nested import Circle, circle_of, is_farther_out, off, outside
+from annotate.far_edges.nested import BESIDE, Circle, circle_of, is_farther_out, off, outside
 from annotate.pixels.half_light import light_of
 from annotate.pixels.polar import Tilt
 
@@ -22,7 +22,6 @@ _AWAY: Final = np.radians(32)
 _FRONT: Final = 0.02  # near radii: how well the near hole's far edge is known
 _FARTHER_ON: Final = 0.1  # near radii that plainly are a deeper edge's
 _AS_PLAIN: Final = 0.5  # of an arc's worth
-_BESIDE: Final = 0.04  # near radii off an edge within which an arc is a part of it
 _SEEN_LEAN: Final = 0.03  # near radii that the near hole's far edge must have moved to tell the way
 
 
@@ -86,7 +85,7 @@ def _bounds_its_light(other: Arc, arc: Arc) -> bool:
     """Return whether another edge, as plain, is lit inside like an arc."""
     if other is arc or other.contrast > -FAINT or other.worth < _AS_PLAIN * arc.worth:
         return False
-    return abs(other.inside - arc.inside) < SAME_TONE and off(other, circle_of(arc)) > _BESIDE
+    return abs(other.inside - arc.inside) < SAME_TONE and off(other, circle_of(arc)) > BESIDE
 
 
 def _is_moved_on(arc: Arc, front: Circle | None, slack: float = 0.0) -> bool:

@@ -24,7 +24,7 @@ from annotate.far_edges.may_be_rim import (
     standing_out,
     value,
 )
-from annotate.far_edges.nested import Circle, circle_of, is_farther_out, off, sharp
+from annotate.far_edges.nested import BESIDE, Circle, circle_of, is_farther_out, off, sharp
 from annotate.pixels.polar import Tilt
 
 _VALUE_BEHIND: Final = 0.08  # value of the only arc, with the edge in front of it known
@@ -35,7 +35,6 @@ _AS_PLAIN: Final = 0.75
 _MUCH_BETTER: Final = 2.0
 _TOO_LITTLE: Final = 0.3  # of the worth of the edge inside it
 _ENOUGH: Final = 0.5
-_BESIDE: Final = 0.04  # near radii off an edge within which an arc is a part of it
 _NO_LAMP: Final = 0.9  # of the face's grey value: no light behind looks darker
 _AS_LIGHT: Final = 0.8  # of the face's grey value
 _CLOSE_WITHIN: Final = 0.84  # near radii from the near rim's middle
@@ -112,7 +111,7 @@ def _may_be_shadow(rim: Arc, rest: list[Arc], click: Click) -> bool:
         return False
     least = _NEARLY_AS_GOOD * standing_out(rim)
     dark = (arc for arc in rest if arc.contrast > FAINT and standing_out(arc) > least)
-    return any(off(arc, circle_of(rim)) > _BESIDE for arc in dark)
+    return any(off(arc, circle_of(rim)) > BESIDE for arc in dark)
 
 
 def _may_be_lit_wall(rim: Arc, click: Click) -> bool:
@@ -183,7 +182,7 @@ def _alone(rest: list[Arc], found: list[Arc], backs: Backs) -> Arc | None:
     if best is None or standing_out(best) < VALUE or backs.off(best) < WELL_CLEAR:
         return None
     # Pieces of its own edge are no others.
-    others = (arc.worth for arc in found if off(arc, circle_of(best)) > _BESIDE)
+    others = (arc.worth for arc in found if off(arc, circle_of(best)) > BESIDE)
     return best if max(others, default=0.0) < _HALF * best.worth else None
 
 

@@ -10,6 +10,7 @@ from annotate.pixels.polar import Array
 
 Circle = tuple[float, float, float]  # x, y, radius in near radii
 
+BESIDE: Final = 0.04  # near radii off an edge within which an arc is a part of it
 ON_IT: Final = 0.02  # near radii from a circle within which an arc runs along it
 _HALF: Final = 0.5  # share of an arc's piece that tells where it lies
 _SOFT: Final = 1.6  # times the width of the sharpest edge
