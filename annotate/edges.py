@@ -7,7 +7,7 @@ there. Everything is scaled by the hole's own size, never by the picture's.
 """
 
 from collections.abc import Callable
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 from msgspec import UNSET, Struct, UnsetType
@@ -15,7 +15,6 @@ from msgspec.structs import replace
 
 from annotate.far_edges.inside import Inner, inside
 from annotate.far_edges.opening import FarState
-from annotate.far_edges.straight_sides import is_slots
 from annotate.marks import Point, Rim
 from annotate.near_edges.border import may_cut
 from annotate.near_edges.follow import curve_px
@@ -65,7 +64,7 @@ class Rims(Struct, frozen=True):
     near: Rim
     far: Rim | None
     back: Rim | None
-    far_state: FarState | Literal["slot"]
+    far_state: FarState
     warnings: tuple[str, ...] = ()
 
 
@@ -135,12 +134,10 @@ def find_rims(picture: Picture, click: Point, hint: WallHint | None = None) -> R
     if found.one != "is" and not _shows_within(near, inner[0]):
         return _NOT_ONE
     far, back, state = _restored(inner, factor, click, hint)
-    slot = inner[0] is not None and is_slots(levels, near, inner[0])
     if factor > 1:
         near = restored_rim(near, factor, click)
     near = replace(near, wall_hint=UNSET if hint is None else hint)
-    told = (*said(factor), *found.warnings)
-    return Rims(near, None, back, "slot", told) if slot else Rims(near, far, back, state, told)
+    return Rims(near, far, back, state, (*said(factor), *found.warnings))
 
 
 def find_near(picture: Picture, click: Point) -> Rim | NotFound:

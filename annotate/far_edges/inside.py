@@ -10,10 +10,11 @@ from annotate.far_edges.back_edge import Backs, backs
 from annotate.far_edges.drilling_end import is_dark_end_among, may_be_lit_end
 from annotate.far_edges.far_rim import FarRim, far_of, front_of, is_plain
 from annotate.far_edges.may_be_rim import Click
-from annotate.far_edges.nested import shown
+from annotate.far_edges.nested import Circle, shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
 from annotate.far_edges.own_edge import back_of, lies_elsewhere, may_be_shadow, piece_of_back
 from annotate.far_edges.rough_arcs import INNER, patch
+from annotate.far_edges.straight_sides import is_slots
 from annotate.marks import IN_PART, MAY_BE_END, ONLY_A_SIDE, Point, Rim
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.placing import place
@@ -52,13 +53,9 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     far_rim = _arc_rim(levels, frame, far.arc, "far", click) if far else None
     if far_rim and back is None and _contradicted(frame, found, foretold, _arc(far)):
         return None, None, "elsewhere"
+    front = front_of(back, foretold)
     if far and far_rim:
-        front = front_of(back, foretold)
-        doubt = max(far.doubt, IN_PART * (1 - shown(far.arc, front)) ** 2)
-        if may_be_lit_end(far.arc, front, spot.face):
-            doubt = MAY_BE_END
-        sigma = float(np.hypot(far_rim.sigma_px, doubt * frame.radius_px))
-        far_rim = replace(far_rim, sigma_px=sigma)
+        far_rim = _doubted(far_rim, far, front, (frame, spot))
     piece = back or piece_of_back(found, foretold)
     back_rim = _arc_rim(levels, frame, piece, "back", click) if piece else None
     if back_rim and piece is not back:
@@ -66,11 +63,22 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     elif back_rim and back and may_be_shadow(back, tilt):
         back_rim = replace(back_rim, sigma_px=_SHADOWED * frame.radius_px)
     if far_rim is not None:
-        return far_rim, back_rim, "seen"
+        slots = is_slots(flat, frame.to_unit(far_rim.array_px()))
+        return (None, back_rim, "slot") if slots else (far_rim, back_rim, "seen")
     rest = [arc for arc in found if arc is not back]
-    if is_dark_end_among(rest, front_of(back, foretold), spot.face):
+    if is_dark_end_among(rest, front, spot.face):
         return None, back_rim, "end"
     return None, back_rim, state_of(flat, rest, back)
+
+
+def _doubted(rim: Rim, far: FarRim, front: Circle | None, seen: tuple[Frame, Click]) -> Rim:
+    """Return points found on a far rim with the doubt which edge that is."""
+    frame, spot = seen
+    doubt = max(far.doubt, IN_PART * (1 - shown(far.arc, front)) ** 2)
+    if may_be_lit_end(far.arc, front, spot.face):
+        doubt = MAY_BE_END
+    sigma = float(np.hypot(rim.sigma_px, doubt * frame.radius_px))
+    return replace(rim, sigma_px=sigma)
 
 
 def _arc(far: FarRim | None) -> Arc | None:

@@ -9,7 +9,7 @@ from annotate.far_edges.rough_arcs import Patch
 from annotate.pixels.coded_edge import CLIPPED
 from annotate.pixels.polar import Array
 
-FarState = Literal["seen", "open", "shut", "end", "elsewhere", "unknown"]
+FarState = Literal["seen", "open", "shut", "end", "elsewhere", "slot", "unknown"]
 
 _TENTH: Final = 0.1  # of the places inside the rim: an opening shows at least so much
 _BLACK: Final = 0.12  # of the face's grey value

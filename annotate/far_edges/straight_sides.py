@@ -8,11 +8,8 @@ from typing import Final
 
 import numpy as np
 
-from annotate.far_edges.rough_arcs import Patch, patch
-from annotate.marks import Rim
-from annotate.pixels.halvings import Pyramid
+from annotate.far_edges.rough_arcs import Patch
 from annotate.pixels.polar import Array, blurred_both, known, medians, sample_at, slopes
-from annotate.pixels.rim_points import frame_through
 
 # Near radii that a straight side must be seen on beyond a round end: on less, the border of a
 # shadow along a rim may look straight.
@@ -36,17 +33,15 @@ _LONG: Final = 0.6
 _FLAT: Final = 0.25  # height over length of a piece that a parabola tells as well as a circle
 
 
-def is_slots(levels: Pyramid, near: Rim, far: Rim) -> bool:
-    """Return whether points found on a far edge lie on a slot's straight side, or at its end."""
-    frame = frame_through(near)
-    if frame is None:
-        return False
-    unit = frame.to_unit(far.array_px())
+def is_slots(flat: Patch, unit: Array) -> bool:
+    """Return whether points found on a far edge lie on a slot's straight side, or at its end.
+
+    ``unit`` (N, 2) are the points in the near rim's unit frame, as ``flat`` is.
+    """
     if _is_straight(unit):
         return True
     x, y, radius = _circle(unit)
     around = np.unwrap(np.arctan2(unit[:, 1] - y, unit[:, 0] - x))
-    flat = patch(levels, frame)
     ends = (float(around.min()), -1), (float(around.max()), 1)
     return any(_runs_on(flat, (x, y, radius), end, way) for end, way in ends)
 

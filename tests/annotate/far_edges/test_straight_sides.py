@@ -3,10 +3,12 @@
 import numpy as np
 import pytest
 
-from annotate.edges import Rims, find_rims
+from annotate.edges import Rims, find_behind, find_rims
+from annotate.far_edges.rough_arcs import patch
 from annotate.far_edges.straight_sides import is_slots
 from annotate.marks import Rim
 from annotate.pixels.halvings import pyramid
+from annotate.pixels.rim_points import frame_through
 from tests.annotate.holes_drawn import Drawn, but
 from tests.annotate.slots_drawn import Slotted
 from tests.annotate.test_edges import click_at
@@ -45,10 +47,19 @@ def test_a_round_hole_of_any_size_is_no_slot(radius: float) -> None:
 
 def test_one_straight_side_right_across_is_no_rims() -> None:
     slot = Slotted(far_long=12.0, along_deg=90.0, back=None, far=(0.9, 0.0, 1.0))
-    levels = pyramid(slot.picture())
-    near = found(slot, 0.4, 0.0).near
-    side = slot.to_px(np.stack([np.full(40, -0.1), np.linspace(-0.6, 0.6, 40)], axis=-1))
-    assert is_slots(levels, near, Rim("far", tuple(map(tuple, side.tolist())), 0.5, "found"))
+    frame = frame_through(found(slot, 0.4, 0.0).near)
+    assert frame is not None
+    flat = patch(pyramid(slot.picture()), frame)
+    side = np.stack([np.full(40, -0.1), np.linspace(-0.6, 0.6, 40)], axis=-1)
+    unit = frame.to_unit(slot.to_px(side))
+    assert is_slots(flat, unit)
     # Too short a piece of the same tells nothing of how it is bent.
-    short = Rim("far", tuple(map(tuple, side[17:23].tolist())), 0.5, "found")
-    assert not is_slots(levels, near, short)
+    assert not is_slots(flat, unit[17:23])
+
+
+def test_a_slot_is_told_behind_a_near_rim_placed_by_hand_too() -> None:
+    slot = Slotted(far_long=2.0, along_deg=50.0, back=None, far=(0.26, 0.31, 0.5))
+    seen = found(slot, 0.26, 0.31)
+    by_hand = Rim("near", seen.near.points_px[::15], 1.0)
+    behind = find_behind(slot.picture(), by_hand, click_at(slot, 0.26, 0.31))
+    assert (behind.far, behind.far_state) == (None, "slot")
