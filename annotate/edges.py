@@ -10,43 +10,32 @@ from collections.abc import Callable
 from typing import Final
 
 import numpy as np
-from msgspec import UNSET, Struct, UnsetType
+from msgspec import UNSET, Struct
 from msgspec.structs import replace
 
 from annotate.far_edges.inside import Inner, inside
 from annotate.far_edges.opening import FarState
 from annotate.marks import Point, Rim
 from annotate.near_edges.border import may_cut
-from annotate.near_edges.follow import curve_px
 from annotate.near_edges.long_hole import is_slot
 from annotate.near_edges.one_rim import Told, lies_within, told_by_outline
+from annotate.near_edges.ring_rim import ring_rim
 from annotate.near_edges.rings import Ring
-from annotate.near_edges.stack import drilled_of
 from annotate.near_edges.track import near_ring, stacked_ring
 from annotate.pixels.halvings import Pyramid, pyramid
 from annotate.pixels.large import (
     reduced,
     reduced_hint,
     reduced_point,
-    reduced_rim,
     reduction,
     restored_rim,
     said,
 )
-from annotate.pixels.placing import Placed, place
-from annotate.pixels.polar import (
-    Array,
-    Frame,
-    Picture,
-    harmonics,
-)
-from annotate.pixels.rim_points import as_rim, frame_through
+from annotate.pixels.polar import Array, Frame, Picture
+from annotate.pixels.rim_points import frame_through
 from annotate.wall_hint import WallHint
 
-_NEAR_POINTS: Final = 120
-_WHOLE: Final = 0.75  # share of the near rim that must lie in the picture
 _WEAK: Final = 0.55  # share of a ring's edge below which a person should look
-_BY_HAND: Final = 0.04  # near radii that a rim placed by hand may lie off the one that shows
 _SLANT: Final = 0.7  # axis ratio at 45 degrees: from there on little shows of what lies behind
 
 
@@ -133,9 +122,8 @@ def find_rims(picture: Picture, click: Point, hint: WallHint | None = None) -> R
     inner = inside(levels, near, at, known)
     if found.one != "is" and not _shows_within(near, inner[0]):
         return _NOT_ONE
-    far, back, state = _restored(inner, factor, click, hint)
-    if factor > 1:
-        near = restored_rim(near, factor, click)
+    far, back, state = restored(inner, factor, click, hint)
+    near = restored_rim(near, factor, click)
     near = replace(near, wall_hint=UNSET if hint is None else hint)
     return Rims(near, far, back, state, (*said(factor), *found.warnings))
 
@@ -149,80 +137,16 @@ def find_near(picture: Picture, click: Point) -> Rim | NotFound:
         return found
     if found.one != "is":
         return _NOT_ONE
-    return restored_rim(found.rim, factor, click) if factor > 1 else found.rim
+    return restored_rim(found.rim, factor, click)
 
 
-def find_inner(
-    picture: Picture, near: Rim, click: Point | None, hint: WallHint | None = None
-) -> Inner:
-    """Return far rim, the near hole's own far edge and what is seen, inside a near rim, in pixels.
-
-    ``near`` may be placed by hand (at least five points). Without a click the brightest (if
-    clipped) or the darkest place inside it stands for the opening. ``hint`` as of ``find_rims``.
-    """
-    factor = reduction(picture)
-    return _inner(pyramid(reduced(picture, factor)), factor, near, click, hint)
-
-
-def chamfer_above(picture: Picture, near: Rim, hint: WallHint | None = None) -> float | UnsetType:
-    """Return how wide a chamfer plainly shows above a near rim placed by hand, in its radii.
-
-    Unset where none is plain, or where the drilled edge that shows is not where the hand put it.
-    ``hint`` as of ``find_rims``.
-    """
-    factor = reduction(picture)
-    return _chamfer(pyramid(reduced(picture, factor)), factor, near, hint)
-
-
-def find_behind(
-    picture: Picture, near: Rim, click: Point | None, hint: WallHint | None = None
-) -> Rims:
-    """Return what ``find_inner`` and ``chamfer_above`` find of a near rim placed by hand.
-
-    The near rim bears the chamfer above it, and the hint that it was found with, where one shows.
-    """
-    factor = reduction(picture)
-    levels = pyramid(reduced(picture, factor))
-    chamfer = _chamfer(levels, factor, near, hint)
-    if chamfer is not UNSET:
-        near = replace(near, chamfer=chamfer, wall_hint=UNSET if hint is None else hint)
-    return Rims(near, *_inner(levels, factor, near, click, hint))
-
-
-def _inner(
-    levels: Pyramid, factor: int, near: Rim, click: Point | None, hint: WallHint | None
-) -> Inner:
-    at = reduced_point(click, factor) if click else None
-    rim = reduced_rim(near, factor) if factor > 1 else near
-    return _restored(inside(levels, rim, at, reduced_hint(hint, factor)), factor, click, hint)
-
-
-def _chamfer(levels: Pyramid, factor: int, near: Rim, hint: WallHint | None) -> float | UnsetType:
-    frame = frame_through(reduced_rim(near, factor) if factor > 1 else near)
-    if frame is None:
-        return UNSET
-    ring = Ring(frame, 1.0)
-    stack = drilled_of(levels, [ring], ring, reduced_hint(hint, factor))
-    if stack is None or stack.ring.chamfer <= 0 or not _is_near(stack.ring.frame, frame):
-        return UNSET
-    return stack.ring.chamfer
-
-
-def _is_near(one: Frame, other: Frame) -> bool:
-    """Return whether two ellipses are of one rim, as a hand and a search may tell it."""
-    away = np.hypot(one.cx - other.cx, one.cy - other.cy)
-    grown = abs(one.radius_px - other.radius_px)
-    return bool(away + grown < _BY_HAND * other.radius_px)
-
-
-def _restored(inner: Inner, factor: int, click: Point | None, hint: WallHint | None) -> Inner:
+def restored(inner: Inner, factor: int, click: Point | None, hint: WallHint | None) -> Inner:
     """Return what was found in a reduced picture as it lies in the picture itself.
 
     Each rim bears the hint that it was found with: whoever looks for it again needs it.
     """
     far, back, state = inner
-    if factor > 1:
-        far, back = (restored_rim(rim, factor, click) if rim else None for rim in (far, back))
+    far, back = (restored_rim(rim, factor, click) if rim else None for rim in (far, back))
     known = UNSET if hint is None else hint
     far, back = (replace(rim, wall_hint=known) if rim else None for rim in (far, back))
     return far, back, state
@@ -243,7 +167,7 @@ def _near(
             "click inside the opening",
             "place points on the rim by hand",
         )
-    placed = _ring_rim(levels, ring, click)
+    placed = ring_rim(levels, ring, click)
     if placed is None or may_cut(levels, ring.frame):
         return _CUT_OFF
     return _judged(levels, ring, placed)
@@ -290,15 +214,3 @@ def _warnings(ring: Ring) -> tuple[str, ...]:
     if ring.support < _WEAK:
         return ("the near rim stands out weakly: check by eye that the points lie on it",)
     return ()
-
-
-def _ring_rim(levels: Pyramid, ring: Ring, click: Point) -> Rim | None:
-    """Return sub-pixel points on a ring, or None if too little of it is in the picture."""
-    phi = 2 * np.pi * np.arange(360) / 360
-    points, normals = curve_px(ring, phi)
-    placed = place(levels, ring.frame, (points, normals), harmonics(phi, 3), closed=True)
-    if placed is None or placed.seen < _WHOLE:
-        return None
-    sure = Placed(placed.points, float(np.hypot(placed.sigma_px, ring.doubt_px)), placed.seen)
-    rim = as_rim("near", sure, _NEAR_POINTS, click)
-    return replace(rim, chamfer=ring.chamfer) if ring.chamfer > 0 else rim

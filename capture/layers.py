@@ -239,11 +239,8 @@ def _found(photo: Photo, click: Point | None, near: Rim | None, hint: WallHint |
 
     Of such a near rim the chamfer above it is looked for, too: how deep it lies.
     """
-    from annotate.edges import (  # noqa: PLC0415 - loads what only this needs
-        NotFound,
-        find_behind,
-        find_rims,
-    )
+    from annotate.by_hand import find_behind  # noqa: PLC0415 - loads what only this needs
+    from annotate.edges import NotFound, find_rims  # noqa: PLC0415 - the same
     from annotate.fit import FitFailed, fit_ellipse  # noqa: PLC0415 - the same
 
     if near is not None:

@@ -43,7 +43,7 @@ def reduced_point(point: Point, factor: int) -> Point:
 
 def reduced_rim(rim: Rim, factor: int) -> Rim:
     """Return a rim of the picture as it lies in the reduced one."""
-    return _scaled(rim, 1 / factor, rim.seed)
+    return rim if factor == 1 else _scaled(rim, 1 / factor, rim.seed)
 
 
 def reduced_hint(hint: WallHint | None, factor: int) -> WallHint | None:
@@ -55,7 +55,7 @@ def reduced_hint(hint: WallHint | None, factor: int) -> WallHint | None:
 
 def restored_rim(rim: Rim, factor: int, seed: Point | None) -> Rim:
     """Return a rim found in the reduced picture as it lies in the picture itself, of that seed."""
-    return _scaled(rim, float(factor), seed)
+    return rim if factor == 1 else _scaled(rim, float(factor), seed)
 
 
 def said(factor: int) -> tuple[str, ...]:

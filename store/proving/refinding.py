@@ -47,11 +47,9 @@ def moved_marks(picture: "npt.NDArray[np.uint8]", layer: Layer) -> list[str]:
 
 def _rims(picture: "npt.NDArray[np.uint8]", layer: Layer) -> tuple[dict[str, Rim], str]:
     """Return the rims that are found now, by name, and what the far hole looks like."""
-    from annotate.edges import (  # noqa: PLC0415 - slow to load, and only needed with a picture
-        Rims,
-        find_inner,
-        find_rims,
-    )
+    # Slow to load, and only needed with a picture.
+    from annotate.by_hand import find_inner  # noqa: PLC0415
+    from annotate.edges import Rims, find_rims  # noqa: PLC0415
 
     near = layer.rim("near")
     seeds = [m.seed for m in found_marks(layer) if isinstance(m, Rim | FarUnseen) and m.seed]
@@ -90,7 +88,7 @@ def _is_as_wide(rim: Rim, chamfer: float | UnsetType) -> bool:
 
 def _chamfer(picture: "npt.NDArray[np.uint8]", near: Rim) -> float | UnsetType:
     """Return the chamfer that is found now above a near rim placed by hand."""
-    from annotate.edges import chamfer_above  # noqa: PLC0415 - as above
+    from annotate.by_hand import chamfer_above  # noqa: PLC0415 - as above
 
     return chamfer_above(picture, near, None if near.wall_hint is UNSET else near.wall_hint)
 

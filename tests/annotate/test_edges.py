@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from msgspec import UNSET
 
-from annotate.edges import NotFound, Rims, chamfer_above, find_inner, find_near, find_rims
+from annotate.by_hand import chamfer_above, find_inner
+from annotate.edges import NotFound, Rims, find_near, find_rims
 from annotate.marks import Point, Rim
 from annotate.wall_hint import WallHint
 from tests.annotate.holes_drawn import Array, Drawn, but

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from annotate.edges import Rims, find_behind, find_rims
+from annotate.by_hand import find_behind
+from annotate.edges import Rims, find_rims
 from annotate.far_edges.rough_arcs import patch
 from annotate.far_edges.straight_sides import is_slots
 from annotate.marks import Rim

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from annotate.edges import Rims, find_inner, find_rims
+from annotate.by_hand import find_inner
+from annotate.edges import Rims, find_rims
 from annotate.marks import Point, Rim
 from annotate.pixels import large
 from annotate.pixels.large import reduced, reduced_point, reduced_rim, reduction, restored_rim, said

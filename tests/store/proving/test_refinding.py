@@ -7,7 +7,8 @@ import pytest
 from msgspec import UNSET
 from msgspec.structs import replace
 
-from annotate.edges import Rims, chamfer_above, find_inner, find_rims
+from annotate.by_hand import chamfer_above, find_inner
+from annotate.edges import Rims, find_rims
 from annotate.marks import FarUnseen, Layer, Mark, Marker, Point, Rim
 from annotate.quantity import Quantity
 from annotate.target import find_chessboard, find_markers
