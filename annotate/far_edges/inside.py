@@ -13,12 +13,13 @@ from annotate.far_edges.may_be_rim import Click
 from annotate.far_edges.nested import Circle, shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
 from annotate.far_edges.own_edge import back_of, lies_elsewhere, may_be_shadow, piece_of_back
-from annotate.far_edges.rough_arcs import INNER, patch
+from annotate.far_edges.rough_arcs import INNER, Patch, patch
+from annotate.far_edges.soft_border import is_soft
 from annotate.far_edges.straight_sides import is_slots
 from annotate.marks import IN_PART, MAY_BE_END, ONLY_A_SIDE, Point, Rim
 from annotate.pixels.halvings import Pyramid
 from annotate.pixels.placing import place
-from annotate.pixels.polar import Frame, tilt_of
+from annotate.pixels.polar import Frame, Tilt, tilt_of
 from annotate.pixels.rim_points import as_rim, frame_through
 from annotate.wall_hint import WallHint
 
@@ -43,13 +44,7 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     foretold = backs(frame, hint, levels.levels[0].shape, slack)
     back = back_of(found, foretold)
     tilt, spot = tilt_of(frame), Click(at, tone_at(flat, at), face_tone(flat))
-    far = far_of(found, foretold, back, tilt, spot)
-    if back is not None and foretold.told and not is_plain(_arc(far), foretold, back, spot):
-        # With the edge in front known only what shows inside it is looked at: then nothing of that
-        # edge takes the place of an arc behind it, or is taken for one piece with it.
-        x, y, radius = foretold.nearest(back)
-        behind = arcs(replace(flat, through=(x, y, radius - _CLEAR)))
-        far = far_of([back, *behind], foretold, back, tilt, spot) or far
+    far = _far(flat, found, (foretold, back), tilt, spot)
     far_rim = _arc_rim(levels, frame, far.arc, "far", click) if far else None
     if far_rim and back is None and _contradicted(frame, found, foretold, _arc(far)):
         return None, None, "elsewhere"
@@ -69,6 +64,24 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     if is_dark_end_among(rest, front, spot.face):
         return None, back_rim, "end"
     return None, back_rim, state_of(flat, rest, back)
+
+
+def _far(
+    flat: Patch, found: list[Arc], own: tuple[Backs, Arc | None], tilt: Tilt, spot: Click
+) -> FarRim | None:
+    """Return the far rim, ``own`` is where the near hole's own edge may lie and the arc that is it.
+
+    None if none is plain, or if it is as soft as a shadow's border.
+    """
+    foretold, back = own
+    far = far_of(found, foretold, back, tilt, spot)
+    if back is not None and foretold.told and not is_plain(_arc(far), foretold, back, spot):
+        # With the edge in front known only what shows inside it is looked at: then nothing of that
+        # edge takes the place of an arc behind it, or is taken for one piece with it.
+        x, y, radius = foretold.nearest(back)
+        behind = arcs(replace(flat, through=(x, y, radius - _CLEAR)))
+        far = far_of([back, *behind], foretold, back, tilt, spot) or far
+    return None if far is None or is_soft(flat, far.arc, found) else far
 
 
 def _doubted(rim: Rim, far: FarRim, front: Circle | None, seen: tuple[Frame, Click]) -> Rim:

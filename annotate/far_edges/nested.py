@@ -63,9 +63,13 @@ def sharp(some: list[Arc], found: list[Arc]) -> list[Arc]:
 
     Edges of metal are as sharp as the lens shows them; a shadow's is softer, for a lamp has a size.
     """
-    plain = [arc for arc in found if arc.worth > _TELLS and abs(arc.contrast) > _NO_WIDTH]
-    sharpest = min((arc.width for arc in plain), default=np.inf)
+    sharpest = min((arc.width for arc in plain_edges(found)), default=np.inf)
     return [arc for arc in some if arc.width < _SOFT * sharpest + _SOFTER_PX]
+
+
+def plain_edges(found: list[Arc]) -> list[Arc]:
+    """Return those of the arcs that tell how sharp an edge may look."""
+    return [arc for arc in found if arc.worth > _TELLS and abs(arc.contrast) > _NO_WIDTH]
 
 
 def _beyond(arc: Arc, circle: Circle) -> Array:

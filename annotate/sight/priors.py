@@ -40,7 +40,7 @@ ASSUMED = {
     "ln_ratio": (0.05, 0.45),  # far radius over near radius
     "focal_35mm": (log(45.0), 0.6),
     "ln_distance": (log(130.0), 0.6),  # 4 to 42 cm at 95 %: a lens focuses no nearer
-    "edge_break": (0.03, 0.03),  # mm, of the far hole: how far outside it the rim is seen
+    "edge_break": (0.03, 0.025),  # mm, of the far hole: how far outside it the rim is seen
     "distortion": (-0.003, 0.007),  # of the half diagonal, at the corner
     "tilt": (0.0, 0.3),  # people aim at the hole: 35 degrees at two standard deviations
 }

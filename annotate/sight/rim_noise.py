@@ -30,6 +30,11 @@ from annotate.marks import Rim
 BIAS_PX = 0.3
 WANDER_PX = 0.3
 WANDER_OF_RADIUS = 0.002
+# Times as much of a near rim that was found: beside it run its chamfer's top and what the wall and
+# its shadow make of the tone. Such rims stray from the drilled edge by 0.3 px in their second
+# harmonic alone. Of 1608 own rendered pictures 93 % of the 95 % intervals of the parallax held with
+# once the wander, with this 95 %.
+FOUND_NEAR = 1.5
 REACH_OF_RADIUS = 0.6
 CHAMFER_OF_RADIUS = 0.008
 SHIFT_PX, SHIFT_OF_RADIUS = 0.3, 0.002
@@ -47,10 +52,9 @@ def whitener(
     """
     apart = np.linalg.norm(points_px[:, None] - points_px[None], axis=2)
     reach = REACH_OF_RADIUS * radius_px
-    wander_sq = WANDER_PX**2 + (WANDER_OF_RADIUS * radius_px) ** 2
     covariance = np.diag(sigma_px**2) + bias_px(rim, radius_px) ** 2
-    covariance += wander_sq * np.exp(-(apart**2) / (2 * reach**2))
-    if rim.which == "near" and rim.placed == "found":
+    covariance += _wander_px(rim, radius_px) ** 2 * np.exp(-(apart**2) / (2 * reach**2))
+    if _is_found_near(rim):
         outward = points_px - points_px.mean(axis=0)
         outward /= np.hypot(outward[:, 0], outward[:, 1])[:, None]
         covariance += _shift_px(radius_px, alone=alone) ** 2 * (outward @ outward.T)
@@ -71,13 +75,22 @@ def bias_px(rim: Rim, radius_px: float) -> float:
     drilled edge below it; a person sees which is which, and the inner rims have none.
     """
     chamfer = CHAMFER_OF_RADIUS * radius_px
-    chamfered = rim.which == "near" and rim.placed == "found"
-    return hypot(max(BIAS_PX, 0.5 * rim.sigma_px), chamfer if chamfered else 0.0)
+    return hypot(max(BIAS_PX, 0.5 * rim.sigma_px), chamfer if _is_found_near(rim) else 0.0)
 
 
 def scatter_px(rim: Rim, radius_px: float) -> float:
     """Return the standard uncertainty of one point about its rim, the shared shift left out."""
-    return hypot(rim.sigma_px, WANDER_PX, WANDER_OF_RADIUS * radius_px)
+    return hypot(rim.sigma_px, _wander_px(rim, radius_px))
+
+
+def _wander_px(rim: Rim, radius_px: float) -> float:
+    """Return how far a stretch of a rim may lie off its edge, in px."""
+    times = FOUND_NEAR if _is_found_near(rim) else 1.0
+    return times * hypot(WANDER_PX, WANDER_OF_RADIUS * radius_px)
+
+
+def _is_found_near(rim: Rim) -> bool:
+    return rim.which == "near" and rim.placed == "found"
 
 
 def spread_px(rim: Rim, radius_px: float) -> float:

@@ -11,7 +11,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from annotate.marks import Rim
-from annotate.sight.rim_noise import whitener
+from annotate.sight.rim_noise import FOUND_NEAR, whitener
 
 COUNT, RADIUS = 36, 150.0
 AROUND = 2 * np.pi * np.arange(COUNT) / COUNT
@@ -23,9 +23,11 @@ def rim(which: Literal["near", "far", "back"], placed: Literal["hand", "found"])
     return Rim(which, tuple((float(x), float(y)) for x, y in POINTS), 0.5, placed)
 
 
-def variance(one: Rim, way: np.ndarray, *, alone: bool = False) -> float:
+def variance(
+    one: Rim, way: np.ndarray, *, alone: bool = False, sigma_px: float = 0.5, times: float = 1.0
+) -> float:
     """Return the variance of the best estimate of how far the rim moved in a way (N,), in px^2."""
-    white = whitener(one, POINTS, RADIUS, np.full(COUNT, 0.5), alone=alone)
+    white = whitener(one, POINTS, RADIUS, np.full(COUNT, times * sigma_px), alone=alone)
     return float(1 / np.sum((white @ way) ** 2))
 
 
@@ -35,8 +37,17 @@ def test_a_found_near_rim_is_no_better_placed_than_its_shift(
     axis: int, alone: bool, squared: float
 ) -> None:
     by_hand = variance(rim("near", "hand"), UNIT[:, axis], alone=alone)
-    found = variance(rim("near", "found"), UNIT[:, axis], alone=alone)
-    assert_allclose(found - by_hand, squared, rtol=1e-9)
+    found = variance(rim("near", "found"), UNIT[:, axis], alone=alone, times=FOUND_NEAR)
+    # All but the shift is as many times larger.
+    assert_allclose(found - FOUND_NEAR**2 * by_hand, squared, rtol=1e-9)
+
+
+@pytest.mark.parametrize("order", [2, 3, 5])
+def test_a_found_near_rim_wanders_more_than_one_by_hand(order: int) -> None:
+    way = np.cos(order * AROUND)
+    found = variance(rim("near", "found"), way, times=FOUND_NEAR)
+    assert_allclose(found, FOUND_NEAR**2 * variance(rim("near", "hand"), way), rtol=1e-9)
+    assert found > 2 * variance(rim("far", "found"), way)
 
 
 @pytest.mark.parametrize(
