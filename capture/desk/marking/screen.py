@@ -19,7 +19,6 @@ from capture.desk.marking.known_sizes import Sizes, sizes_words
 from capture.desk.marking.measuring import Measuring
 from capture.desk.marking.placing import Placing
 from capture.desk.marking.prompts import accept_words, mat_words, note_words, question_words
-from capture.desk.marking.rims_page import COVERED
 from capture.desk.marking.sight_words import filed_words, second_words, undone_words
 from capture.desk.marking.sitting import Sitting, sit_down
 from capture.desk.marking.targets import scale_words
@@ -28,6 +27,7 @@ from capture.desk.where import Where
 from capture.errors import Unfit, WrongUse
 from store.round import Check
 
+_AGAIN = "Marking again: what the marks before gave stays covered, too."
 _COLUMN, _WIDE_COLUMN, _MARGIN, _WIDE_MARGIN, _WIDE_FROM = 352, 432, 24, 32, 1300
 
 
@@ -100,7 +100,7 @@ class MarkingScreen(Screen):
             return
         self._call_rims(sitting)
         if sitting.check.attempts:
-            self.desk.told.emit(COVERED)  # in the place of whatever was told of the last one
+            self.desk.told.emit(_AGAIN)  # in the place of whatever was told of the last one
         if sitting.first is not None and sitting.is_first_person:
             self._asked_for = sitting._replace(by="")
             self._turn("who")

@@ -110,4 +110,4 @@ def test_what_was_told_of_the_last_attempt_gives_way(demo, filed, opened, qtbot)
     accept(screen, demo, qtbot)
     assert "marks no. 1 on this photo" in told[-1]
     screen.enter(Where("marking", "B3.covered", photo=photo))
-    assert told[-1].startswith("The number and the limit stay covered")
+    assert told[-1].startswith("Marking again: what the marks before gave stays covered")
