@@ -1,14 +1,20 @@
 """benchproof coverage with --book: the same measurement, filed and judged in a book."""
 
 import argparse
-from collections.abc import Callable, Iterator
-from hashlib import sha256
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from annotate.errors import AnnotateError
 from capture.commands import answer, exits
 from capture.commands.books import opened
+from capture.commands.coverage_from_book import (
+    filed,
+    first_marks,
+    givens_of,
+    kept_profile,
+    overruled,
+)
 from capture.commands.coverage_options import (
     Asked,
     found_by,
@@ -26,14 +32,12 @@ from capture.commands.edge import say, say_json, working
 from capture.commands.photo import role_of
 from capture.edge import Edge
 from capture.errors import WrongUse
-from capture.lenses import WHAT, turned_notes
-from capture.tagged import refuse_other_tags
+from capture.lenses import turned_notes
 from capture.words import coverages as wording
 from capture.words.card import card_notes
 from capture.words.quantities import limit_text
 from capture.words.refusals import sentence_of
-from store.evidence import Marked, PaperKept
-from store.told.tags import tag_numbers
+from store.evidence import Marked
 
 if TYPE_CHECKING:
     from annotate.beside import Beside
@@ -42,9 +46,6 @@ if TYPE_CHECKING:
     from annotate.optics.profile import LensProfile
     from annotate.routes.accepted import Accepted
     from capture.intake.photo import Photo
-    from capture.journey import Journey
-    from store.codec import Entry
-    from store.plan import Role
     from store.round import Check
 
 Settled = tuple[int, float, float]
@@ -65,11 +66,11 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
         location, check = journey.plan.characteristic(given.check)
         if check.kind != "coverage":
             raise WrongUse(f"{given.check} is a {check.kind}, not a coverage")
-        first = _first_marks(given, edge, journey) if given.second else None
+        first = first_marks(given, edge, journey) if given.second else None
         second_to = first.hash if first else ""
-        givens = possible(_givens(given, asked, journey))
+        givens = possible(givens_of(given, asked, journey))
         photo = coming()
-        kept = _filed(photo, journey, location.id, role, first)
+        kept = filed(photo, journey, location.id, role, first)
         now("looking for the rims")
         placed = None
         made = _Made()
@@ -80,7 +81,7 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
             lens = lens_of(asked, placed.layer)
             done = journey.coverage(
                 given.check, kept, placed.layer, givens, second_to=second_to,
-                lens=lens, lens_paper=_kept_profile(given, journey) if lens else "",
+                lens=lens, lens_paper=kept_profile(given, journey) if lens else "",
                 together=[journey.book.entry(entry).hash for entry in given.together],
                 tolerance=tolerance_of(given),
             )  # fmt: skip
@@ -93,7 +94,7 @@ def run(given: argparse.Namespace, edge: Edge, coming: "Callable[[], Photo]") ->
             now("drawing")
             _draw(path, photo, _record(done, second=bool(second_to)))
         noted = (
-            *asked.noted, *_overruled(given, asked, journey), *placed.warnings,
+            *asked.noted, *overruled(given, asked, journey), *placed.warnings,
             *card_notes(asked.marker, givens), *turned_notes(asked.lens, placed.layer),
             *wording.unsettled_notes(*made.settled),
         )  # fmt: skip
@@ -141,76 +142,6 @@ def _draw(path: Path, photo: "Photo", record: Marked | None) -> None:
             trials=record.trials,
             lens=record.lens,
         )  # fmt: skip
-
-
-def _first_marks(given: argparse.Namespace, edge: Edge, journey: "Journey") -> "Entry":
-    """Return the entry that second marks are second to; raises WrongUse, NoSuchEntry."""
-    first = journey.book.entry(given.second)
-    if not isinstance(first.evidence, Marked) or first.evidence.key != given.check:
-        raise WrongUse(f"entry {given.second} is no marks for {given.check}: name those marks")
-    if first.by == edge.by:
-        raise WrongUse(
-            f"second marks are another person's, and {first.by} placed the first ones: say who "
-            "places these with --by"
-        )
-    return first
-
-
-def _filed(
-    photo: "Photo", journey: "Journey", location: str, role: "Role", first: "Entry | None"
-) -> str:
-    """Return the SHA-256 of the photo, filed now unless it lies at the location already."""
-    digest = sha256(photo.original).hexdigest()
-    if first and isinstance(first.evidence, Marked) and first.evidence.photo != digest:
-        raise WrongUse(
-            f"{photo.file_name} is another photo than the first marks are on: second marks need "
-            "the same one"
-        )
-    told = journey.book.told
-    if digest not in {taken.photo for taken in told.photos_at(location, told.now)}:
-        refuse_other_tags(photo, location, tag_numbers(told))
-        journey.add_photo(photo, location=location, role=role)
-    return digest
-
-
-def _kept_profile(given: argparse.Namespace, journey: "Journey") -> str:
-    """Return the entry of the lens profile's file, kept as a paper now unless it is already."""
-    digest = sha256(given.lens.read_bytes()).hexdigest()
-    for entry in journey.book.entries():
-        if isinstance(entry.evidence, PaperKept) and entry.evidence.paper == digest:
-            return entry.hash
-    return journey.add_paper(given.lens, what=WHAT).hash
-
-
-def _givens(given: argparse.Namespace, asked: Asked, journey: "Journey") -> "Givens":
-    """Return what the plan knows of the holes, outranked by what was typed now."""
-    from annotate.givens import Givens  # noqa: PLC0415 - beside its use
-
-    planned = journey.givens(given.check)
-    flat = given.flat or (planned.flat and "bore_diameter" not in asked.lengths)
-    return Givens(
-        near_diameter=asked.lengths.get("near_diameter", planned.near_diameter),
-        far_diameter=asked.lengths.get("far_diameter", planned.far_diameter),
-        wall=asked.lengths.get("wall", planned.wall),
-        bore_diameter=None if flat else asked.lengths.get("bore_diameter", planned.bore_diameter),
-        flat=flat,
-    )
-
-
-def _overruled(given: argparse.Namespace, asked: Asked, journey: "Journey") -> Iterator[str]:
-    """Yield a note for each typed length that is not the plan's, within both uncertainties."""
-    planned = journey.givens(given.check)
-    for name, typed in asked.lengths.items():
-        plans = getattr(planned, name, None)
-        if plans is None:
-            continue
-        # Half widths of two rectangles: what a typed +- or a last step means.
-        reach = (typed.to("mm").u + plans.to("mm").u) * 3**0.5
-        if abs(typed.to("mm").value - plans.to("mm").value) > reach:
-            yield (
-                f"{name.replace('_', ' ')} {typed.to('mm').value:g} mm was typed and used; "
-                f"the plan has {plans.to('mm').value:g} mm: check which is right"
-            )
 
 
 def _say(given: argparse.Namespace, asked: Asked, check: "Check", settled: Settled) -> None:
