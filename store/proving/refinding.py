@@ -47,9 +47,8 @@ def moved_marks(picture: "npt.NDArray[np.uint8]", layer: Layer) -> list[str]:
 
 def _rims(picture: "npt.NDArray[np.uint8]", layer: Layer) -> tuple[dict[str, Rim], str]:
     """Return the rims that are found now, by name, and what the far hole looks like."""
-    # Slow to load, and only needed with a picture.
-    from annotate.by_hand import find_inner  # noqa: PLC0415
-    from annotate.edges import Rims, find_rims  # noqa: PLC0415
+    from annotate.by_hand import find_inner  # noqa: PLC0415 - slow to load, for pictures only
+    from annotate.edges import Rims, find_rims  # noqa: PLC0415 - the same
 
     near = layer.rim("near")
     seeds = [m.seed for m in found_marks(layer) if isinstance(m, Rim | FarUnseen) and m.seed]
