@@ -38,4 +38,4 @@ def test_the_demos_pictures_and_their_answers_are_shipped(packed: set[str]) -> N
 
 def test_nothing_else_is_shipped(packed: set[str]) -> None:
     top = {name.split("/")[0] for name in packed}
-    assert top == {"annotate", "store", "capture", "sample_images", "benchproof-0.11.0.dist-info"}
+    assert top == {"annotate", "store", "capture", "sample_images", "benchproof-0.12.0.dist-info"}
