@@ -38,6 +38,7 @@ _ENOUGH: Final = 0.5
 _NO_LAMP: Final = 0.9  # of the face's grey value: no light behind looks darker
 _AS_LIGHT: Final = 0.8  # of the face's grey value
 _CLOSE_WITHIN: Final = 0.84  # near radii from the near rim's middle
+_IN_SHADOW: Final = 0.9  # ... of 1600 own pictures two are lit inside from there on, no rim either
 _BETWEEN: Final = 0.18  # near radii between two edges of which one is the rim
 
 
@@ -69,6 +70,8 @@ def far_of(
         return None
     rim = rim._replace(arc=less_moved_on(rim.arc, rest, front))
     if may_be_end_in_dark(rim.arc, front, click.face) or _may_be_shadow(rim.arc, rest, click):
+        return None
+    if _may_be_near_rims_shadow(rim.arc, click):
         return None
     return None if front is None and _may_be_lit_wall(rim.arc, click) else rim
 
@@ -114,6 +117,17 @@ def _may_be_shadow(rim: Arc, rest: list[Arc], click: Click) -> bool:
     return any(off(arc, circle_of(rim)) > BESIDE for arc in dark)
 
 
+def _may_be_near_rims_shadow(rim: Arc, click: Click) -> bool:
+    """Return whether an edge that is lit inside may bound the near rim's shadow on the part behind.
+
+    A lamp beside the camera throws it there, a little smaller than the rim or beside it; what it
+    leaves lit is no lighter than the face, as an opening with a lamp behind it mostly is.
+    """
+    if rim.contrast > -FAINT or rim.inside > click.face:
+        return False
+    return _reach(rim) > _IN_SHADOW
+
+
 def _may_be_lit_wall(rim: Arc, click: Click) -> bool:
     """Return whether an edge close within the near rim may bound a lit part of that hole's wall.
 
@@ -122,7 +136,12 @@ def _may_be_lit_wall(rim: Arc, click: Click) -> bool:
     """
     if rim.contrast < FAINT or rim.outside < _AS_LIGHT * click.face:
         return False
-    return float(np.hypot(*piece_of(rim).T).mean()) > _CLOSE_WITHIN
+    return _reach(rim) > _CLOSE_WITHIN
+
+
+def _reach(rim: Arc) -> float:
+    """Return how far from the near rim's middle an edge runs, in near radii, on average."""
+    return float(np.hypot(*piece_of(rim).T).mean())
 
 
 def _sure(arc: Arc | None) -> FarRim | None:

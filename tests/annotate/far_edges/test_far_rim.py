@@ -263,6 +263,17 @@ def test_an_edge_close_within_the_near_rim_may_bound_a_lit_part_of_its_wall() ->
     assert chosen([lit, BACK], backs=TOLD) is lit
 
 
+def test_an_edge_lit_no_more_than_the_face_close_within_the_near_rim_may_be_its_shadows() -> None:
+    # Round the near rim's middle at .92 for 57 degrees; the face is of 150 (FACE).
+    lit = replace(FAR, x=0.0, y=0.0, radius=0.92, start=-0.5, sweep=1.0)
+    lit = replace(lit, contrast=-100.0, inside=140.0, outside=40.0)
+    assert chosen([lit, BACK], 140.0, TOLD) is None
+    lamp = replace(lit, inside=151.0)
+    assert chosen([lamp, BACK], 151.0, TOLD) is lamp
+    farther_in = replace(lit, radius=0.88)
+    assert chosen([farther_in, BACK], 140.0, TOLD) is farther_in
+
+
 def test_nor_is_it_where_its_strong_rim_runs_near_what_may_be_a_back_edge() -> None:
     rim = Arc(0.14, 0.0, 1.1, np.pi - 0.6, 1.2, 0.6, 0.8, -110.0, 1.0, 180.0, 70.0, 3.0)
     end = Arc(0.32, 0.0, 0.9, np.pi - 0.7, 1.4, 0.8, 0.9, -70.0, 1.0, 252.0, 182.0, 3.0)
