@@ -120,7 +120,7 @@ def fit(flat: Patch, circles: Array) -> list[Arc]:
         at = at + _steps(t, value, on_it.astype(np.float64) ** 2, band)
         sound = (RADII[0] * 0.8 < at[:, 2]) & (at[:, 2] < _LARGEST)
         at = at[sound & (np.hypot(at[:, 0], at[:, 1]) < _LARGEST)]
-    return _judged(flat, at)
+    return judged(flat, at)
 
 
 def _along(at: Array, t: Array) -> Array:
@@ -170,8 +170,8 @@ def _edges(grid: Image) -> Image:
     return np.asarray(slope / (np.abs(slope) + usual.astype(np.float32)[:, None, None]))
 
 
-def _judged(flat: Patch, circles: Array) -> list[Arc]:
-    """Return circles with their best piece, worth and contrast, those of which something shows."""
+def judged(flat: Patch, circles: Array) -> list[Arc]:
+    """Return circles (N, 3) as they lie with their best piece, those of which something shows."""
     at, t, offsets, grid = _lay(flat, circles, max(0.07, _CALM_PX / flat.half))
     if not len(at):
         return []

@@ -12,7 +12,13 @@ from annotate.far_edges.far_rim import FarRim, far_of, front_of, is_plain
 from annotate.far_edges.may_be_rim import Click
 from annotate.far_edges.nested import Circle, shown
 from annotate.far_edges.opening import FarState, face_tone, opening, state_of, tone_at
-from annotate.far_edges.own_edge import back_of, lies_elsewhere, may_be_shadow, piece_of_back
+from annotate.far_edges.own_edge import (
+    along_foretold,
+    back_of,
+    lies_elsewhere,
+    may_be_shadow,
+    piece_of_back,
+)
 from annotate.far_edges.rough_arcs import INNER, Patch, patch
 from annotate.far_edges.soft_border import is_soft
 from annotate.far_edges.straight_sides import is_slots
@@ -42,7 +48,7 @@ def inside(levels: Pyramid, near: Rim, click: Point | None, hint: WallHint | Non
     # What may be wrong with the near rim's points may be wrong with the frame, and shifts the rest.
     slack = min(near.sigma_px / frame.radius_px, _MOST_SLACK)
     foretold = backs(frame, hint, levels.levels[0].shape, slack)
-    back = back_of(found, foretold)
+    back = back_of(found, foretold) or along_foretold(flat, foretold)
     tilt, spot = tilt_of(frame), Click(at, tone_at(flat, at), face_tone(flat))
     far = _far(flat, found, (foretold, back), tilt, spot)
     far_rim = _arc_rim(levels, frame, far.arc, "far", click) if far else None

@@ -2,10 +2,13 @@
 
 from typing import Final
 
-from annotate.far_edges.arcs import Arc
+import numpy as np
+
+from annotate.far_edges.arcs import Arc, judged
 from annotate.far_edges.back_edge import Backs
 from annotate.far_edges.nested import circle_of, off, outside, sharp, within
-from annotate.pixels.polar import Tilt
+from annotate.far_edges.rough_arcs import Patch
+from annotate.pixels.polar import Array, Tilt
 
 _PLAINLY: Final = 0.015  # near radii off what can be the edge
 _STRONGLY: Final = 0.02  # ... of a strong arc, where it was foretold
@@ -21,6 +24,12 @@ _ALL: Final = 0.85  # share of an arc's piece that counts as the whole
 _APART: Final = 0.03  # near radii between an arc's ways off for the two leans that tell them apart
 _PIECES: Final = 0.08  # worth of pieces together, where chance leaves 0.04 once in twenty times
 _LITTLE: Final = 0.3  # of what shows for one lean
+# Worth of a piece along a foretold circle, and the share of it that the other lean's may have: 29
+# own pictures of 394 without the edge had such a piece, on 28 it was the edge.
+_ALONG, _OTHER_LEAN = 0.3, 0.6
+_COARSE: Final = 0.016  # near radii between circles that are tried first
+_AT_ONCE: Final = 100
+_TOO_MANY: Final = 500  # circles of a lean: of a hole so squarely seen both leans are one
 _SQUARE: Final = 0.05  # tangent of a tilt
 _LIGHTER: Final = 40.0  # grey values
 # An edge that is no far rim, and not where a typed wall puts the near hole's own: of 952 own
@@ -62,6 +71,37 @@ def _foretold(found: list[Arc], backs: Backs) -> Arc | None:
         ):
             return back
     return None
+
+
+def along_foretold(flat: Patch, backs: Backs) -> Arc | None:
+    """Return the best piece along a circle that one lean of a typed wall foretells, or None.
+
+    Asked where no arc found is the edge: a shadow beside it or a rim that crosses it pulls a circle
+    that may lie anywhere off it, and these lie where they do. None if the other lean has as much.
+    """
+    if not backs.told:
+        return None
+    best = [_best_along(flat, circles) for circles in backs.leans]
+    less, more = sorted(best, key=lambda arc: 0.0 if arc is None else arc.worth)
+    if more is None or more.worth < _ALONG:
+        return None
+    return more if less is None or less.worth < _OTHER_LEAN * more.worth else None
+
+
+def _best_along(flat: Patch, circles: Array) -> Arc | None:
+    coarse = np.unique(np.rint(circles / _COARSE), axis=0)
+    rough = _best_of(flat, _COARSE * coarse) if len(coarse) < _TOO_MANY else None
+    if rough is None:
+        return None
+    off = np.abs(circles - (rough.x, rough.y, rough.radius)).max(axis=1)
+    return _best_of(flat, circles[off < _COARSE])
+
+
+def _best_of(flat: Patch, circles: Array) -> Arc | None:
+    # Few at a time: what is laid out stays in the processor's own memory.
+    parts = np.array_split(circles, -(-len(circles) // _AT_ONCE)) if len(circles) else []
+    arcs = (arc for part in parts for arc in judged(flat, part))
+    return max(arcs, key=lambda arc: arc.worth, default=None)
 
 
 def lies_elsewhere(found: list[Arc], anywhere: Backs, foretold: Backs, far: Arc | None) -> bool:
