@@ -38,7 +38,7 @@ __all__ = [
     "covered_of", "levers", "measure", "outline", "results", "sampled", "spread", "told",
 ]  # fmt: skip
 
-TRIALS = 6000
+TRIALS = 5000
 FEWEST_EFFECTIVE = 60
 
 

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from annotate.coverage import TRIALS
 from annotate.estimates.settled import settle
 from annotate.routes import accepted
 from store.book import Book
@@ -108,7 +109,7 @@ def test_the_whole_budget_and_the_trials_are_printed(pair: tuple[Path, Path]) ->
     assert sum(share**2 for share in shares[:-1]) ** 0.5 == pytest.approx(shares[-1], rel=0.1)
     found = re.search(r"trials   (\d+), by which the interval stands still to ([\d.]+)", done.out)
     assert found
-    assert int(found[1]) >= 6000
+    assert int(found[1]) >= TRIALS
     assert float(found[2]) <= 1.5
     refused = run("coverage", pair[0], *marked(HOLE, 1), "--tolerance", "none")
     assert (refused.code, "no number above 0" in refused.err) == (2, True)
@@ -127,17 +128,17 @@ def test_a_tolerance_that_was_not_reached_is_said(
     pair: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     # At most as many trials as are made first: the same that happens after 48000 of them.
-    monkeypatch.setattr(accepted, "settle", partial(settle, most=6000))
+    monkeypatch.setattr(accepted, "settle", partial(settle, most=TRIALS))
     words = ["coverage", pair[0], *marked(HOLE, 1), *KNOWN, "--tolerance", "0.004"]
     told = re.compile(r"stands still to 0\.\d+ points, not to the 0\.004 asked for")
     done = run(*words)
     line, note = (line for line in done.out.splitlines() if told.search(line))
-    assert line.startswith("trials   6000, by which the interval stands still")
+    assert line.startswith(f"trials   {TRIALS}, by which the interval stands still")
     assert note.startswith("note     the interval stands still")
-    assert "no more than 6000 trials are made" in note
+    assert f"no more than {TRIALS} trials are made" in note
     answer = run(*words, "--json").answer()
     trials = answer["trials"]
-    assert (trials["made"], trials["asked_reached"]) == (6000, False)
+    assert (trials["made"], trials["asked_reached"]) == (TRIALS, False)
     assert trials["asked_points"] == pytest.approx(0.004)
     assert trials["still_to_points"] > 0.004
     assert any(told.search(warning) for warning in answer["warnings"])
@@ -326,7 +327,7 @@ def test_the_sample_picture_is_one_photo_as_before() -> None:
     done = run("coverage", SAMPLES / "bearing-1.jpg", *by_hand, "--near-diameter", "7.05 mm",
                "--json")  # fmt: skip
     assert "photos" not in done.answer()
-    assert done.answer()["trials"]["made"] >= 6000
+    assert done.answer()["trials"]["made"] >= TRIALS
 
 
 def slot() -> list[list[float]]:
