@@ -57,8 +57,10 @@ def test_a_shadow_beside_it_does_not_pull_it_off() -> None:
 def test_of_one_edge_for_each_lean_neither_is_taken() -> None:
     both = step(EDGE, 50, 60.0), step((-EDGE[0], 0.0, EDGE[2]), 50, 60.0)
     assert along_foretold(seen(*both), TOLD) is None
-    less = step(EDGE, 50, 60.0), step((-EDGE[0], 0.0, EDGE[2]), 15, 60.0)
-    assert along_foretold(seen(*less), TOLD) is not None
+    # Half a piece is a rival no more, three quarters are one.
+    for half_deg, taken in ((25, True), (38, False)):
+        less = step(EDGE, 50, 60.0), step((-EDGE[0], 0.0, EDGE[2]), half_deg, 60.0)
+        assert (along_foretold(seen(*less), TOLD) is not None) is taken
 
 
 def test_a_short_piece_or_none_is_no_edge() -> None:
