@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from annotate.far_edges.arcs import Arc
-from annotate.far_edges.nested import plain_edges
+from annotate.far_edges.nested import Circle, plain_edges
 from annotate.far_edges.rough_arcs import Patch
 from annotate.pixels.polar import Array
 
@@ -22,15 +22,21 @@ _NO_CHANGE: Final = 4.0  # grey values, below which grain and stains tell no sha
 # Of the share of the most abrupt plain edge. 1569 own pictures: one shadow's 0.31 (0.48 of the arc
 # found without a wall), right rims 0.50 and more, but for three whose tone turns round beside them.
 _SOFT: Final = 0.49
+_ONE_STEP: Final = 1.2  # share close by of one step of tone, with what blur and grain do to it
+_NEAR_RIM: Final = (0.0, 0.0, 1.0)
 
 
 def is_soft(flat: Patch, arc: Arc, found: list[Arc]) -> bool:
-    """Return whether an arc is much softer than the most abrupt plain edge among all found."""
+    """Return whether an arc is much softer than the most abrupt of plain edges.
+
+    Of all found, and of the near rim: in the dark nothing else may be plain.
+    """
     share = _share_close(flat, arc)
     if share is None or share < 0:
         return False
     others = [_share_close(flat, other) for other in plain_edges(found)]
-    most = max((min(other, 1.0) for other in others if other is not None), default=0.0)
+    told = [min(other, 1.0) for other in others if other is not None]
+    most = max([*told, _near_rims_share(flat)])
     return share < _SOFT * most
 
 
@@ -44,16 +50,37 @@ def _share_close(flat: Patch, arc: Arc) -> float | None:
     return close / wide
 
 
+def _near_rims_share(flat: Patch) -> float:
+    """Return the same of the near rim, at the median round it; 0 where a line runs along it."""
+    t = 2 * np.pi * np.arange(2 * _PLACES) / (2 * _PLACES)
+    way = np.stack([np.cos(t), np.sin(t)], axis=-1)[:, None]
+    across = (_across(_NEAR_RIM, way, away) for away in (_CLOSE, _WIDE))
+    close, wide = (float(np.median(_changes(flat, places))) for places in across)
+    # With a chamfer's line along it, its tones change more close by than farther off.
+    return close / wide if abs(wide) > _NO_CHANGE and 0 < close / wide < _ONE_STEP else 0.0
+
+
 def _change(flat: Patch, arc: Arc, way: Array, away: float) -> float | None:
     """Return the mean change of tone from so far inside an arc to as far outside, in grey values.
 
     ``way`` (N, 1, 2) are directions from its middle; None if too few places are clear of the rim.
     """
-    off = np.concatenate([-away + _ABOUT, away + _ABOUT])
-    places = (arc.x, arc.y) + (arc.radius + off)[:, None] * way
+    places = _across((arc.x, arc.y, arc.radius), way, away)
     clear = np.all(np.hypot(places[..., 0], places[..., 1]) < _CLEAR, axis=1)
     if np.count_nonzero(clear) < _FEWEST:
         return None
-    tones = flat.at(places[clear])
+    return float(np.mean(_changes(flat, places[clear])))
+
+
+def _across(circle: Circle, way: Array, away: float) -> Array:
+    """Return places (N, 10, 2): five about so far inside a circle, five about as far outside."""
+    x, y, radius = circle
+    off = np.concatenate([-away + _ABOUT, away + _ABOUT])
+    return np.asarray((x, y) + (radius + off)[:, None] * way)
+
+
+def _changes(flat: Patch, places: Array) -> Array:
+    """Return the changes of tone (N,) across an edge at places of ``_across``."""
+    tones = flat.at(places)
     half = len(_ABOUT)
-    return float(np.mean(tones[:, half:]) - np.mean(tones[:, :half]))
+    return np.asarray(tones[:, half:].mean(axis=1) - tones[:, :half].mean(axis=1), np.float64)

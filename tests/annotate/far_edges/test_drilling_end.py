@@ -68,13 +68,21 @@ def test_an_end_in_the_dark_among_the_arcs_is_told_if_it_is_an_edge() -> None:
 
 def test_a_bright_end_lies_deeper_and_its_wall_is_nearly_as_light_as_the_face() -> None:
     assert may_be_lit_end(LIT, FRONT, FACE)
-    assert not may_be_lit_end(LIT, None, FACE)
     assert not may_be_lit_end(LIT, (0.02, 0.0, 0.97), FACE)
     assert not may_be_lit_end(replace(LIT, x=0.55, y=0.6), FRONT, FACE)
     assert not may_be_lit_end(replace(LIT, contrast=110.0), FRONT, FACE)
     # IEC 61966-2-1: 150 has .3050 of full light, 80 .0802, 76 .0723.
     assert may_be_lit_end(replace(LIT, outside=80.0), FRONT, FACE)
     assert not may_be_lit_end(replace(LIT, outside=76.0), FRONT, FACE)
+
+
+def test_a_bright_end_may_lie_any_way_where_no_edge_in_front_tells_one() -> None:
+    assert may_be_lit_end(LIT, None, FACE)
+    assert may_be_lit_end(replace(LIT, x=-0.55, y=0.6), None, FACE)
+    # No lamp shines through what is no lighter than the face, nor past a wall in the dark.
+    assert not may_be_lit_end(replace(LIT, inside=150.0), None, FACE)
+    assert not may_be_lit_end(replace(LIT, outside=76.0), None, FACE)
+    assert not may_be_lit_end(replace(LIT, contrast=110.0), None, FACE)
 
 
 def test_the_less_the_edge_in_front_has_moved_the_less_it_tells_of_a_bright_end() -> None:

@@ -15,14 +15,14 @@ from annotate.far_edges.rough_arcs import Patch
 from annotate.far_edges.soft_border import is_soft
 
 HALF, SIDE = 130.0, 339
+AXIS = (np.arange(SIDE) - (SIDE - 1) / 2) / HALF
 RIM = Arc(0.2, 0.1, 0.6, -1.2, 2.4, 0.6, 0.85, 60.0, 1.0, 60.0, 120.0, 3.0)
 SHARP = Arc(-0.3, 0.0, 0.5, np.pi - 1.0, 2.0, 0.6, 0.85, 60.0, 1.0, 60.0, 120.0, 3.0)
 
 
 def seen(blur: float, *, change: float = 60.0, grain: float = 0.0, sharp: float = 0.004) -> Patch:
     """Return a patch with ``RIM`` blurred by so many near radii, and ``SHARP`` by few."""
-    axis = (np.arange(SIDE) - (SIDE - 1) / 2) / HALF
-    x, y = np.meshgrid(axis, axis)
+    x, y = np.meshgrid(AXIS, AXIS)
     image = np.full((SIDE, SIDE), 60.0)
     for arc, wide, step in ((RIM, blur, change), (SHARP, sharp, 60.0)):
         off = np.hypot(x - arc.x, y - arc.y) - arc.radius
@@ -50,6 +50,18 @@ def test_it_takes_a_plain_edge_to_compare_with() -> None:
     assert not is_soft(seen(0.08), RIM, [replace(SHARP, worth=0.05)])
 
 
+@pytest.mark.parametrize(("blur", "soft"), [(0.004, True), (0.08, False)])
+def test_in_the_dark_the_near_rim_is_a_plain_edge(blur: float, soft: bool) -> None:
+    off = np.hypot(*np.meshgrid(AXIS, AXIS)) - 1.0
+    near = 90.0 * 0.5 * (1 + np.vectorize(erf)(off / (sqrt(2) * blur)))
+    flat = seen(0.08, sharp=0.08)
+    flat = replace(flat, image=flat.image + near.astype(np.float32))
+    assert is_soft(flat, RIM, []) is soft
+    # A light line along it, as a chamfer's, makes no step of it.
+    line = replace(flat, image=flat.image + np.float32(150.0) * ((off > 0.005) & (off < 0.03)))
+    assert not is_soft(line, RIM, [])
+
+
 def test_too_slight_a_change_tells_nothing() -> None:
     assert not is_soft(seen(0.08, change=3.0), RIM, [SHARP])
 
@@ -61,9 +73,8 @@ def test_beside_the_near_rim_its_own_edge_would_count_in() -> None:
 
 def test_a_bright_line_along_an_edge_is_no_softness() -> None:
     flat = seen(0.004)
-    axis = (np.arange(SIDE) - (SIDE - 1) / 2) / HALF
     off = (
-        np.hypot(*(np.stack(np.meshgrid(axis, axis)) - np.array([[[RIM.x]], [[RIM.y]]])))
+        np.hypot(*(np.stack(np.meshgrid(AXIS, AXIS)) - np.array([[[RIM.x]], [[RIM.y]]])))
         - RIM.radius
     )
     line = (off > -0.05) & (off < 0)
