@@ -9,9 +9,9 @@ from typing import Final
 import numpy as np
 
 from annotate.far_edges.arcs import Arc
-from annotate.far_edges.nested import Circle, plain_edges
+from annotate.far_edges.nested import Circle, circle_of, plain_edges
 from annotate.far_edges.rough_arcs import Patch
-from annotate.pixels.polar import Array
+from annotate.pixels.polar import Array, circle
 
 _CLOSE, _WIDE = 0.02, 0.08  # near radii either side of an edge
 _ABOUT: Final = np.linspace(-0.008, 0.008, 5)  # near radii about each
@@ -35,9 +35,9 @@ def is_soft(flat: Patch, arc: Arc, found: list[Arc]) -> bool:
     if share is None or share < 0:
         return False
     others = [_share_close(flat, other) for other in plain_edges(found)]
-    told = [min(other, 1.0) for other in others if other is not None]
+    told = [other for other in others if other is not None]
     most = max([*told, _near_rims_share(flat)])
-    return share < _SOFT * most
+    return share < _SOFT * min(most, 1.0)
 
 
 def _share_close(flat: Patch, arc: Arc) -> float | None:
@@ -52,8 +52,7 @@ def _share_close(flat: Patch, arc: Arc) -> float | None:
 
 def _near_rims_share(flat: Patch) -> float:
     """Return the same of the near rim, at the median round it; 0 where a line runs along it."""
-    t = 2 * np.pi * np.arange(2 * _PLACES) / (2 * _PLACES)
-    way = np.stack([np.cos(t), np.sin(t)], axis=-1)[:, None]
+    way = circle(2 * _PLACES)[:, None]
     across = (_across(_NEAR_RIM, way, away) for away in (_CLOSE, _WIDE))
     close, wide = (float(np.median(_changes(flat, places))) for places in across)
     # With a chamfer's line along it, its tones change more close by than farther off.
@@ -65,16 +64,16 @@ def _change(flat: Patch, arc: Arc, way: Array, away: float) -> float | None:
 
     ``way`` (N, 1, 2) are directions from its middle; None if too few places are clear of the rim.
     """
-    places = _across((arc.x, arc.y, arc.radius), way, away)
+    places = _across(circle_of(arc), way, away)
     clear = np.all(np.hypot(places[..., 0], places[..., 1]) < _CLEAR, axis=1)
     if np.count_nonzero(clear) < _FEWEST:
         return None
     return float(np.mean(_changes(flat, places[clear])))
 
 
-def _across(circle: Circle, way: Array, away: float) -> Array:
+def _across(about: Circle, way: Array, away: float) -> Array:
     """Return places (N, 10, 2): five about so far inside a circle, five about as far outside."""
-    x, y, radius = circle
+    x, y, radius = about
     off = np.concatenate([-away + _ABOUT, away + _ABOUT])
     return np.asarray((x, y) + (radius + off)[:, None] * way)
 
